@@ -311,13 +311,13 @@ type Vent struct {
 
 // Terminal of a vent outdoors.
 type Terminal struct {
-	At                                                        source.Span
-	Set                                                       bool
-	AboveRoof, Roof, FromOpening, AboveOpening, BelowOpening  Len
-	LotLine, AboveGrade                                       Len
-	Soffit, OccupiedRoof                                      Flag
-	Size                                                      Size
-	EnlargedInside                                            Len
+	At                                                       source.Span
+	Set                                                      bool
+	AboveRoof, Roof, FromOpening, AboveOpening, BelowOpening Len
+	LotLine, AboveGrade                                      Len
+	Soffit, OccupiedRoof                                     Flag
+	Size                                                     Size
+	EnlargedInside                                           Len
 }
 
 // Valve is an air admittance valve.

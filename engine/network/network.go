@@ -114,7 +114,7 @@ type Join struct {
 // Fixture is one trap with what stands on it.
 type Fixture struct {
 	Run   RunID
-	Seg   SegID // the segment that starts at its trap
+	Seg   SegID  // the segment that starts at its trap
 	Kind  string // catalog kind: "water closet"
 	Def   *job.Fixture
 	Level int32 // index into Net.Levels or None
@@ -147,14 +147,14 @@ const (
 
 // Vent is a vent pipe as written.
 type Vent struct {
-	Name  string
-	Def   *job.Vent
-	Takes []Takeoff // where it leaves drains, or None for vents that only collect vents
-	End   VentEnd
-	Into  VentID // JoinsVent
-	IntoRun SegID // JoinsRun
+	Name    string
+	Def     *job.Vent
+	Takes   []Takeoff // where it leaves drains, or None for vents that only collect vents
+	End     VentEnd
+	Into    VentID // JoinsVent
+	IntoRun SegID  // JoinsRun
 	// Feeds are vents that join this one.
-	Feeds []VentID
+	Feeds       []VentID
 	Length      unit.Length // developed length of its own legs
 	LengthKnown bool
 	Level       unit.Length // part of it that lies level
@@ -163,7 +163,7 @@ type Vent struct {
 // Takeoff is where a vent leaves a drain: at the upper end of Seg (so the air of
 // everything that passes this point), at distance At along Seg's run.
 type Takeoff struct {
-	Seg   SegID       // the segment whose upper end is the take-off point; None: the very lower end of the run
+	Seg   SegID // the segment whose upper end is the take-off point; None: the very lower end of the run
 	Run   RunID
 	At    unit.Length
 	Known bool // At is a known distance

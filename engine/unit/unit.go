@@ -60,9 +60,11 @@ type Temperature int32
 // Error says what is wrong with a written quantity. Off is the offset in characters into
 // the text, from 0.
 type Error struct {
+	What     string // the quantity: "length", "size", "slope" ...
 	Text     string // what was read
 	Off      int
 	Found    string // what stands there
 	Expected string // what was expected
+	Says     string // what is wrong, after the text: "has no unit"; "" when Found and Expected say it
 	Write    string // an example of what to write instead
 }

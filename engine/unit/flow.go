@@ -1,0 +1,203 @@
+package unit
+
+import "strings"
+
+// A US gallon is 231 cubic inches, which is 3.785 411 784 L exactly (NIST SP 811,
+// appendix B: 1 in = 25.4 mm, gallon = 231 in3).
+const (
+	litreNum = 1_000_000_000 // a litre is litreNum/litreDen US gallons
+	litreDen = 3_785_411_784
+)
+
+const (
+	writeFlow   = "5.7 gpm, 0.36 L/s or 9 L/min"
+	writeVolume = "1.28 gal or 6 L"
+)
+
+// ParseFlow reads a rate of flow: 5.7 gpm, 5.7 gal/min, 0.36 L/s, 9 L/min, 9 lpm. Litres
+// are converted by the exact gallon and rounded to a thousandth of a gallon a minute,
+// half up: 0.36 L/s is 5.706 gpm, a little more than the 5.7 gpm it is printed beside.
+func ParseFlow(s string) (Flow, error) {
+	p := scan{what: "flow", s: s}
+	v, err := p.flow(false)
+	return Flow(v), err
+}
+
+func (p *scan) flow(neg bool) (int64, error) {
+	a, sign, err := p.amount(neg, writeFlow)
+	if err != nil {
+		return 0, err
+	}
+	at := p.i
+	num, den := uint64(0), uint64(1)
+	switch {
+	case p.takeWord("gpm"):
+		num = 1
+	case p.takeWord("lpm"):
+		num, den = litreNum, litreDen
+	case p.takeWord("lps"):
+		num, den = 60*litreNum, litreDen
+	case p.gallon():
+		if p.over() && p.minute() {
+			num = 1
+		}
+	case p.litre():
+		if !p.over() {
+			break
+		}
+		if p.minute() {
+			num, den = litreNum, litreDen
+		} else if p.takeWord("s") || p.takeWord("sec") || p.takeWord("second") {
+			num, den = 60*litreNum, litreDen
+		}
+	}
+	if num == 0 {
+		return 0, p.noRate(at, "gpm", "L/s", writeFlow)
+	}
+	if err := p.tail(writeFlow); err != nil {
+		return 0, err
+	}
+	return p.thousandths(a, sign, num, den, writeFlow)
+}
+
+// noRate is the error of a number whose unit, at offset at, is missing or unknown.
+func (p *scan) noRate(at int, one, two, write string) error {
+	p.i = at
+	if p.done() {
+		n := strings.TrimSpace(p.s[:at])
+		return p.fail(at, "", "a unit", "has no unit", n+" "+one+" or "+n+" "+two)
+	}
+	return p.fail(at, p.rest(), "a unit", "has "+quote(p.rest())+" where a unit was expected", write)
+}
+
+// thousandths is a times num/den in thousandths of a gallon. Gallons are exact or
+// refused; litres, which never come out even, are rounded half up.
+func (p *scan) thousandths(a number, sign int64, num, den uint64, write string) (int64, error) {
+	if den == 1 {
+		v, exact, fits := a.times(1000 * num)
+		switch {
+		case !fits:
+			return 0, p.fail(0, "", "", "is too large", write)
+		case !exact:
+			return 0, p.fail(0, "", "", "is finer than a thousandth of a gallon", "three decimals at most")
+		}
+		return sign * v, nil
+	}
+	g := gcd(1000*num, den)
+	v, fits := a.nearest(1000*num/g, den/g)
+	if !fits {
+		return 0, p.fail(0, "", "", "has too many digits", write)
+	}
+	return sign * v, nil
+}
+
+func (p *scan) gallon() bool {
+	return p.takeWord("gal") || p.takeWord("gals") || p.takeWord("gallon") || p.takeWord("gallons")
+}
+
+func (p *scan) litre() bool {
+	return p.takeWord("l") || p.takeWord("litre") || p.takeWord("litres") || p.takeWord("liter") || p.takeWord("liters")
+}
+
+func (p *scan) minute() bool {
+	return p.takeWord("min") || p.takeWord("minute")
+}
+
+// over skips a stroke, "per" or "a".
+func (p *scan) over() bool {
+	p.take('.')
+	p.spaces()
+	ok := p.take('/') || p.takeWord("per") || p.takeWord("a")
+	p.spaces()
+	return ok
+}
+
+func (f Flow) append(b []byte) []byte {
+	return append(appendDecimal(begin(b, true, f < 0), abs(int64(f)), 3), " gpm"...)
+}
+
+// String is the flow in US gallons a minute: 5.7 gpm.
+func (f Flow) String() string {
+	var buf [32]byte
+	return string(f.append(buf[:0]))
+}
+
+// MarshalText is String.
+func (f Flow) MarshalText() ([]byte, error) { return f.append(make([]byte, 0, 24)), nil }
+
+// UnmarshalText reads what ParseFlow reads, and a negative flow.
+func (f *Flow) UnmarshalText(b []byte) error {
+	p := scan{what: "flow", s: string(b)}
+	v, err := p.flow(true)
+	if err == nil {
+		*f = Flow(v)
+	}
+	return err
+}
+
+// ParseVolume reads a volume, of a flush for one: 1.28 gal, 1.6 gpf, 6 L, 6 L per flush,
+// 6 lpf. Litres are converted by the exact gallon and rounded to a thousandth of a gallon,
+// half up: 6 L is 1.585 gal.
+func ParseVolume(s string) (Volume, error) {
+	p := scan{what: "volume", s: s}
+	v, err := p.volume(false)
+	return Volume(v), err
+}
+
+func (p *scan) volume(neg bool) (int64, error) {
+	a, sign, err := p.amount(neg, writeVolume)
+	if err != nil {
+		return 0, err
+	}
+	at := p.i
+	num, den := uint64(0), uint64(1)
+	switch {
+	case p.takeWord("gpf"):
+		num = 1
+	case p.takeWord("lpf"):
+		num, den = litreNum, litreDen
+	case p.gallon():
+		num = 1
+		p.perFlush()
+	case p.litre():
+		num, den = litreNum, litreDen
+		p.perFlush()
+	}
+	if num == 0 {
+		return 0, p.noRate(at, "gal", "L", writeVolume)
+	}
+	if err := p.tail(writeVolume); err != nil {
+		return 0, err
+	}
+	return p.thousandths(a, sign, num, den, writeVolume)
+}
+
+func (p *scan) perFlush() {
+	p.take('.')
+	if mark := p.i; !p.over() || !p.takeWord("flush") {
+		p.i = mark
+	}
+}
+
+func (v Volume) append(b []byte) []byte {
+	return append(appendDecimal(begin(b, true, v < 0), abs(int64(v)), 3), " gal"...)
+}
+
+// String is the volume in US gallons: 1.28 gal.
+func (v Volume) String() string {
+	var buf [32]byte
+	return string(v.append(buf[:0]))
+}
+
+// MarshalText is String.
+func (v Volume) MarshalText() ([]byte, error) { return v.append(make([]byte, 0, 24)), nil }
+
+// UnmarshalText reads what ParseVolume reads, and a negative volume.
+func (v *Volume) UnmarshalText(b []byte) error {
+	p := scan{what: "volume", s: string(b)}
+	n, err := p.volume(true)
+	if err == nil {
+		*v = Volume(n)
+	}
+	return err
+}

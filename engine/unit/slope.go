@@ -310,7 +310,11 @@ func reduce(fall, run int64) Slope {
 		return Slope{}
 	}
 	g := gcd(f, r)
-	return Slope{signed(neg && f != 0, f/g), signed(false, r/g)}
+	fall, run = signed(false, f/g), signed(false, r/g) // the smallest int64 is held at its negative
+	if neg {
+		fall = -fall
+	}
+	return Slope{fall, run}
 }
 
 // PerFoot is a slope of n/d inches per foot: PerFoot(1, 4) is 1/4 in per ft. A d

@@ -305,16 +305,13 @@ func MakeSlope(fall, run Length) Slope { return reduce(int64(fall), int64(run)) 
 
 func reduce(fall, run int64) Slope {
 	neg := (fall < 0) != (run < 0)
-	f, r := abs(fall), abs(run)
+	// The smallest int64 has no negative: it is held one short.
+	f, r := min(abs(fall), math.MaxInt64), min(abs(run), math.MaxInt64)
 	if r == 0 {
 		return Slope{}
 	}
 	g := gcd(f, r)
-	fall, run = signed(false, f/g), signed(false, r/g) // the smallest int64 is held at its negative
-	if neg {
-		fall = -fall
-	}
-	return Slope{fall, run}
+	return Slope{signed(neg, f/g), signed(false, r/g)}
 }
 
 // PerFoot is a slope of n/d inches per foot: PerFoot(1, 4) is 1/4 in per ft. A d

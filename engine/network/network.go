@@ -7,6 +7,7 @@
 package network
 
 import (
+	"trapweir/engine/catalog"
 	"trapweir/engine/job"
 	"trapweir/engine/source"
 	"trapweir/engine/unit"
@@ -88,8 +89,6 @@ type Seg struct {
 	Basin       bool  // a pump basin is at its upper end
 	Role        Role
 	RoleWhy     RoleWhy
-	// Interval counts branch intervals of a stack from its top, 0 at the top one.
-	Interval int16
 	// UnderGround: under ground, under a slab or outside.
 	UnderGround bool
 }
@@ -102,34 +101,31 @@ func (s *Seg) Length() unit.Length {
 	return s.To - s.From
 }
 
-// RoleWhy says what decided a role; Text gives the sentence.
-type RoleWhy uint8
-
-// Join is a point where segments come together: all of In drain into Out.
-type Join struct {
-	Out SegID
-	In  []SegID
-}
-
 // Fixture is one trap with what stands on it.
 type Fixture struct {
 	Run   RunID
-	Seg   SegID  // the segment that starts at its trap
-	Kind  string // catalog kind: "water closet"
+	Seg   SegID         // the segment that starts at its trap
+	Kind  *catalog.Kind // nil when the word is not known (reported)
 	Def   *job.Fixture
-	Level int32 // index into Net.Levels or None
+	Level int32 // index into Job.Levels, or None
 	Room  string
 }
 
-// Run is a drain pipe as written with its segments, uppermost first.
+// Run is a drain pipe as written, with its segments.
 type Run struct {
-	Name        string
-	Def         *job.Run
-	Receiver    RunID // None at the outlet
-	First, Last SegID // Segs of a run are not contiguous in number; walk with Down
-	Segs        []SegID
-	Fixture     FixID
-	Level       int32
+	Name     string
+	Def      *job.Run
+	Receiver RunID   // None at the outlet
+	Segs     []SegID // uppermost first; at least one
+	Fixture  FixID   // at its upper end, or None
+	Level    int32   // index into Job.Levels, or None
+	// IntoVent is the vent that the job lets this run drain into, or None. Waste in a
+	// dry vent is a finding, not a fault of the writing: the run is carried on to where
+	// that vent leaves a drain.
+	IntoVent VentID
+	// Unsaid: where it joins its receiver was not said and matters (it could lie on
+	// either side of something).
+	Unsaid bool
 }
 
 // VentEnd is how a vent ends.
@@ -167,6 +163,7 @@ type Takeoff struct {
 	Run   RunID
 	At    unit.Length
 	Known bool // At is a known distance
+	Lower bool // at the lower end of Run, where it meets its receiver
 	Span  source.Span
 }
 
@@ -186,3 +183,18 @@ type Net struct {
 // Up returns the segments that drain directly into s: the upper piece of the same run
 // first, then joining runs in name order.
 func (n *Net) Up(s SegID) []SegID { return n.ups[n.upAt[s]:n.upAt[s+1]] }
+
+// Named is what a name in the job stands for: a run or a vent, the other is None.
+type Named struct {
+	Run  RunID
+	Vent VentID
+}
+
+// Find returns what a name stands for; ok is false for a name that is not in the job.
+func (n *Net) Find(name string) (Named, bool) {
+	x, ok := n.byName[name]
+	return x, ok
+}
+
+// RunOf returns the run that a segment is a piece of.
+func (n *Net) RunOf(s SegID) *Run { return &n.Runs[n.Segs[s].Run] }

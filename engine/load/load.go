@@ -1,0 +1,393 @@
+// Package load sums what drains through every segment: fixture units, traps, and how many
+// fixtures of each class that a code counts.
+//
+// It asks the book what a fixture counts and keeps the terms, so that every sum can be
+// explained. It picks no sizes.
+package load
+
+import (
+	"trapweir/engine/catalog"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Loads are the sums, by segment unless said otherwise.
+type Loads struct {
+	// Units is what the pipe carries, in hundredths of a fixture unit.
+	Units []unit.Load
+	// AtLeast is true where a fixture upstream is not listed by the book or a part's load
+	// is not given: Units is then only a floor.
+	AtLeast []bool
+	// Traps counts fixtures upstream; those of a part that is not drawn only when listed.
+	Traps []int32
+	// Interval is, for stack segments, what enters in the branch interval that the
+	// segment lies in, and Intervals how many the stack has; 0 elsewhere.
+	Interval  []unit.Load
+	Intervals []int16
+	// Fixture is by FixID, Part by RunID (what `carries` and basins bring).
+	Fixture []Fixture
+	Part    []Part
+	// Credit is what counting a group once took off at a segment (and so below it).
+	Credit []GroupCredit
+
+	classes []string
+	counts  []int32
+}
+
+// Fixture is the load of one fixture and where it comes from.
+type Fixture struct {
+	Units    unit.Load
+	Row      codebook.FixtureRow
+	State    codebook.State // Absent: the book does not list it
+	Declared bool           // the job states the units
+	Trap     unit.Size      // smallest trap; 0 when its outlet decides or nothing is known
+	TrapCite *diag.Cite
+}
+
+// Part is load that comes in at the upper end of a run from a part that is not drawn.
+type Part struct {
+	Units   unit.Load
+	Known   bool
+	Pumped  unit.Flow // a basin's pump, 0 none
+	Terms   []Term
+	Present bool
+}
+
+// Term is one piece of a part's load.
+type Term struct {
+	What  string
+	Units unit.Load
+	Cite  diag.Cite
+}
+
+// GroupCredit says that a group is counted as one from Seg down.
+type GroupCredit struct {
+	Seg  network.SegID
+	Room string
+	Name string
+	Sum  unit.Load // its fixtures one by one
+	As   unit.Load // what the group counts
+	Cite diag.Cite
+}
+
+// Count returns how many fixtures of a class drain through s. Classes that no limit of
+// the book names are not kept; ok is then false.
+func (l *Loads) Count(s network.SegID, class string) (n int, ok bool) {
+	for i, c := range l.classes {
+		if c == class {
+			return int(l.counts[int(s)*len(l.classes)+i]), true
+		}
+	}
+	return 0, false
+}
+
+// ClassIndex returns the column of a class for CountAt, or -1.
+func (l *Loads) ClassIndex(class string) int {
+	for i, c := range l.classes {
+		if c == class {
+			return i
+		}
+	}
+	return -1
+}
+
+// CountAt is Count by column.
+func (l *Loads) CountAt(s network.SegID, column int) int32 {
+	return l.counts[int(s)*len(l.classes)+column]
+}
+
+// Closets is the class that drawings and sums always show.
+const Closets = "water closet"
+
+// Pumped and Disposer are classes that follow from attributes, not from the kind.
+const (
+	Pumped   = "pumped"
+	Disposer = "disposer"
+)
+
+// Sum adds up the loads of a net under a book. What is not listed or not given is reported
+// as not checked, and the segments below it are marked AtLeast.
+func Sum(n *network.Net, b *codebook.Book) (*Loads, []diag.Diagnostic) {
+	w := &summer{net: n, book: b, out: &Loads{}}
+	w.prepare()
+	w.fixtures()
+	w.parts()
+	w.total()
+	w.groups()
+	w.intervals()
+	return w.out, w.diags
+}
+
+type summer struct {
+	net   *network.Net
+	book  *codebook.Book
+	out   *Loads
+	diags []diag.Diagnostic
+	use   string
+}
+
+func (w *summer) prepare() {
+	n, o := w.net, w.out
+	o.Units = make([]unit.Load, len(n.Segs))
+	o.AtLeast = make([]bool, len(n.Segs))
+	o.Traps = make([]int32, len(n.Segs))
+	o.Interval = make([]unit.Load, len(n.Segs))
+	o.Intervals = make([]int16, len(n.Segs))
+	o.classes = classesOf(w.book)
+	o.counts = make([]int32, len(n.Segs)*len(o.classes))
+	w.use = "private"
+	switch n.Job.Occupancy.Text {
+	case "public":
+		w.use = "public"
+	case "assembly":
+		w.use = "assembly"
+	}
+}
+
+// classesOf lists the classes that the book's limits count, and closets.
+func classesOf(b *codebook.Book) []string {
+	out := []string{Closets}
+	add := func(c string) {
+		for _, x := range out {
+			if x == c {
+				return
+			}
+		}
+		if c != "" {
+			out = append(out, c)
+		}
+	}
+	for _, l := range b.Limits() {
+		add(l.When.Class)
+		for _, c := range l.When.Joins {
+			add(c)
+		}
+	}
+	return out
+}
+
+type rowKey struct {
+	kind *catalog.Kind
+	attr codebook.Attr
+}
+
+type rowVal struct {
+	row   codebook.FixtureRow
+	state codebook.State
+}
+
+func (w *summer) fixtures() {
+	n, o := w.net, w.out
+	o.Fixture = make([]Fixture, len(n.Fixtures))
+	seen := make(map[rowKey]rowVal, 16)
+	for i := range n.Fixtures {
+		f := &n.Fixtures[i]
+		d := f.Def
+		a := codebook.Attr{
+			Flush: d.Flush.V, Flow: d.Flow.V, Heads: d.Heads.V, Outlets: d.Outlets.V, Bowls: d.Bowls.V,
+			Trap: d.Trap.V, Use: d.Use.Text, Disposer: d.Disposer.V, Emergency: d.Emergency.V,
+		}
+		if a.Use == "" {
+			a.Use = w.use
+		}
+		key := rowKey{f.Kind, a}
+		v, ok := seen[key]
+		if !ok {
+			v.row, v.state = w.book.Fixture(f.Kind.Name, a)
+			seen[key] = v
+		}
+		x := &o.Fixture[i]
+		x.Row, x.State = v.row, v.state
+		x.Units = v.row.Units.Load
+		if v.row.Trap.State == codebook.Given {
+			x.Trap, x.TrapCite = v.row.Trap.Size, v.row.Trap.Cite
+		}
+		run := &n.Runs[f.Run]
+		on := diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(f.Seg)}
+		more := w.served(f, a)
+		switch {
+		case d.Units.Set:
+			x.Units, x.Declared = d.Units.V, true
+		case v.state == codebook.Given:
+			x.Units += more
+			if v.row.Ask != "" {
+				w.diags = append(w.diags, diag.Diagnostic{
+					Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: d.Kind.At,
+					Message: run.Name + ": " + v.row.Assumed, Ask: v.row.Ask, Cites: cites(v.row.Cite),
+				})
+			}
+		default:
+			o.AtLeast[f.Seg] = true
+			msg := run.Name + ": the book does not list a " + f.Kind.Name
+			if v.state == codebook.Blank || v.state == codebook.Dash {
+				msg = run.Name + ": the book prints no units for a " + f.Kind.Name + " in " + a.Use + " use"
+			}
+			w.diags = append(w.diags, diag.Diagnostic{
+				Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: d.Kind.At,
+				Message: msg + "; it counts nothing here, so every pipe below is at least what is shown",
+				Ask:     "how many fixture units does the authority count for it, and through what trap? write `units` and `trap`",
+			})
+		}
+	}
+}
+
+// served adds what stands on the same trap beside the fixture itself.
+func (w *summer) served(f *network.Fixture, a codebook.Attr) unit.Load {
+	var sum unit.Load
+	for i := range f.Def.Serves {
+		if i == 0 {
+			continue // the fixture itself
+		}
+		row, st := w.book.Fixture(f.Kind.Name, a)
+		if st == codebook.Given {
+			sum += row.Units.Load
+		}
+	}
+	return sum
+}
+
+func cites(c *diag.Cite) []diag.Cite {
+	if c == nil {
+		return nil
+	}
+	return []diag.Cite{*c}
+}
+
+// perGPM is the param that turns pumped or continuous flow into units.
+const perGPM = "pumped.units-per-gpm"
+
+func (w *summer) parts() {
+	n, o := w.net, w.out
+	o.Part = make([]Part, len(n.Runs))
+	for i := range n.Runs {
+		r := &n.Runs[i]
+		if len(r.Segs) == 0 {
+			continue
+		}
+		p := &o.Part[i]
+		on := diag.Ref{What: diag.Run, Name: r.Name, Segment: int32(r.Segs[0])}
+		if c := &r.Def.Carries; c.Set {
+			p.Present = true
+			w.carried(r, p, on)
+		}
+		if bs := &r.Def.Basin; bs.Set {
+			p.Present = true
+			p.Pumped = bs.Pump.V
+			per := w.book.Param(perGPM)
+			switch {
+			case bs.Pump.V == 0:
+				w.diags = append(w.diags, diag.Diagnostic{
+					Severity: diag.Unchecked, Rule: "ask-pump-curve", On: on, At: bs.At,
+					Message: r.Name + ": the pump's flow is not given, so what it adds to the drain is not counted",
+					Ask:     "how many gpm does the pump deliver at the actual head (lift and friction)?",
+				})
+			case per.State != codebook.Given:
+				w.diags = append(w.diags, diag.Diagnostic{
+					Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: bs.At,
+					Message: r.Name + ": the book does not say how pumped flow counts",
+					Ask:     "how many fixture units does the authority count for each gpm of pumped flow?",
+				})
+			default:
+				p.Known = true
+				u := unit.Load((int64(bs.Pump.V)*per.Number + int64(unit.GPM) - 1) / int64(unit.GPM))
+				p.Units += u
+				p.Terms = append(p.Terms, Term{What: "pump, " + bs.Pump.V.String(), Units: u, Cite: *per.Cite})
+			}
+		}
+	}
+}
+
+func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
+	c := &r.Def.Carries
+	if c.Units.Set {
+		p.Units, p.Known = c.Units.V, true
+		p.Terms = append(p.Terms, Term{What: "stated by the job", Units: c.Units.V})
+		return
+	}
+	if len(r.Carried) == 0 {
+		w.diags = append(w.diags, diag.Diagnostic{
+			Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: c.At,
+			Message: r.Name + ": what it carries is not given in units or fixtures",
+			Ask:     "which fixtures drain into it (count water closets separately)?",
+		})
+		return
+	}
+	p.Known = true
+	for _, k := range r.Carried {
+		row, st := w.book.Fixture(k.Name, codebook.Attr{Use: w.use})
+		if st != codebook.Given {
+			p.Known = false
+			w.diags = append(w.diags, diag.Diagnostic{
+				Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: c.At,
+				Message: r.Name + ": the book does not list a " + k.Name,
+				Ask:     "how many fixture units does the authority count for it? write `units`",
+			})
+			continue
+		}
+		t := Term{What: k.Name, Units: row.Units.Load}
+		if row.Cite != nil {
+			t.Cite = *row.Cite
+		}
+		p.Units += t.Units
+		p.Terms = append(p.Terms, t)
+	}
+}
+
+// total walks with the water once.
+func (w *summer) total() {
+	n, o := w.net, w.out
+	k := len(o.classes)
+	count := func(s int, kind *catalog.Kind) {
+		for c, name := range o.classes {
+			if kind.Has(name) {
+				o.counts[s*k+c]++
+			}
+		}
+	}
+	for i := range n.Segs {
+		s := &n.Segs[i]
+		if f := s.Fixture; f != network.None {
+			o.Units[i] += o.Fixture[f].Units
+			served := max(1, len(n.Fixtures[f].Def.Serves))
+			o.Traps[i]++
+			for range served {
+				count(i, n.Fixtures[f].Kind)
+			}
+			if n.Fixtures[f].Def.Disposer.V {
+				w.bump(i, Disposer)
+			}
+		}
+		if s.Carries {
+			p := &o.Part[s.Run]
+			o.Units[i] += p.Units
+			o.AtLeast[i] = o.AtLeast[i] || !p.Known
+			for _, kind := range n.Runs[s.Run].Carried {
+				count(i, kind)
+				o.Traps[i]++
+			}
+		}
+		if s.Basin {
+			// What is pumped replaces what runs into the basin.
+			p := &o.Part[s.Run]
+			o.Units[i] = p.Units
+			o.AtLeast[i] = !p.Known
+			w.bump(i, Pumped)
+		}
+		if d := s.Down; d != network.None {
+			o.Units[d] += o.Units[i]
+			o.AtLeast[d] = o.AtLeast[d] || o.AtLeast[i]
+			o.Traps[d] += o.Traps[i]
+			for c := range k {
+				o.counts[int(d)*k+c] += o.counts[i*k+c]
+			}
+		}
+	}
+}
+
+func (w *summer) bump(seg int, class string) {
+	if c := w.out.ClassIndex(class); c >= 0 {
+		w.out.counts[seg*len(w.out.classes)+c]++
+	}
+}

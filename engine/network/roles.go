@@ -1,0 +1,293 @@
+package network
+
+import (
+	"trapweir/engine/unit"
+)
+
+// RoleWhy says what decided a role.
+type RoleWhy uint8
+
+const (
+	WhyNone RoleWhy = iota
+	WhyPinned
+	WhyArm
+	WhyOneFixture
+	WhyStackLevels
+	WhyStackTall
+	WhyStackUnmeasured
+	WhyOffset
+	WhyJoinsStack
+	WhyTakesStack
+	WhyTrunk
+	WhyJoinsBuildingDrain
+	WhyOutside
+	WhyToOutlet
+	WhyBasin
+)
+
+var roleWhyText = [...]string{
+	WhyNone:               "",
+	WhyPinned:             "the job says so (`role`)",
+	WhyArm:                "from the trap weir to the end of the arm",
+	WhyOneFixture:         "one trap drains through it",
+	WhyStackLevels:        "upright, and more than one floor drains through it",
+	WhyStackTall:          "upright for a storey or more, with several fixtures on it",
+	WhyStackUnmeasured:    "upright with several fixtures on it; its height is not given",
+	WhyOffset:             "a level piece between upright pieces of a stack",
+	WhyJoinsStack:         "it reaches the building drain through a stack",
+	WhyTakesStack:         "lowest level pipe, it takes what comes down a stack",
+	WhyTrunk:              "the level line from the outlet up",
+	WhyJoinsBuildingDrain: "it joins the building drain without passing a stack",
+	WhyOutside:            "it lies outside the building",
+	WhyToOutlet:           "the last line to the point of disposal, nothing joins along it",
+	WhyBasin:              "a pump pushes through it",
+}
+
+// String gives the reason in words, "" for none.
+func (w RoleWhy) String() string { return roleWhyText[w] }
+
+// storey is how tall an upright pipe with several fixtures must be to count as a stack
+// when the floors do not tell. Codes define a stack by storeys, not by a length; 8 ft is
+// common practice (and what one code family counts as a branch interval).
+const storey = 8 * unit.Foot
+
+// roles derives the role of every segment.
+func (n *Net) roles() {
+	if len(n.Segs) == 0 {
+		return
+	}
+	traps, floors := n.countTraps()
+	n.findStacks(traps, floors)
+	n.deriveRoles(traps)
+}
+
+// floorSet is what is known of the levels that drain through a segment.
+type floorSet struct {
+	level int32
+	many  bool
+	any   bool
+}
+
+func (f *floorSet) add(level int32) {
+	switch {
+	case level == None:
+	case !f.any:
+		f.level, f.any = level, true
+	case f.level != level:
+		f.many = true
+	}
+}
+
+// countTraps sums traps (a part that is not drawn counts as two) and floors upstream.
+func (n *Net) countTraps() ([]int32, []floorSet) {
+	traps := make([]int32, len(n.Segs))
+	floors := make([]floorSet, len(n.Segs))
+	for i := range n.Segs {
+		s := &n.Segs[i]
+		if s.Fixture != None {
+			traps[i]++
+			floors[i].add(n.Fixtures[s.Fixture].Level)
+		}
+		if s.Carries {
+			traps[i] += 2
+			floors[i].add(n.Runs[s.Run].CarriedOn)
+		}
+		if s.Basin {
+			traps[i] += 2
+		}
+		if s.Down != None {
+			traps[s.Down] += traps[i]
+			f := &floors[s.Down]
+			if floors[i].many {
+				f.many, f.any = true, true
+			}
+			if floors[i].any {
+				f.add(floors[i].level)
+			}
+		}
+	}
+	return traps, floors
+}
+
+// findStacks marks upright segments that are pieces of a stack. An upright stretch is
+// followed with the water through runs that go on upright.
+func (n *Net) findStacks(traps []int32, floors []floorSet) {
+	var stretch []SegID
+	done := make([]bool, len(n.Segs))
+	for i := range n.Segs {
+		if done[i] || n.Segs[i].Lie != Upright {
+			continue
+		}
+		if u := n.uprightAbove(SegID(i)); u != None {
+			continue // starts higher up
+		}
+		stretch = stretch[:0]
+		length, known := unit.Length(0), true
+		for s := SegID(i); s != None && n.Segs[s].Lie == Upright && !done[s]; s = n.Segs[s].Down {
+			stretch = append(stretch, s)
+			done[s] = true
+			if traps[s] >= 2 {
+				length += n.Segs[s].Length()
+				known = known && n.Segs[s].LengthKnown
+			}
+		}
+		top := stretch[0]
+		foot := stretch[len(stretch)-1]
+		why := WhyNone
+		switch {
+		case floors[foot].many:
+			why = WhyStackLevels
+		case traps[foot] >= 2 && known && length >= storey:
+			why = WhyStackTall
+		case traps[foot] >= 2 && !known:
+			why = WhyStackUnmeasured
+		}
+		_ = top
+		for _, s := range stretch {
+			seg := &n.Segs[s]
+			if why != WhyNone && traps[s] >= 2 {
+				seg.Role, seg.RoleWhy = Stack, why
+			}
+		}
+	}
+	// What the job says stands.
+	for i := range n.Segs {
+		s := &n.Segs[i]
+		if w := n.Runs[s.Run].Def.Role.Text; w != "" {
+			r, ok := ParseRole(w)
+			if !ok {
+				continue // the reader has reported the word
+			}
+			if r == Stack && s.Lie != Upright {
+				r = StackOffset
+			}
+			s.Role, s.RoleWhy = r, WhyPinned
+		}
+	}
+}
+
+// uprightAbove returns the upright segment that drains straight on into s, if any.
+func (n *Net) uprightAbove(s SegID) SegID {
+	for _, u := range n.Up(s) {
+		if n.Segs[u].Lie == Upright {
+			return u
+		}
+	}
+	return None
+}
+
+func (n *Net) deriveRoles(traps []int32) {
+	takesStack := make([]bool, len(n.Segs)) // a stack drains through it
+	for i := range n.Segs {
+		s := &n.Segs[i]
+		if s.Down != None && (takesStack[i] || s.Role == Stack) {
+			takesStack[s.Down] = true
+		}
+	}
+	trunk := n.trunk()
+	stackBelow := make([]bool, len(n.Segs))
+	for i := len(n.Segs) - 1; i >= 0; i-- {
+		s := &n.Segs[i]
+		run := &n.Runs[s.Run]
+		if s.Down != None {
+			d := &n.Segs[s.Down]
+			stackBelow[i] = stackBelow[s.Down] || d.Role == Stack
+		}
+		if s.Role != RoleNone {
+			continue
+		}
+		where := run.Def.Where.Text
+		switch {
+		case run.Def.Basin.Set:
+			s.Role, s.RoleWhy = PumpDischarge, WhyBasin
+		case s.Arm:
+			s.Role, s.RoleWhy = TrapArm, WhyArm
+		case traps[i] == 1 && !takesStack[i] && n.onlyFixture(SegID(i)):
+			s.Role, s.RoleWhy = FixtureDrain, WhyOneFixture
+		case where == "outside":
+			s.Role, s.RoleWhy = BuildingSewer, WhyOutside
+		case run.Receiver == None && n.plainSewer(run):
+			s.Role, s.RoleWhy = BuildingSewer, WhyToOutlet
+		case stackBelow[i] && takesStack[i]:
+			s.Role, s.RoleWhy = StackOffset, WhyOffset
+		case stackBelow[i]:
+			s.Role, s.RoleWhy = Branch, WhyJoinsStack
+		case takesStack[i]:
+			s.Role, s.RoleWhy = BuildingDrain, WhyTakesStack
+		case trunk[i]:
+			s.Role, s.RoleWhy = BuildingDrain, WhyTrunk
+		default:
+			s.Role, s.RoleWhy = BuildingDrainBranch, WhyJoinsBuildingDrain
+		}
+	}
+}
+
+// onlyFixture reports whether the one trap upstream of s is drawn (not a part that is
+// carried in), however far up it stands.
+func (n *Net) onlyFixture(s SegID) bool {
+	for {
+		if n.Segs[s].Fixture != None {
+			return true
+		}
+		up := n.Up(s)
+		next := SegID(None)
+		for _, u := range up {
+			if next != None {
+				return false
+			}
+			next = u
+		}
+		if next == None {
+			return false
+		}
+		s = next
+	}
+}
+
+// plainSewer reports whether the run to the outlet is a sewer by its shape: exactly one
+// run comes in, at its upper end, and it is not upright.
+func (n *Net) plainSewer(r *Run) bool {
+	if r.Fixture != None || r.Def.Carries.Set {
+		return false
+	}
+	to := n.Job.Outlet.To.Text
+	if to == "house drain" || to == "sump" {
+		return false
+	}
+	for k, s := range r.Segs {
+		if n.Segs[s].Lie == Upright {
+			return false
+		}
+		in := 0
+		for _, u := range n.Up(s) {
+			if n.Segs[u].Run != n.Segs[s].Run {
+				in++
+			}
+		}
+		if k == 0 && in != 1 || k > 0 && in > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// trunk marks the level line from the outlet up to where it parts into several runs or
+// ends.
+func (n *Net) trunk() []bool {
+	t := make([]bool, len(n.Segs))
+	s := n.Outlet
+	for s != None && n.Segs[s].Lie != Upright {
+		t[s] = true
+		next := SegID(None)
+		for _, u := range n.Up(s) {
+			if n.Segs[u].Run == n.Segs[s].Run {
+				next = u
+			}
+		}
+		if next == None && len(n.Up(s)) == 1 {
+			next = n.Up(s)[0]
+		}
+		s = next
+	}
+	return t
+}

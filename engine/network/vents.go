@@ -1,0 +1,244 @@
+package network
+
+import (
+	"sort"
+
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/unit"
+)
+
+// takeoffSpots holds, while building, where each vent leaves drains.
+type ventSpot struct {
+	vent VentID
+	run  RunID
+	spot spot
+}
+
+// ventCuts resolves where vents leave drains, so that a segment starts there.
+func (b *builder) ventCuts() {
+	n := b.net
+	for i := range n.Vents {
+		v := &n.Vents[i]
+		if len(v.Def.From) == 0 {
+			continue
+		}
+		for _, w := range v.Def.From {
+			x, ok := n.byName[w.Text]
+			switch {
+			case !ok:
+				try := "write the name of a run or a vent"
+				if near := nearest(w.Text, b.everyName()); near != "" {
+					try = "did you mean " + near + "?"
+				}
+				b.fault(w.At, ventRef(v.Name), v.Name+" takes off from "+w.Text+", and nothing has that name", try)
+			case x.Vent == VentID(i):
+				b.fault(w.At, ventRef(v.Name), v.Name+" takes off from itself", "write the drain that it vents")
+			case x.Vent != None:
+				n.Vents[i].Feeds = append(n.Vents[i].Feeds, x.Vent)
+			case b.reached[x.Run]:
+				pl := v.Def.Place
+				if len(v.Def.From) > 1 && pl.Kind == job.AtLength {
+					b.fault(pl.At, ventRef(v.Name), v.Name+" takes off from several runs and gives one distance", "give each run a vent of its own that ends in "+v.Name)
+					pl = job.Place{}
+				}
+				if pl.Kind == job.NotSaid {
+					pl.Kind = job.UpperEnd
+					if n.Runs[x.Run].Def.Fixture.Kind.Text != "" {
+						pl.Kind = job.EndOfArm
+					}
+				}
+				s, _ := b.resolve(x.Run, pl, ventRef(v.Name), None, 0)
+				if !s.End {
+					b.plans[x.Run].cuts = append(b.plans[x.Run].cuts, s)
+				}
+				b.ventSpots = append(b.ventSpots, ventSpot{VentID(i), x.Run, s})
+			}
+		}
+	}
+}
+
+func (b *builder) everyName() []string {
+	out := b.allNames()
+	for i := range b.net.Vents {
+		out = append(out, b.net.Vents[i].Name)
+	}
+	return out
+}
+
+// finalSpots turns the vents' spots into take-offs with final segment numbers.
+func (b *builder) finalSpots(final []SegID) {
+	n := b.net
+	for _, vs := range b.ventSpots {
+		t := Takeoff{Run: vs.run, Known: vs.spot.Known}
+		p := &b.plans[vs.run]
+		last := p.legs[len(p.legs)-1]
+		if vs.spot.End {
+			t.At = last.from + last.length
+			t.Known = last.fromOK && last.known
+			t.Lower = true
+		} else {
+			l := p.legs[vs.spot.Leg]
+			t.At = l.from + vs.spot.Off
+			t.Known = t.Known && l.fromOK
+		}
+		t.Seg = final[b.segAt(vs.run, vs.spot)]
+		t.Span = n.Vents[vs.vent].Def.At
+		n.Vents[vs.vent].Takes = append(n.Vents[vs.vent].Takes, t)
+	}
+}
+
+// vents resolves how every vent ends, and measures its legs.
+func (b *builder) vents() {
+	n := b.net
+	for i := range n.Vents {
+		v := &n.Vents[i]
+		d := v.Def
+		v.measure()
+		switch d.Ends.Text {
+		case "":
+			v.End = EndUnknown
+		case "through roof":
+			v.End = ThroughRoof
+		case "side wall":
+			v.End = SideWall
+		case "air admittance valve":
+			v.End = AirAdmittanceValve
+		case "capped":
+			v.End = Capped
+		default:
+			x, ok := n.byName[d.Ends.Text]
+			switch {
+			case !ok:
+				try := "write through roof, side wall, air admittance valve, capped, or the name of a vent"
+				if near := nearest(d.Ends.Text, append(b.everyName(), "through roof", "side wall", "air admittance valve", "capped")); near != "" {
+					try = "did you mean " + near + "?"
+				}
+				b.fault(d.Ends.At, ventRef(v.Name), v.Name+" ends in "+d.Ends.Text+", and nothing has that name", try)
+			case x.Vent == VentID(i):
+				b.fault(d.Ends.At, ventRef(v.Name), v.Name+" ends in itself", "write through roof, or the vent that it joins")
+			case x.Vent != None:
+				v.End, v.Into = JoinsVent, x.Vent
+				if !hasVent(n.Vents[x.Vent].Feeds, VentID(i)) {
+					n.Vents[x.Vent].Feeds = append(n.Vents[x.Vent].Feeds, VentID(i))
+				}
+			case b.reached[x.Run]:
+				v.End = JoinsRun
+				pl := d.Into
+				if pl.Kind == job.NotSaid {
+					pl.Kind = job.UpperEnd
+				}
+				s, _ := b.resolve(x.Run, pl, ventRef(v.Name), None, 0)
+				v.IntoRun = n.Runs[x.Run].Segs[0]
+				if s.End {
+					v.IntoRun = n.Runs[x.Run].Segs[len(n.Runs[x.Run].Segs)-1]
+				}
+			}
+		}
+	}
+	// `from: VENT` says the same as that vent's `ends: THIS`.
+	for i := range n.Vents {
+		for _, f := range n.Vents[i].Feeds {
+			if v := &n.Vents[f]; v.End == EndUnknown && v.Def.Ends.Text == "" {
+				v.End, v.Into = JoinsVent, VentID(i)
+			}
+		}
+		sort.Slice(n.Vents[i].Feeds, func(a, c int) bool { return n.Vents[n.Vents[i].Feeds[a]].Name < n.Vents[n.Vents[i].Feeds[c]].Name })
+	}
+	b.ventCircles()
+}
+
+func hasVent(list []VentID, v VentID) bool {
+	for _, x := range list {
+		if x == v {
+			return true
+		}
+	}
+	return false
+}
+
+func (b *builder) ventCircles() {
+	n := b.net
+	state := make([]int8, len(n.Vents))
+	for i := range n.Vents {
+		var path []VentID
+		v := VentID(i)
+		for v != None && state[v] == 0 {
+			state[v] = 1
+			path = append(path, v)
+			if n.Vents[v].End != JoinsVent {
+				v = None
+				break
+			}
+			v = n.Vents[v].Into
+		}
+		if v != None && state[v] == 1 {
+			x := &n.Vents[v]
+			b.fault(x.Def.Ends.At, diag.Ref{What: diag.Vent, Name: x.Name, Segment: None},
+				"the vents from "+x.Name+" on join each other in a circle and never reach outdoors", "let the last one end through roof")
+			x.End, x.Into = EndUnknown, None
+		}
+		for _, p := range path {
+			state[p] = 2
+		}
+	}
+}
+
+// measure sums the legs of a vent.
+func (v *Vent) measure() {
+	d := v.Def
+	v.LengthKnown = true
+	switch {
+	case len(d.Legs) > 0:
+		for _, l := range d.Legs {
+			if !l.Length.Set {
+				v.LengthKnown = false
+			}
+			v.Length += l.Length.V
+			if lieOf(l.Way) == Level {
+				v.Level += l.Length.V
+			}
+		}
+	case d.Length.Set:
+		v.Length = d.Length.V
+		if d.Lies.Text == "level" {
+			v.Level = v.Length
+		}
+	default:
+		v.LengthKnown = false
+	}
+}
+
+// Path returns the vents from v on to where the air comes in, v first.
+func (n *Net) Path(v VentID) []VentID {
+	var out []VentID
+	for v != None && len(out) <= len(n.Vents) {
+		out = append(out, v)
+		if n.Vents[v].End != JoinsVent {
+			break
+		}
+		v = n.Vents[v].Into
+	}
+	return out
+}
+
+// Outdoors reports how the air of vent v comes in at the end of its path, and the
+// developed length from v's take-off to there; known is false when a length on the way
+// is missing.
+func (n *Net) Outdoors(v VentID) (end VentEnd, length unit.Length, known bool) {
+	known = true
+	path := n.Path(v)
+	for i, p := range path {
+		x := &n.Vents[p]
+		l, ok := x.Length, x.LengthKnown
+		if i > 0 {
+			if in := n.Vents[path[i-1]].Def.Into; in.Kind == job.AtLength && ok {
+				l = max(0, l-in.Len)
+			}
+		}
+		length += l
+		known = known && ok
+		end = x.End
+	}
+	return end, length, known
+}

@@ -1,0 +1,9 @@
+// Package rules holds the checks that need more than a table: one file a family, each rule
+// with a stable id, one line of doc, its topic in the books, and examples in a file beside
+// it. Its numbers come from the book.
+package rules
+
+import "trapweir/engine/check"
+
+// All lists the rules in report order.
+var All = []*check.Rule{}

@@ -1,0 +1,222 @@
+package size
+
+import (
+	"strconv"
+	"strings"
+
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/load"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Why is everything that was weighed for one segment.
+type Why struct {
+	Run      string      `json:"run"`
+	Segment  int32       `json:"segment"`
+	Role     string      `json:"role"`
+	RoleWhy  string      `json:"roleWhy"`
+	Lies     string      `json:"lies"`
+	Units    unit.Load   `json:"units"`
+	AtLeast  bool        `json:"atLeast,omitempty"`
+	Closets  int         `json:"waterClosets"`
+	Slope    string      `json:"slope,omitempty"`
+	Required unit.Size   `json:"required"`
+	Size     unit.Size   `json:"size"`
+	Given    bool        `json:"given"`
+	Reasons  []Reason    `json:"reasons"` // the governing one first
+	Table    unit.Size   `json:"tableAlone,omitempty"`
+	Spare    string      `json:"spare,omitempty"` // units (and water closets) left at this size
+	Next     []string    `json:"next,omitempty"`  // what would force a bigger pipe next
+	Off      []diag.Cite `json:"switchedOff,omitempty"`
+}
+
+// Reason is one constraint in words.
+type Reason struct {
+	Kind  string      `json:"kind"`
+	Min   unit.Size   `json:"min"`
+	Text  string      `json:"text"`
+	Cites []diag.Cite `json:"cites,omitempty"`
+}
+
+// Governing returns the sentence of the governing reason, "" when there is none.
+func (z *Sizes) Governing(s network.SegID) Reason {
+	ts := z.Terms(s)
+	if len(ts) == 0 {
+		return Reason{}
+	}
+	return z.reason(s, ts[0])
+}
+
+// Explain words everything that was weighed for a segment.
+func (z *Sizes) Explain(s network.SegID) Why {
+	seg := &z.net.Segs[s]
+	n, _ := z.loads.Count(s, load.Closets)
+	w := Why{
+		Run: z.net.RunOf(s).Name, Segment: int32(s), Role: seg.Role.String(), RoleWhy: seg.RoleWhy.String(), Lies: seg.Lie.String(),
+		Units: z.loads.Units[s], AtLeast: z.loads.AtLeast[s], Closets: n,
+		Required: z.Required[s], Size: z.Size[s], Given: z.Given[s],
+	}
+	if seg.Lie != network.Upright {
+		c := &chooser{z: z, book: z.book, net: z.net, loads: z.loads}
+		w.Slope = c.slopeWords(s, z.Size[s])
+	}
+	for _, t := range z.Terms(s) {
+		w.Reasons = append(w.Reasons, z.reason(s, t))
+		if t.Kind == ByTable {
+			w.Table = max(w.Table, t.Min)
+		}
+	}
+	w.Spare, w.Next = z.room(s)
+	return w
+}
+
+func (z *Sizes) reason(s network.SegID, t Term) Reason {
+	r := Reason{Kind: t.Kind.String(), Min: t.Min}
+	seg := &z.net.Segs[s]
+	switch t.Kind {
+	case ByTable:
+		sz := &z.sizing[t.Ref]
+		tab, _ := z.book.Table(sz.Table)
+		need := z.loads.Units[s]
+		if sz.Measure == "branch interval" {
+			need = z.loads.Interval[s]
+		}
+		at := ""
+		if sz.Column == "by slope" || len(sz.Slopes) > 0 {
+			c := &chooser{z: z, book: z.book, net: z.net, loads: z.loads}
+			at = " at " + c.slopeWords(s, t.Min)
+		}
+		carries := "carries up to " + t.Cap.String()
+		if t.Cap >= unlimited {
+			carries = "carries any load"
+		}
+		r.Text = units(need) + "; as " + seg.Role.String() + " a " + t.Min.String() + " pipe" + at + " " + carries
+		if sz.Measure == "branch interval" {
+			r.Text = units(need) + " enter in this branch interval; a " + t.Min.String() + " stack takes up to " + t.Cap.String() + " in one"
+		}
+		if tab != nil {
+			r.Cites = citesOf(tab.Cite)
+			if cell := cellCite(tab, t.Min); cell != nil {
+				r.Cites = citesOf(cell)
+			}
+		}
+	case ByLimit:
+		l := &z.limits[t.Ref]
+		r.Text = l.Say
+		r.Cites = citesOf(l.Cite)
+	case ByParam:
+		r.Text = minParams[t.Ref].say + ": at least " + t.Min.String()
+		r.Cites = citesOf(z.params[t.Ref].Cite)
+	case ByTrap:
+		f := &z.net.Fixtures[t.Ref]
+		r.Text = "it takes the " + t.Min.String() + " trap of a " + f.Kind.Name
+		r.Cites = citesOf(z.loads.Fixture[t.Ref].TrapCite)
+	case ByUpstream:
+		u := network.SegID(t.Ref)
+		r.Text = "never smaller than what drains into it: " + z.net.RunOf(u).Name + " is " + t.Min.String()
+		if t.Min > z.Required[u] {
+			r.Text += " as built"
+		}
+		if cite, ok := z.book.Clause("no-reduction"); ok {
+			r.Cites = []diag.Cite{cite}
+		}
+	case ByFloor:
+		f := &z.floors[t.Ref]
+		r.Text = f.Say
+		r.Cites = []diag.Cite{f.Cite}
+	case ByStock:
+		r.Text = "nothing asks for more; " + t.Min.String() + " is the smallest size there is"
+		if z.shop {
+			r.Text = "nothing asks for more; " + t.Min.String() + " is the smallest size on the truck"
+			r.Cites = []diag.Cite{z.stockC}
+		}
+	}
+	return r
+}
+
+// cellCite is the citation of a row that a layer changed, nil for the table's own.
+func cellCite(t *codebook.Table, size unit.Size) *diag.Cite {
+	for i := range t.Rows {
+		if t.Rows[i].Size != size {
+			continue
+		}
+		for k := range t.Rows[i].Cells {
+			if c := t.Rows[i].Cells[k].Cite; c != nil && c != t.Cite {
+				return c
+			}
+		}
+	}
+	return nil
+}
+
+// room says what is left at the present size, and what would be the next thing to force a
+// bigger pipe.
+func (z *Sizes) room(s network.SegID) (spare string, next []string) {
+	size := z.Size[s]
+	var parts []string
+	if capacity, ref := z.CapacityAt(s, size); ref >= 0 && capacity > 0 && capacity < unlimited {
+		c := &chooser{z: z, net: z.net, loads: z.loads, book: z.book}
+		need := c.measure(s, &z.sizing[ref])
+		if left := capacity - need; left >= 0 {
+			parts = append(parts, units(left)+" left of "+capacity.String())
+			next = append(next, "more than "+units(left)+" more")
+		} else {
+			parts = append(parts, units(-left)+" over the "+capacity.String()+" it may carry")
+		}
+	}
+	c := &chooser{z: z, net: z.net, loads: z.loads, book: z.book}
+	for i := range z.limits {
+		l := &z.limits[i]
+		if l.Min <= size || l.When.Class == "" || !rolesHave(l.When.Roles, z.net.Segs[s].Role) {
+			continue
+		}
+		n, ok := z.loads.Count(s, l.When.Class)
+		if !ok || n >= max(1, l.When.ClassCount) {
+			continue
+		}
+		// Would it speak if the count were there?
+		w := l.When
+		w.Class, w.ClassCount = "", 0
+		if !c.wouldHold(s, &w) {
+			continue
+		}
+		nth := max(1, l.When.ClassCount)
+		if nth == 1 {
+			next = append(next, "the first "+l.When.Class+" ("+l.Min.String()+")")
+		} else {
+			parts = append(parts, strconv.Itoa(nth-1-n)+" "+plural(l.When.Class, nth-1-n)+" left of "+strconv.Itoa(nth-1))
+			next = append(next, "the "+ordinal(nth)+" "+l.When.Class+" ("+l.Min.String()+")")
+		}
+	}
+	return strings.Join(parts, "; "), next
+}
+
+func (c *chooser) wouldHold(s network.SegID, w *codebook.When) bool {
+	seg := &c.net.Segs[s]
+	switch {
+	case w.UnderGround && !seg.UnderGround,
+		w.Lies == "level" && seg.Lie == network.Upright,
+		w.Lies == "upright" && seg.Lie != network.Upright,
+		w.Occupancy != "" && w.Occupancy != c.net.Job.Occupancy.Text:
+		return false
+	}
+	return true
+}
+
+func ordinal(n int) string {
+	switch n {
+	case 2:
+		return "second"
+	case 3:
+		return "third"
+	case 4:
+		return "fourth"
+	case 5:
+		return "fifth"
+	case 6:
+		return "sixth"
+	}
+	return strconv.Itoa(n) + "th"
+}

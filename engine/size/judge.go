@@ -1,0 +1,308 @@
+package size
+
+import (
+	"strconv"
+
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/load"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// RuleReduced is the id of "never smaller downstream".
+const RuleReduced = "pipe-reduced-downstream"
+
+// judge compares given sizes with what is required, says where a pipe is near its limit,
+// and asks for existing sizes that are not given.
+func (c *chooser) judge() {
+	said := map[string]bool{}
+	// With the water, so that a fault shows where it first appears.
+	for i := range c.net.Segs {
+		s := network.SegID(i)
+		run := c.net.RunOf(s)
+		switch {
+		case c.z.Given[s]:
+			c.judgeSeg(s, said)
+		case run.Def.State.Text == "existing":
+			c.askExisting(s, said)
+		}
+		c.nearLimit(s, said)
+	}
+	c.trapFindings()
+}
+
+func once(said map[string]bool, key string) bool {
+	if said[key] {
+		return false
+	}
+	said[key] = true
+	return true
+}
+
+func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
+	z := c.z
+	have := z.Size[s]
+	run := c.net.RunOf(s)
+	explained := false
+	for _, t := range z.Terms(s) {
+		if t.Min <= have || t.Kind == ByUpstream || t.Kind == ByTrap {
+			continue
+		}
+		d := c.finding(s, t, have)
+		explained = true
+		if once(said, d.Rule+"\x00"+run.Name) {
+			c.diags = append(c.diags, d)
+		}
+	}
+	for _, u := range c.net.Up(s) {
+		if c.net.Segs[u].Role == network.PumpDischarge {
+			continue
+		}
+		in := c.sizeInto(u)
+		if in <= have || !z.Given[u] && explained {
+			continue
+		}
+		up := c.net.RunOf(u)
+		if !once(said, RuleReduced+"\x00"+run.Name) {
+			continue
+		}
+		msg := run.Name + " is " + have.String() + " and " + up.Name + ", which drains into it, is " + in.String()
+		if !z.Given[u] {
+			msg = run.Name + " is " + have.String() + " and " + up.Name + ", which drains into it, must be " + in.String()
+		}
+		d := diag.Diagnostic{
+			Severity: diag.Error, Rule: RuleReduced, On: segRef(run.Name, s), At: run.Def.Size.At,
+			Message: msg, Got: have.String(), Limit: in.String(),
+			Why: "what passes the larger pipe lodges at the edge of the smaller one",
+			Try: "make " + run.Name + " " + in.String() + " from there to the outlet",
+		}
+		if cite, ok := c.book.Clause("no-reduction"); ok {
+			d.Cites = []diag.Cite{cite}
+		}
+		c.diags = append(c.diags, d)
+	}
+}
+
+// finding words one broken constraint on a given size.
+func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnostic {
+	z := c.z
+	run := c.net.RunOf(s)
+	d := diag.Diagnostic{
+		Severity: diag.Error, On: segRef(run.Name, s), At: run.Def.Size.At,
+		Got: have.String(), Limit: t.Min.String(),
+		Try: "make " + run.Name + " at least " + c.stocked(t.Min).String() + " from there to the outlet",
+	}
+	switch t.Kind {
+	case ByTable:
+		sz := &z.sizing[t.Ref]
+		need := c.measure(s, sz)
+		limit, _ := z.capacityOf(s, t.Ref, have)
+		d.Rule = sz.Finds
+		d.Got, d.Limit = need.String(), limit.String()
+		slope := ""
+		if tab, ok := c.book.Table(sz.Table); ok {
+			d.Cites = citesOf(tab.Cite)
+			if sz.Column == "by slope" || len(sz.Slopes) > 0 {
+				slope = " at " + c.slopeWords(s, have)
+			}
+		}
+		what := "a " + have.String() + " " + c.net.Segs[s].Role.String()
+		if limit == 0 {
+			d.Message = run.Name + " carries " + units(need) + "; " + what + slope + " is not permitted to carry any"
+		} else {
+			d.Message = run.Name + " carries " + units(need) + "; " + what + slope + " carries at most " + limit.String()
+		}
+		if sz.Measure == "branch interval" {
+			d.Message += " in one branch interval"
+		}
+		d.Why = "an overloaded drain fills, pulls traps dry and backs up into the lowest fixture"
+	case ByLimit:
+		l := &z.limits[t.Ref]
+		d.Rule = l.Finds
+		if d.Rule == "" {
+			d.Rule = "size-limit"
+		}
+		d.Message = run.Name + " is " + have.String() + ": " + l.Say
+		if l.When.ClassCount > 1 {
+			n, _ := c.loads.Count(s, l.When.Class)
+			d.Got, d.Limit = strconv.Itoa(n), strconv.Itoa(l.When.ClassCount-1)
+			d.Message = run.Name + " is " + have.String() + " and carries " + strconv.Itoa(n) + " " + plural(l.When.Class, n) + ": " + l.Say
+		}
+		d.Cites = citesOf(l.Cite)
+	case ByParam:
+		p := &minParams[t.Ref]
+		d.Rule = p.finds
+		d.Message = run.Name + " is " + have.String() + "; " + p.say + ", and " + t.Min.String() + " is the least"
+		d.Cites = citesOf(z.params[t.Ref].Cite)
+	case ByFloor:
+		f := &z.floors[t.Ref]
+		d.Rule = f.Rule
+		d.Message = run.Name + " is " + have.String() + ": " + f.Say
+		if f.Got != "" {
+			d.Got, d.Limit = f.Got, f.Max
+		}
+		d.Cites = []diag.Cite{f.Cite}
+	default:
+		d.Rule = "size-limit"
+		d.Message = run.Name + " is " + have.String() + " and must be at least " + t.Min.String()
+	}
+	return d
+}
+
+func plural(class string, n int) string {
+	if n == 1 {
+		return class
+	}
+	return class + "s"
+}
+
+// slopeWords names the slope that a table was read at and whether it was given.
+func (c *chooser) slopeWords(s network.SegID, size unit.Size) string {
+	if c.z.SlopeGiven[s] {
+		return c.z.Slope[s].String()
+	}
+	sl := minSlope(c.book, size)
+	if sl.Run == 0 {
+		return "a slope that is not given"
+	}
+	return sl.String() + " (the flattest permitted; the slope is not given)"
+}
+
+// minSlope returns the flattest slope that the book permits for a size; the zero Slope
+// when its table has no such row.
+func minSlope(b *codebook.Book, size unit.Size) unit.Slope {
+	t, ok := b.Table("min-slope")
+	if !ok {
+		return unit.Slope{}
+	}
+	for i := range t.Rows {
+		if t.Rows[i].Size == size {
+			for _, cell := range t.Rows[i].Cells {
+				if cell.State == codebook.Given && cell.Slope.Run != 0 {
+					return cell.Slope
+				}
+			}
+		}
+	}
+	return unit.Slope{}
+}
+
+func (c *chooser) askExisting(s network.SegID, said map[string]bool) {
+	run := c.net.RunOf(s)
+	if s != run.Segs[len(run.Segs)-1] || !once(said, "existing\x00"+run.Name) {
+		return
+	}
+	need := c.z.Required[s]
+	c.diags = append(c.diags, diag.Diagnostic{
+		Severity: diag.Unchecked, Rule: "existing-size", On: segRef(run.Name, s), At: run.Def.At,
+		Message: run.Name + " is existing pipe of a size that is not given; with what is drawn it must be at least " + need.String(),
+		Limit:   need.String(),
+		Ask:     "what is the outside diameter or the marking of the existing pipe " + run.Name + "?",
+	})
+}
+
+// nearLimit says where a pipe with several fixtures is within a tenth of what it carries.
+func (c *chooser) nearLimit(s network.SegID, said map[string]bool) {
+	z := c.z
+	if c.loads.Traps[s] < 2 && !c.net.Segs[s].Carries || c.net.Segs[s].Role == network.FixtureDrain || c.net.Segs[s].Role == network.TrapArm {
+		return
+	}
+	limit, ref := z.CapacityAt(s, z.Size[s])
+	if ref < 0 || limit <= 0 || limit >= unlimited {
+		return
+	}
+	need := c.measure(s, &z.sizing[ref])
+	if need > limit || need*10 < limit*9 || need < 4*unit.Unit {
+		return
+	}
+	run := c.net.RunOf(s)
+	// Only the last piece of a run speaks for it: loads grow with the water.
+	if d := c.net.Segs[s].Down; d != network.None && c.net.Segs[d].Run == c.net.Segs[s].Run && c.loads.Units[d] > c.loads.Units[s] {
+		return
+	}
+	if !once(said, "near\x00"+run.Name) {
+		return
+	}
+	d := diag.Diagnostic{
+		Severity: diag.Info, Rule: "capacity-near-limit", On: segRef(run.Name, s), At: run.Def.At,
+		Message: run.Name + " carries " + units(need) + " of the " + limit.String() + " that " + z.Size[s].String() + " may carry",
+		Got:     need.String(), Limit: limit.String(),
+	}
+	if t, ok := c.book.Table(z.sizing[ref].Table); ok {
+		d.Cites = citesOf(t.Cite)
+	}
+	c.diags = append(c.diags, d)
+}
+
+// trapFindings judges stated traps, and drains that are smaller than the trap they need.
+func (c *chooser) trapFindings() {
+	for i := range c.net.Fixtures {
+		f := &c.net.Fixtures[i]
+		l := &c.loads.Fixture[i]
+		run := &c.net.Runs[f.Run]
+		stated := f.Def.Trap.V
+		size := c.z.Size[f.Seg]
+		on := segRef(run.Name, f.Seg)
+		got := stated
+		if got == 0 && c.z.Given[f.Seg] && !f.Kind.Integral {
+			got = size
+		}
+		if l.Trap > 0 && got > 0 && got < l.Trap && !c.limitSays(f.Seg, l.Trap) {
+			d := diag.Diagnostic{
+				Severity: diag.Error, Rule: "trap-undersized", On: on, At: run.Def.Fixture.Kind.At,
+				Message: run.Name + ": the trap of this " + f.Kind.Name + " is " + got.String() + "; the book asks for " + l.Trap.String(),
+				Got:     got.String(), Limit: l.Trap.String(), Cites: citesOf(l.TrapCite),
+				Why: "a trap that is too small stands full and overflows its fixture",
+				Try: "give it a " + l.Trap.String() + " trap and drain",
+			}
+			if f.Def.Flow.V > 0 && l.Row.When != "" {
+				d.Message += " at " + f.Def.Flow.V.String()
+				d.Got = f.Def.Flow.V.String()
+				if most := c.mostFlow(f, got); most > 0 {
+					d.Limit = most.String()
+				}
+			}
+			c.diags = append(c.diags, d)
+		}
+		if stated > 0 && c.z.Given[f.Seg] && size < stated {
+			d := diag.Diagnostic{
+				Severity: diag.Error, Rule: "trap-larger-than-drain", On: on, At: run.Def.Size.At,
+				Message: run.Name + " is " + size.String() + " and its trap is " + stated.String(),
+				Got:     size.String(), Limit: stated.String(),
+				Try: "make the drain " + stated.String() + " or the trap " + size.String(),
+			}
+			if cite, ok := c.book.Clause("trap-not-larger"); ok {
+				d.Cites = []diag.Cite{cite}
+			}
+			c.diags = append(c.diags, d)
+		}
+	}
+}
+
+// limitSays: a one-liner has already said that this drain is too small.
+func (c *chooser) limitSays(s network.SegID, size unit.Size) bool {
+	if !c.z.Given[s] {
+		return false
+	}
+	for _, t := range c.z.Terms(s) {
+		if (t.Kind == ByLimit || t.Kind == ByParam) && t.Min >= size && t.Min > c.z.Size[s] {
+			return true
+		}
+	}
+	return false
+}
+
+// mostFlow is the largest flow for which the book still allows the trap size, 0 if the
+// book does not grade by flow.
+func (c *chooser) mostFlow(f *network.Fixture, trap unit.Size) unit.Flow {
+	most := unit.Flow(0)
+	for _, r := range c.book.FixtureRows(f.Kind.Name) {
+		if r.Trap.State == codebook.Given && r.Trap.Size <= trap && r.MaxFlow > most {
+			most = r.MaxFlow
+		}
+	}
+	return most
+}
+
+var _ = load.Closets

@@ -1,0 +1,446 @@
+// Package size picks the smallest stocked pipe that meets every constraint on a segment,
+// judges the sizes that a job gives, and keeps what was weighed so that each size can be
+// explained.
+//
+// It reads tables and one-liners from the book; it knows no rule of its own beyond "the
+// largest of the smallest sizes". Vents are sized elsewhere; a drain that must be larger
+// because it also vents comes in as a Floor.
+package size
+
+import (
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/load"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Kind is what a constraint is.
+type Kind uint8
+
+const (
+	ByTable    Kind = iota // the book's table for the role
+	ByLimit                // a one-liner of the book, an amendment or the shop
+	ByTrap                 // the trap that it takes
+	ByUpstream             // never smaller than what comes in
+	ByParam                // a named minimum (building sewer, under ground ...)
+	ByFloor                // it also vents
+	ByStock                // the smallest size in the book or on the truck
+	ByJob                  // the job demands it
+	ByPump                 // a pump's discharge
+)
+
+var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump"}
+
+// String gives one word.
+func (k Kind) String() string { return kindWords[k] }
+
+// Term is one constraint on one segment: the pipe is at least Min.
+type Term struct {
+	Kind Kind
+	// Judged: it also speaks about a given size (upstream sizes are judged as built).
+	Min unit.Size
+	// Ref is the index of the limit (ByLimit), the sizing (ByTable), the parameter
+	// (ByParam), the fixture (ByTrap), the segment (ByUpstream) or the floor (ByFloor).
+	Ref int32
+	// Cap is what a pipe of Min carries, for ByTable; -1 for no limit.
+	Cap unit.Load
+}
+
+// Floor is a smallest size asked for by the venting of a segment.
+type Floor struct {
+	Seg  network.SegID
+	Min  unit.Size
+	Rule string // rule id when a given size is smaller
+	Say  string // "wet vent for 4 units"
+	Got  string
+	Max  string
+	Cite diag.Cite
+}
+
+// Sizes are the results, by segment.
+type Sizes struct {
+	// Required is the smallest size that the code and the layers ask for, sizes given in
+	// the job left aside.
+	Required []unit.Size
+	// Size is the size of the pipe: as given, else the smallest stocked size that also is
+	// not smaller than any pipe coming in. 0 where nothing could be found (reported).
+	Size []unit.Size
+	// Given tells where the job states the size.
+	Given []bool
+	// Slope used for sloped tables, and whether it was given.
+	Slope      []unit.Slope
+	SlopeGiven []bool
+
+	terms  []Term
+	termAt []int32
+
+	net    *network.Net
+	loads  *load.Loads
+	book   *codebook.Book
+	limits []codebook.Limit
+	sizing []codebook.Sizing
+	floors []Floor
+	params []codebook.Param
+	stock  []unit.Size
+	stockC diag.Cite
+	shop   bool
+}
+
+// Terms returns the constraints on a segment, the governing one first.
+func (z *Sizes) Terms(s network.SegID) []Term { return z.terms[z.termAt[s]:z.termAt[s+1]] }
+
+// Stock returns the sizes that are picked from, smallest first.
+func (z *Sizes) Stock() []unit.Size { return z.stock }
+
+// Choose sizes every segment of a net. floors are sizes asked for by venting, any order.
+// Given sizes that break a constraint come back as diagnostics.
+func Choose(n *network.Net, l *load.Loads, b *codebook.Book, floors []Floor) (*Sizes, []diag.Diagnostic) {
+	c := &chooser{net: n, loads: l, book: b}
+	c.prepare(floors)
+	for i := range n.Segs {
+		c.seg(network.SegID(i))
+	}
+	c.z.termAt[len(n.Segs)] = int32(len(c.z.terms))
+	c.judge()
+	return c.z, c.diags
+}
+
+type chooser struct {
+	net   *network.Net
+	loads *load.Loads
+	book  *codebook.Book
+	z     *Sizes
+	diags []diag.Diagnostic
+
+	byRole   [16][]limitAt // limits that can speak for a role
+	sizings  [16][]sizingAt
+	minSlope []slopeRow
+	floorOf  map[network.SegID][]int32
+	columns  []int // class column of each limit, -1 none
+	joinCols [][]int
+	joined   []int32 // scratch
+	askRow   map[string]bool
+}
+
+type limitAt struct {
+	index  int32
+	column int
+}
+
+type sizingAt struct {
+	index  int32
+	table  *codebook.Table
+	column int // -1: by slope
+}
+
+type slopeRow struct {
+	size  unit.Size
+	slope unit.Slope
+	cite  *diag.Cite
+}
+
+// minParam is a named smallest size, and when it speaks.
+type minParam struct {
+	id    string
+	say   string
+	finds string
+	when  func(c *chooser, s network.SegID) bool
+}
+
+// minParams lists the named minimums. What they ask is in the book; a book or layer that
+// does not name one does not ask it.
+var minParams = [...]minParam{
+	{"drain.min-size", "no drain is smaller", "drain-under-minimum", func(c *chooser, s network.SegID) bool { return true }},
+	{"under-ground.min-size", "it lies under ground", "under-ground-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].UnderGround }},
+	{"building-drain.min-size", "it is building drain", "building-drain-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingDrain }},
+	{"building-sewer.min-size", "it is building sewer", "building-sewer-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingSewer }},
+	{"sump.min-discharge", "a pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.PumpDischarge }},
+}
+
+func (c *chooser) prepare(floors []Floor) {
+	n := len(c.net.Segs)
+	c.z = &Sizes{
+		Required: make([]unit.Size, n), Size: make([]unit.Size, n), Given: make([]bool, n),
+		Slope: make([]unit.Slope, n), SlopeGiven: make([]bool, n),
+		terms: make([]Term, 0, 4*n), termAt: make([]int32, n+1),
+		net: c.net, loads: c.loads, book: c.book, limits: c.book.Limits(), sizing: c.book.Sizings(), floors: floors,
+	}
+	c.askRow = map[string]bool{}
+	z := c.z
+	if st, cite, ok := c.book.Stock(); ok {
+		z.stock, z.stockC, z.shop = st, cite, true
+	} else {
+		z.stock = c.bookSizes()
+	}
+	for i := range z.limits {
+		col := -1
+		if cl := z.limits[i].When.Class; cl != "" {
+			col = c.loads.ClassIndex(cl)
+		}
+		var jc []int
+		for _, cl := range z.limits[i].When.Joins {
+			jc = append(jc, c.loads.ClassIndex(cl))
+		}
+		c.joinCols = append(c.joinCols, jc)
+		for r := range c.byRole {
+			if rolesHave(z.limits[i].When.Roles, network.Role(r)) {
+				c.byRole[r] = append(c.byRole[r], limitAt{int32(i), col})
+			}
+		}
+	}
+	for i := range z.sizing {
+		sz := &z.sizing[i]
+		t, ok := c.book.Table(sz.Table)
+		if !ok {
+			continue
+		}
+		at := sizingAt{index: int32(i), table: t, column: -1}
+		for k, h := range t.Columns {
+			if h == sz.Column {
+				at.column = k
+			}
+		}
+		for r := range c.sizings {
+			if len(sz.Roles) > 0 && rolesHave(sz.Roles, network.Role(r)) {
+				c.sizings[r] = append(c.sizings[r], at)
+			}
+		}
+	}
+	if t, ok := c.book.Table("min-slope"); ok {
+		for _, r := range t.Rows {
+			for _, cell := range r.Cells {
+				if cell.State == codebook.Given && cell.Slope.Run != 0 {
+					c.minSlope = append(c.minSlope, slopeRow{r.Size, cell.Slope, cell.Cite})
+					break
+				}
+			}
+		}
+	}
+	for i := range minParams {
+		z.params = append(z.params, c.book.Param(minParams[i].id))
+	}
+	if len(floors) > 0 {
+		c.floorOf = make(map[network.SegID][]int32, len(floors))
+		for i := range floors {
+			c.floorOf[floors[i].Seg] = append(c.floorOf[floors[i].Seg], int32(i))
+		}
+	}
+}
+
+func rolesHave(roles []string, r network.Role) bool {
+	if len(roles) == 0 {
+		return true
+	}
+	for _, w := range roles {
+		if w == r.String() {
+			return true
+		}
+	}
+	return false
+}
+
+// bookSizes lists every pipe size that a sizing table has a row for.
+func (c *chooser) bookSizes() []unit.Size {
+	var out []unit.Size
+	for i := range c.z.sizing {
+		t, ok := c.book.Table(c.z.sizing[i].Table)
+		if !ok {
+			continue
+		}
+		for _, r := range t.Rows {
+			if r.Size > 0 && !hasSize(out, r.Size) {
+				out = append(out, r.Size)
+			}
+		}
+	}
+	for i := 1; i < len(out); i++ {
+		for k := i; k > 0 && out[k] < out[k-1]; k-- {
+			out[k], out[k-1] = out[k-1], out[k]
+		}
+	}
+	return out
+}
+
+func hasSize(list []unit.Size, s unit.Size) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// minSlopeOf returns the flattest slope that the book permits for a size.
+func (c *chooser) minSlopeOf(s unit.Size) (unit.Slope, *diag.Cite) {
+	for i := range c.minSlope {
+		if c.minSlope[i].size == s {
+			return c.minSlope[i].slope, c.minSlope[i].cite
+		}
+	}
+	return unit.Slope{}, nil
+}
+
+// seg gathers the constraints on one segment and picks its size. Everything that drains
+// into it has been sized before.
+func (c *chooser) seg(s network.SegID) {
+	z, seg := c.z, &c.net.Segs[s]
+	z.termAt[s] = int32(len(z.terms))
+	run := &c.net.Runs[seg.Run]
+	given := run.Def.Slope.V
+	z.Slope[s], z.SlopeGiven[s] = given, given.Run != 0
+
+	if seg.Role != network.PumpDischarge {
+		c.tableTerm(s)
+		for _, la := range c.byRole[seg.Role] {
+			if c.holds(s, la) {
+				z.terms = append(z.terms, Term{Kind: ByLimit, Min: z.limits[la.index].Min, Ref: la.index})
+			}
+		}
+		c.trapTerm(s)
+	}
+	for i := range minParams {
+		if p := &z.params[i]; p.State == codebook.Given && p.Size > 0 && minParams[i].when(c, s) {
+			z.terms = append(z.terms, Term{Kind: ByParam, Min: p.Size, Ref: int32(i)})
+		}
+	}
+	for _, f := range c.floorOf[s] {
+		z.terms = append(z.terms, Term{Kind: ByFloor, Min: z.floors[f].Min, Ref: f})
+	}
+	var required, built unit.Size
+	for _, t := range z.terms[z.termAt[s]:] {
+		required = max(required, t.Min)
+	}
+	built = required
+	// Never smaller downstream: once for what the code asks, once for what is there.
+	up, upBuilt := network.SegID(network.None), network.SegID(network.None)
+	var upReq, upSize unit.Size
+	for _, u := range c.net.Up(s) {
+		if c.net.Segs[u].Role == network.PumpDischarge {
+			continue // a pump pushes; its pipe may grow or shrink into the gravity drain
+		}
+		if z.Required[u] > upReq {
+			upReq, up = z.Required[u], u
+		}
+		if x := c.sizeInto(u); x > upSize {
+			upSize, upBuilt = x, u
+		}
+	}
+	if up != network.None {
+		z.terms = append(z.terms, Term{Kind: ByUpstream, Min: upReq, Ref: int32(up)})
+		required = max(required, upReq)
+	}
+	if upBuilt != network.None && upSize > upReq {
+		z.terms = append(z.terms, Term{Kind: ByUpstream, Min: upSize, Ref: int32(upBuilt)})
+	}
+	built = max(built, upSize, upReq)
+	z.Required[s] = c.stocked(required)
+	if g := run.Def.Size.V; g > 0 {
+		z.Size[s], z.Given[s] = g, true
+	} else {
+		z.Size[s] = c.stocked(built)
+	}
+	if required == 0 && len(z.stock) > 0 {
+		z.terms = append(z.terms, Term{Kind: ByStock, Min: z.stock[0]})
+		z.Required[s] = z.stock[0]
+		if !z.Given[s] {
+			z.Size[s] = max(z.Size[s], z.stock[0])
+		}
+	}
+	c.order(z.terms[z.termAt[s]:], z.Given[s])
+}
+
+// sizeInto is the size with which segment u arrives: a closet bend of 4x3 brings 3 in.
+func (c *chooser) sizeInto(u network.SegID) unit.Size {
+	z := c.z
+	r := c.net.RunOf(u)
+	if b := r.Def.Bend.Text; b != "" && c.net.Segs[u].Fixture != network.None {
+		if small := bendSmall(b); small > 0 {
+			return min(z.Size[u], small)
+		}
+	}
+	return z.Size[u]
+}
+
+// bendSmall reads the downstream size of a reducing closet bend: 3 in for "4x3".
+func bendSmall(s string) unit.Size {
+	for i := range len(s) {
+		if s[i] == 'x' {
+			if v, err := unit.ParseSize(s[i+1:]); err == nil {
+				return v
+			}
+		}
+	}
+	return 0
+}
+
+// stocked returns the smallest stocked size not under s, or s itself when the stock ends
+// below it.
+func (c *chooser) stocked(s unit.Size) unit.Size {
+	for _, x := range c.z.stock {
+		if x >= s {
+			return x
+		}
+	}
+	return s
+}
+
+// order puts the governing term first: the largest, on a tie the one that says most.
+func (c *chooser) order(ts []Term, _ bool) {
+	best := 0
+	for i := range ts {
+		if ts[i].Min > ts[best].Min {
+			best = i
+		}
+	}
+	ts[0], ts[best] = ts[best], ts[0]
+}
+
+// trapTerm: a drain is not smaller than the trap that it takes.
+func (c *chooser) trapTerm(s network.SegID) {
+	seg := &c.net.Segs[s]
+	if seg.Fixture == network.None {
+		return
+	}
+	f := &c.loads.Fixture[seg.Fixture]
+	trap := max(f.Trap, c.net.Fixtures[seg.Fixture].Def.Trap.V)
+	if trap > 0 {
+		c.z.terms = append(c.z.terms, Term{Kind: ByTrap, Min: trap, Ref: int32(seg.Fixture)})
+	}
+}
+
+// holds tells whether a one-liner speaks for a segment.
+func (c *chooser) holds(s network.SegID, la limitAt) bool {
+	w := &c.z.limits[la.index].When
+	seg := &c.net.Segs[s]
+	switch {
+	case w.UnderGround && !seg.UnderGround,
+		w.Lies == "level" && seg.Lie == network.Upright,
+		w.Lies == "upright" && seg.Lie != network.Upright,
+		w.UnitsOver > 0 && c.loads.Units[s] <= w.UnitsOver,
+		w.Fixtures > 0 && int(c.loads.Traps[s]) < w.Fixtures,
+		w.Occupancy != "" && w.Occupancy != c.net.Job.Occupancy.Text:
+		return false
+	}
+	if w.Class != "" {
+		if la.column < 0 || int(c.loads.CountAt(s, la.column)) < max(1, w.ClassCount) {
+			return false
+		}
+	}
+	if len(w.Joins) > 0 && !c.joins(s, la.index, max(1, w.JoinCount)) {
+		return false
+	}
+	return true
+}
+
+// joins tells whether at least count fixtures of the classes drain through s. (That they
+// came together here or above is what matters; it stays true all the way down.)
+func (c *chooser) joins(s network.SegID, limit int32, count int) bool {
+	n := 0
+	for _, col := range c.joinCols[limit] {
+		if col >= 0 {
+			n += int(c.loads.CountAt(s, col))
+		}
+	}
+	return n >= count
+}

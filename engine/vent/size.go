@@ -1,0 +1,421 @@
+package vent
+
+import (
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/load"
+	"trapweir/engine/network"
+	"trapweir/engine/size"
+	"trapweir/engine/unit"
+)
+
+// Sized is the size of one vent and why.
+type Sized struct {
+	Required unit.Size
+	Size     unit.Size // as given, else Required
+	Given    bool
+	Drain    unit.Size // largest required drain that it vents
+	Units    unit.Load // fixture units that it vents
+	Closets  int
+	Length   unit.Length // developed length to the open air
+	Known    bool        // Length is known
+	Level    unit.Length // of it level, own legs
+	Reasons  []size.Reason
+	Serves   []network.FixID
+}
+
+// SizeAll sizes the vents and judges the sizes that the job gives.
+func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *Vents) []diag.Diagnostic {
+	t := &tracer{net: n, loads: l, sizes: z, book: b, out: v}
+	t.p = readParams(b)
+	v.Size = make([]Sized, len(n.Vents))
+	t.serve()
+	for i := range n.Vents {
+		t.sizeVent(network.VentID(i))
+	}
+	// A vent is never smaller than what feeds it needs: carry sizes toward the open air.
+	for i := range n.Vents {
+		for _, p := range n.Path(network.VentID(i))[1:] {
+			if x := v.Size[i].Required; x > v.Size[p].Required {
+				v.Size[p].Required = x
+				v.Size[p].Reasons = append([]size.Reason{{Kind: "upstream", Min: x, Text: "never smaller than vent " + n.Vents[i].Name + ", which joins it"}}, v.Size[p].Reasons...)
+			}
+		}
+	}
+	for i := range n.Vents {
+		t.judgeVent(network.VentID(i))
+	}
+	t.aggregate()
+	return t.diags
+}
+
+// serve tells every vent which traps breathe through it.
+func (t *tracer) serve() {
+	n := t.net
+	for i := range t.out.Trap {
+		r := t.out.Trap[i].Reading()
+		if r == nil || r.Vent == network.None {
+			continue
+		}
+		f := network.FixID(i)
+		drain := t.sizes.Required[n.Fixtures[i].Seg]
+		for s := n.Fixtures[i].Seg; s != network.None && s != r.Open; s = n.Segs[s].Down {
+			drain = max(drain, t.sizes.Required[s])
+			if n.Segs[s].Down == r.Open {
+				break
+			}
+		}
+		if r.Method == WetLevel || r.Method == WetUpright {
+			// The dry vent goes by the largest pipe that is washed, not by the arms.
+			drain = 0
+			for _, s := range r.Wet {
+				drain = max(drain, t.sizes.Required[s])
+			}
+		}
+		for _, p := range n.Path(r.Vent) {
+			x := &t.out.Size[p]
+			x.Drain = max(x.Drain, drain)
+			x.Units += t.loads.Fixture[i].Units
+			if n.Fixtures[i].Kind.Has(classCloset) {
+				x.Closets++
+			}
+			x.Serves = append(x.Serves, f)
+		}
+	}
+	// Vents on drains whose traps are not drawn, and pumps' basins.
+	for i := range n.Vents {
+		x := &t.out.Size[i]
+		for _, k := range n.Vents[i].Takes {
+			if x.Drain > 0 {
+				break
+			}
+			d := unit.Size(0)
+			for _, u := range n.Up(k.Seg) {
+				d = max(d, t.sizes.Required[u])
+			}
+			if d == 0 {
+				d = t.sizes.Required[k.Seg]
+			}
+			closets, _ := t.loads.Count(k.Seg, load.Closets)
+			for _, p := range n.Path(network.VentID(i)) {
+				y := &t.out.Size[p]
+				y.Drain = max(y.Drain, d)
+				y.Units += t.loads.Units[k.Seg]
+				y.Closets += closets
+			}
+		}
+	}
+}
+
+func (t *tracer) sizeVent(v network.VentID) {
+	n := t.net
+	vent := &n.Vents[v]
+	x := &t.out.Size[v]
+	_, x.Length, x.Known = n.Outdoors(v)
+	x.Level = vent.Level
+	add := func(kind string, min unit.Size, text string, cites ...*diag.Cite) {
+		if min <= 0 {
+			return
+		}
+		r := size.Reason{Kind: kind, Min: min, Text: text}
+		for _, c := range cites {
+			if c != nil {
+				r.Cites = append(r.Cites, *c)
+			}
+		}
+		x.Reasons = append(x.Reasons, r)
+		x.Required = max(x.Required, min)
+	}
+	if p := t.book.Param("vent.min-size"); p.State == codebook.Given {
+		add("minimum", p.Size, "no vent is smaller", p.Cite)
+	}
+	if gpm := t.pump(v); gpm > 0 {
+		t.sumpVent(v, gpm, add)
+		t.order(x)
+		return
+	}
+	if p := t.book.Param("vent.half-of-drain"); p.State == codebook.Given && p.Yes && x.Drain > 0 {
+		add("half", half(x.Drain, t.ventSizes()), "half of the "+x.Drain.String()+" drain that it vents", p.Cite)
+	}
+	if p := t.book.Param("vent.closet-min-size"); p.State == codebook.Given && x.Closets > 0 {
+		add("minimum", p.Size, "it vents a water closet", p.Cite)
+	}
+	t.byTable(v, add)
+	if r := t.stackVentReading(v); r != nil {
+		add("waste stack", t.sizes.Required[r.Open], "the vent of a waste stack is as large as the stack", &r.Cite)
+	}
+	t.long(v, add)
+	t.order(x)
+}
+
+func (t *tracer) order(x *Sized) {
+	for i := range x.Reasons {
+		if x.Reasons[i].Min > x.Reasons[0].Min {
+			x.Reasons[0], x.Reasons[i] = x.Reasons[i], x.Reasons[0]
+		}
+	}
+}
+
+// ventSizes are the sizes that vents step through.
+func (t *tracer) ventSizes() []unit.Size { return unit.InchSizes() }
+
+// half is the smallest size that is at least half of a drain's.
+func half(drain unit.Size, sizes []unit.Size) unit.Size {
+	for _, s := range sizes {
+		if 2*s >= drain {
+			return s
+		}
+	}
+	return drain
+}
+
+// pump returns the flow of the pump whose basin a vent leaves, 0 for none.
+func (t *tracer) pump(v network.VentID) unit.Flow {
+	for _, k := range t.net.Vents[v].Takes {
+		if t.net.Segs[k.Seg].Basin {
+			return t.net.RunOf(k.Seg).Def.Basin.Pump.V
+		}
+	}
+	return 0
+}
+
+// sumpVent picks the first size whose printed length reaches; fittings count by the
+// book's share on top of the pipe.
+func (t *tracer) sumpVent(v network.VentID, gpm unit.Flow, add func(string, unit.Size, string, ...*diag.Cite)) {
+	tab, ok := t.book.Table("sump-vent")
+	x := &t.out.Size[v]
+	if !ok || !x.Known {
+		return
+	}
+	length := x.Length
+	if p := t.book.Param("sump-vent.fitting-share"); p.State == codebook.Given {
+		length += unit.Length(int64(length) / 100 * p.Number)
+	}
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		// The key is the pump's flow; the first row that reaches it speaks.
+		key, err := unit.ParseLoad(row.Key)
+		if err != nil || unit.Flow(int64(key)*int64(unit.GPM)/int64(unit.Unit)) < gpm {
+			continue
+		}
+		for k, c := range row.Cells {
+			s, err := unit.ParseSize(tab.Columns[k])
+			if err != nil {
+				continue
+			}
+			reach := c.Length
+			if reach == 0 {
+				reach = unit.Length(int64(c.Load) / int64(unit.Unit) * int64(unit.Foot))
+			}
+			if c.State == codebook.NoLimit || c.State == codebook.Given && reach >= length {
+				add("table", s, "a basin vent for a "+gpm.String()+" pump, "+x.Length.String()+" long with its fittings", tab.Cite)
+				return
+			}
+		}
+	}
+}
+
+// byTable reads a book's vent columns (units and length), where it has them.
+func (t *tracer) byTable(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {
+	tab, ok := t.book.Table("pipe-capacity")
+	x := &t.out.Size[v]
+	if !ok || x.Units == 0 {
+		return
+	}
+	uc, lc := -1, -1
+	for k, h := range tab.Columns {
+		switch h {
+		case "vent-units":
+			uc = k
+		case "vent-length":
+			lc = k
+		}
+	}
+	if uc < 0 {
+		return
+	}
+	byUnits := unit.Size(0)
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		if c := &row.Cells[uc]; c.State == codebook.Given && c.Load >= x.Units {
+			if byUnits == 0 {
+				byUnits = row.Size
+				add("table", row.Size, "it vents "+plural(x.Units)+"; "+row.Size.String()+" serves "+c.Load.String(), tab.Cite)
+			}
+			if lc < 0 || !x.Known || row.Cells[lc].State != codebook.Given {
+				return
+			}
+			most := lengthOf(&row.Cells[lc])
+			share := t.book.Param("vent.horizontal-share")
+			ok := x.Length <= most
+			if ok && share.State == codebook.Given && i > 0 && row.Size == byUnits {
+				ok = int64(x.Level)*100*100 <= int64(most)*oneThird(share)
+			}
+			if ok {
+				if row.Size > byUnits {
+					add("length", row.Size, "it is "+x.Length.String()+" long, "+x.Level.String()+" of it level", tab.Cite)
+				}
+				return
+			}
+		}
+	}
+}
+
+// oneThird gives a share in hundredths of a hundredth; a printed fraction such as 1/3 is
+// kept exact to that.
+func oneThird(p codebook.Param) int64 {
+	if p.Text == "1/3" {
+		return 3334
+	}
+	return p.Number * 100
+}
+
+func lengthOf(c *codebook.Cell) unit.Length {
+	if c.Length > 0 {
+		return c.Length
+	}
+	return unit.Length(int64(c.Load) / int64(unit.Unit) * int64(unit.Foot))
+}
+
+// stackVentReading returns a waste stack reading that this vent stands on.
+func (t *tracer) stackVentReading(v network.VentID) *Reading {
+	for i := range t.out.Trap {
+		if r := t.out.Trap[i].Reading(); r != nil && r.Method == WasteStack && r.Vent == v {
+			return r
+		}
+	}
+	return nil
+}
+
+// long applies the rule that a long vent is larger for its whole length, and the length
+// table of stack vents where the book has one.
+func (t *tracer) long(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {
+	x := &t.out.Size[v]
+	p := t.book.Param("vent.long-length")
+	if p.State != codebook.Given || !x.Known || x.Length <= p.Length {
+		return
+	}
+	s := x.Required
+	steps := int64(100)
+	if q := t.book.Param("vent.long-steps"); q.State == codebook.Given {
+		steps = q.Number
+	}
+	for ; steps > 0; steps -= 100 {
+		if next, ok := unit.NextSize(s); ok {
+			s = next
+		}
+	}
+	add("length", s, "it is "+x.Length.String()+" long; over "+p.Length.String()+" the whole vent is a size larger", p.Cite)
+}
+
+func (t *tracer) judgeVent(v network.VentID) {
+	n := t.net
+	vent := &n.Vents[v]
+	x := &t.out.Size[v]
+	x.Size = x.Required
+	if g := vent.Def.Size.V; g > 0 {
+		x.Size, x.Given = g, true
+	}
+	if !x.Given || x.Size >= x.Required {
+		return
+	}
+	// Which reason asks for more than is there?
+	d := diag.Diagnostic{
+		Severity: diag.Error, Rule: "vent-undersized", On: diag.Ref{What: diag.Vent, Name: vent.Name, Segment: network.None}, At: vent.Def.Size.At,
+		Got: x.Size.String(), Limit: x.Required.String(), Try: "make vent " + vent.Name + " " + x.Required.String() + " for its whole length",
+		Why: "a vent that is too small cannot bring air as fast as the water falls",
+	}
+	onlyLength := true
+	for _, r := range x.Reasons {
+		if r.Min > x.Size {
+			if r.Kind != "length" {
+				onlyLength = false
+				if len(d.Cites) == 0 {
+					d.Message = "vent " + vent.Name + " is " + x.Size.String() + "; " + r.Text + ", and that asks for " + r.Min.String()
+					d.Cites = r.Cites
+				}
+			}
+		}
+	}
+	if onlyLength {
+		for _, r := range x.Reasons {
+			if r.Kind == "length" {
+				d.Rule = "vent-too-long"
+				d.Message = "vent " + vent.Name + " is " + x.Size.String() + "; " + r.Text
+				d.Cites, d.Got = r.Cites, x.Length.String()
+				if p := t.book.Param("vent.long-length"); p.State == codebook.Given {
+					d.Limit = p.Length.String()
+				}
+			}
+		}
+	}
+	t.diags = append(t.diags, d)
+}
+
+// aggregate adds up the areas of the vents through the roof where a book asks that they
+// equal the required building sewer. Areas are compared as squares of nominal diameters,
+// so no irrational number decides.
+func (t *tracer) aggregate() {
+	n := t.net
+	p := t.book.Param("vent.aggregate-area")
+	if p.State != codebook.Given || !p.Yes || n.Outlet == network.None {
+		return
+	}
+	need := t.sizes.Required[n.Outlet]
+	var sum, terminals int64
+	for i := range n.Vents {
+		if n.Vents[i].End != network.ThroughRoof {
+			continue
+		}
+		d := int64(t.out.Size[i].Size / unit.Size(unit.Inch/4))
+		sum += d * d
+		terminals++
+	}
+	q := int64(need / unit.Size(unit.Inch/4))
+	if terminals == 0 || sum >= q*q {
+		return
+	}
+	d := diag.Diagnostic{
+		Severity: diag.Error, Rule: "vent-aggregate-area-short", On: diag.Ref{What: diag.Job, Name: "house", Segment: network.None}, At: n.Job.Title.At,
+		Message: "the vents through the roof have " + area(sum) + " in all; the required building sewer of " + need.String() + " has " + area(q*q),
+		Got:     area(sum), Limit: area(q * q),
+		Try: "enlarge a vent to the roof, or add one",
+	}
+	if p.Cite != nil {
+		d.Cites = []diag.Cite{*p.Cite}
+	}
+	if hasParts(n) {
+		d.Severity = diag.Unchecked
+		d.Ask = "which other vents of the house go through the roof, and how large is the smallest part of each?"
+	}
+	t.diags = append(t.diags, d)
+}
+
+// hasParts: something that is not drawn may have vents of its own. A part from which a
+// vent is drawn is taken to be drawn whole.
+func hasParts(n *network.Net) bool {
+	vented := map[network.RunID]bool{}
+	for i := range n.Vents {
+		for _, k := range n.Vents[i].Takes {
+			vented[k.Run] = true
+		}
+	}
+	for i := range n.Runs {
+		if n.Runs[i].Def.Carries.Set && !vented[network.RunID(i)] {
+			return true
+		}
+	}
+	return false
+}
+
+// area writes quarter-inch squares as square inches of a circle, two decimals.
+func area(quarterSquares int64) string {
+	// pi/4 * (q/4)^2 square inches; 785398/1e6 is pi/4 to the digits shown.
+	hundredths := (quarterSquares*785398/16 + 5000) / 10000
+	whole, frac := hundredths/100, hundredths%100
+	f := itoa(int(frac))
+	if frac < 10 {
+		f = "0" + f
+	}
+	return itoa(int(whole)) + "." + f + " sq in"
+}

@@ -1,0 +1,489 @@
+package vent
+
+import (
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// maxHops bounds how far down a trap looks for its vent, in segments.
+const maxHops = 48
+
+// trap finds every reading for one fixture.
+func (t *tracer) trap(f network.FixID) {
+	n := t.net
+	fx := &n.Fixtures[f]
+	run := &n.Runs[fx.Run]
+	tr := &t.out.Trap[f]
+	tr.Chosen = -1
+	if fx.Def.TrapType.Text == "none" {
+		tr.Verdict = NotLookedAt // untrapped: another rule says so
+		return
+	}
+	pin := run.Def.Vented.Text
+	if pin == "elsewhere" {
+		tr.Readings = append(tr.Readings, Reading{Method: Elsewhere, Vent: network.None, Open: network.None})
+		return
+	}
+	if run.IntoVent != network.None {
+		return
+	}
+	path := make([]network.SegID, 1, 8)
+	path[0] = fx.Seg
+	if vs := t.at[fx.Seg]; len(vs) > 0 && pin != "none" {
+		// The vent opens right at the trap: the arm is what is not drawn.
+		t.dryAt(f, path[:0], fx.Seg, vs)
+	}
+	for hop := 0; hop < maxHops; hop++ {
+		last := path[len(path)-1]
+		next := n.Segs[last].Down
+		if next == network.None || n.Segs[next].Basin {
+			break
+		}
+		w := n.RunOf(next).Def.Vented.Text
+		if w == "combination" || pin == "combination" {
+			t.combination(f, path)
+			break
+		}
+		st := &t.ups[next]
+		vs := t.at[next]
+		switch {
+		case len(vs) > 0 && pin != "none":
+			t.dryAt(f, path, next, vs)
+		case st.vent != network.None && st.ventSeg != network.None && !onPath(path, st.ventSeg):
+			t.washedAt(f, path, next)
+		case w == "waste stack":
+			t.wasteStack(f, path, next)
+		}
+		if len(tr.Readings) > 0 && (tr.Readings[len(tr.Readings)-1].settled() || st.traps > 2) {
+			break
+		}
+		path = append(path, next)
+	}
+}
+
+// settled: no need to look further down.
+func (r *Reading) settled() bool {
+	for i := range r.Fails {
+		if r.Fails[i].Severity == diag.Error {
+			return false
+		}
+	}
+	return true
+}
+
+func onPath(path []network.SegID, s network.SegID) bool {
+	for _, p := range path {
+		if p == s {
+			return true
+		}
+	}
+	return false
+}
+
+// dryAt reads a vent that leaves right where the arm ends.
+func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID, vs []network.VentID) {
+	n, st := t.net, &t.ups[node]
+	r := Reading{Vent: vs[0], Open: node}
+	switch {
+	case st.pre <= 1:
+		r.Method, r.Cite = Individual, t.cite("individual-vent")
+	case st.pre == 2:
+		r.Method, r.Cite = Common, t.cite("common-vent")
+		if st.mixed {
+			r.fail(t, f, "unvented-fixture", t.name(f)+": a common vent serves two traps on one floor, and these stand on two", "", "", "common-vent")
+		}
+	case n.Segs[node].Lie == network.Upright && st.foreign == network.None && !st.mixed:
+		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
+		t.wetRules(f, &r, node)
+	default:
+		r.Method, r.Cite = Common, t.cite("common-vent")
+		if t.unsaid(node) {
+			r.ask("vent-place", t.onFixture(f), t.name(f)+": several traps come together where vent "+n.Vents[vs[0]].Name+" leaves, and where each joins is not given",
+				"in which order, and how far apart, do the pipes join "+n.RunOf(node).Name+"?", t.cite("common-vent"))
+			break
+		}
+		r.fail(t, f, "unvented-fixture", t.name(f)+": "+itoa(int(st.pre))+" traps rely on vent "+n.Vents[vs[0]].Name+" where it leaves; a common vent serves two", itoa(int(st.pre)), "2", "common-vent")
+	}
+	t.arm(f, path, &r)
+	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+}
+
+// unsaid reports whether something that joins at a segment's upper end is not placed.
+func (t *tracer) unsaid(node network.SegID) bool {
+	for _, u := range t.net.Up(node) {
+		if r := t.net.RunOf(u); r.Unsaid || r.Def.Place.Kind == job.NotSaid {
+			return true
+		}
+	}
+	return false
+}
+
+// washedAt reads a vent that comes down through pipe that other traps wash.
+func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.SegID) {
+	n, st := t.net, &t.ups[node]
+	tr := &t.out.Trap[f]
+	upright := n.Segs[node].Lie == network.Upright
+	alone := t.ups[path[len(path)-1]].needy <= 1
+	// Two traps at two heights on one upright drain.
+	if upright && alone && st.traps == 2 {
+		if tab, ok := t.book.Table("common-vent"); ok {
+			r := Reading{Method: CommonLevels, Vent: st.vent, Open: node, Cite: t.cite("common-vent-levels")}
+			r.Wet = t.washedPipe(node, st)
+			t.levels(f, &r, tab)
+			t.arm(f, path, &r)
+			tr.Readings = append(tr.Readings, r)
+			if r.settled() {
+				return
+			}
+		}
+	}
+	if upright {
+		if t.wasteStack(f, path, node) {
+			return
+		}
+	}
+	r := Reading{Method: WetLevel, Vent: st.vent, Open: node, Cite: t.cite("wet-vent")}
+	if upright {
+		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
+	}
+	r.Wet = t.washedPipe(node, st)
+	if !alone {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": another trap joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
+	}
+	t.wetRules(f, &r, node)
+	t.arm(f, path, &r)
+	if !r.settled() && !upright {
+		if c, ok := t.circuit(f, path, node); ok {
+			tr.Readings = append(tr.Readings, c)
+			if c.settled() {
+				return
+			}
+		}
+	}
+	tr.Readings = append(tr.Readings, r)
+}
+
+// wetRules says what speaks against a wet vent whose lower end (so far) is node.
+func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID) {
+	n, st := t.net, &t.ups[node]
+	fx := &n.Fixtures[f]
+	wetRun := n.RunOf(node).Name
+	on := diag.Ref{What: diag.Run, Name: wetRun, Segment: int32(node)}
+	if _, ok := t.book.Table("wet-vent"); !ok {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": this book has no wet vent", "", "", "")
+		return
+	}
+	if st.parts {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from a part that is not drawn comes past it, so the pipe above is no vent", "", "", "vent-each")
+	}
+	if st.mixed {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from another floor comes past it; a wet vent serves one floor", "", "", "wet-vent")
+	} else if st.foreign != network.None {
+		name := t.name(st.foreign)
+		msg := wetRun + ": " + name + " (" + n.Fixtures[st.foreign].Kind.Name + ") drains into the wet vent; only bathroom fixtures may"
+		if st.foreign == f {
+			msg = name + ": a " + fx.Kind.Name + " may not be wet-vented; only bathroom fixtures may"
+		}
+		r.failOn(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture", msg, "", "", "wet-vent")
+	}
+	if p := t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number {
+		d := t.finding(on, n.RunOf(node).Def.At, "wet-vent-two-groups",
+			wetRun+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; the book allows "+p.Text, itoa(st.groups()), p.Text, "wet-vent")
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+			if p.Cite.Conflict != "" {
+				d.Severity = diag.Warning
+			}
+		}
+		r.Fails = append(r.Fails, d)
+	}
+	if p := t.p.last; p.Yes && !fx.Kind.Has(classCloset) && r.Method == WetLevel {
+		if c := t.closetAbove(node, f); c != network.None {
+			cr := &n.Runs[n.Fixtures[c].Run]
+			d := t.finding(diag.Ref{What: diag.Run, Name: cr.Name, Segment: int32(n.Fixtures[c].Seg)}, cr.Def.At, "wet-vent-wc-not-last",
+				cr.Name+": this water closet joins the wet vent upstream of "+t.name(f)+"; it must be the last to join", "", "", "wet-vent-closet-last")
+			d.Try = "let " + t.name(f) + " join upstream of the water closet"
+			r.Fails = append(r.Fails, d)
+		}
+	}
+	if r.Method == WetUpright && !fx.Kind.Has(classCloset) && len(r.Wet) > 0 && st.closets > 0 {
+		if c := t.closetAbove(node, f); c != network.None {
+			cr := &n.Runs[n.Fixtures[c].Run]
+			r.fail(t, f, "unvented-fixture", t.name(f)+": on a vertical wet vent it joins at or above the water closet "+cr.Name+", not below", "", "", "wet-vent-vertical")
+		}
+	}
+	if p := t.p.upstreamMax; p.State == codebook.Given && int64(st.before)*100 > p.Number && r.Method == WetLevel {
+		r.failOn(t, on, n.RunOf(node).Def.At, "wet-vent-more-than-one-upstream",
+			wetRun+": "+itoa(int(st.before))+" wet-vented drains join upstream of the dry-vented one; "+p.Text+" may", itoa(int(st.before)), p.Text, "wet-vent-dry")
+	}
+}
+
+// closetAbove returns a water closet that joined the washed pipe upstream of node, not at
+// node itself; None when there is none.
+func (t *tracer) closetAbove(node network.SegID, f network.FixID) network.FixID {
+	st := &t.ups[node]
+	for _, u := range t.net.Up(node) {
+		x := &t.ups[u]
+		if x.closets == 0 || st.vent == network.None {
+			continue
+		}
+		// A lone closet arm that ends here joins here, not upstream.
+		if x.traps == 1 {
+			continue
+		}
+		if x.closet != f {
+			return x.closet
+		}
+	}
+	return network.None
+}
+
+// washedPipe lists the segments between the vent's take-off and node, with the water.
+func (t *tracer) washedPipe(node network.SegID, st *up) []network.SegID {
+	var out []network.SegID
+	s := node
+	for hop := 0; hop < 4*maxHops && s != st.ventSeg; hop++ {
+		next := network.SegID(network.None)
+		for _, u := range t.net.Up(s) {
+			if t.ups[u].vent == st.vent {
+				next = u
+				break
+			}
+		}
+		if next == network.None {
+			break
+		}
+		out = append(out, next)
+		s = next
+	}
+	for i, j := 0, len(out)-1; i < j; i, j = i+1, j-1 {
+		out[i], out[j] = out[j], out[i]
+	}
+	return out
+}
+
+// levels checks a common vent at two levels: the upper fixture is no closet and within
+// what its pipe may carry.
+func (t *tracer) levels(f network.FixID, r *Reading, tab *codebook.Table) {
+	upper := network.FixID(network.None)
+	for _, w := range r.Wet {
+		if x := t.ups[w].second; x != f && x != network.None {
+			upper = x
+		}
+	}
+	if upper == network.None {
+		return
+	}
+	if t.net.Fixtures[upper].Kind.Has(classCloset) {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": the upper fixture of a common vent at two levels may not be a water closet", "", "", "common-vent-levels")
+		return
+	}
+	units := t.loads.Fixture[upper].Units
+	for i := range tab.Rows {
+		if c := tab.Rows[i].Cells; len(c) > 0 && c[0].State == codebook.Given && c[0].Load >= units {
+			return
+		}
+	}
+	r.fail(t, f, "unvented-fixture", t.name(f)+": the upper fixture of this common vent counts "+units.String()+" units, over every row of "+tab.Place, "", "", "common-vent-levels")
+}
+
+// wasteStack reads an upright drain with a full-size vent at its top that vents whatever
+// joins it. It reports whether it added a reading that settles the trap.
+func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.SegID) bool {
+	n, st := t.net, &t.ups[node]
+	tab, ok := t.book.Table("waste-stack-vent")
+	pinned := n.RunOf(node).Def.Vented.Text == "waste stack"
+	if !pinned && (!ok || st.closets > 0 || n.Segs[node].Lie != network.Upright) {
+		return false
+	}
+	if !ok || st.vent == network.None && len(t.at[node]) == 0 {
+		return false
+	}
+	// The vent must stand on top of this upright pipe.
+	top := node
+	for {
+		next := network.SegID(network.None)
+		for _, u := range n.Up(top) {
+			if n.Segs[u].Lie == network.Upright && t.ups[u].vent == st.vent {
+				next = u
+			}
+		}
+		if next == network.None {
+			break
+		}
+		top = next
+	}
+	if !pinned && st.ventSeg != top {
+		return false
+	}
+	r := Reading{Method: WasteStack, Vent: st.vent, Open: node, Cite: t.cite("waste-stack-vent")}
+	r.Wet = t.washedPipe(node, st)
+	r.Wet = append(r.Wet, node)
+	fx := &n.Fixtures[f]
+	if fx.Kind.Has(classCloset) && !t.p.stackClosets.Yes {
+		run := &n.Runs[fx.Run]
+		d := t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, "waste-stack-wc", run.Name+": a water closet may not drain into a waste stack vent", "", "", "waste-stack-vent")
+		if p := t.p.stackClosets; p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+		}
+		d.Try = "give the water closet a vent of its own, or drain it into another stack"
+		r.Fails = append(r.Fails, d)
+	}
+	if st.parts {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from a part that is not drawn comes past it", "", "", "waste-stack-vent")
+	}
+	if t.ups[path[len(path)-1]].traps > 1 {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": each fixture joins a waste stack vent by itself, and another one joins its drain first", "", "", "waste-stack-vent")
+	}
+	// It must fit a row of the table, whatever the present size.
+	if last := len(tab.Columns) - 1; last >= 0 {
+		fits := false
+		for i := range tab.Rows {
+			if c := tab.Rows[i].Cells; len(c) > last && (c[last].State == codebook.NoLimit || c[last].State == codebook.Given && c[last].Load >= t.loads.Units[node]) {
+				fits = true
+			}
+		}
+		if !fits {
+			r.fail(t, f, "unvented-fixture", t.name(f)+": the stack carries more than any row of "+tab.Place, "", "", "waste-stack-vent-size")
+		}
+	}
+	t.arm(f, path, &r)
+	if !r.settled() && !pinned {
+		return false
+	}
+	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+	return true
+}
+
+// circuit reads a level branch that a vent enters between its two most upstream drains.
+func (t *tracer) circuit(f network.FixID, path []network.SegID, node network.SegID) (Reading, bool) {
+	n, st := t.net, &t.ups[node]
+	p := t.p.circuitMax
+	if p.State != codebook.Given || st.ventSeg == network.None || n.Segs[st.ventSeg].Lie == network.Upright {
+		return Reading{}, false
+	}
+	// The vent leaves the branch itself, not a fixture's own drain.
+	if n.RunOf(st.ventSeg).Fixture != network.None {
+		return Reading{}, false
+	}
+	if t.ups[st.ventSeg].pre != 1 {
+		return Reading{}, false
+	}
+	r := Reading{Method: Circuit, Vent: st.vent, Open: node, Cite: t.cite("circuit-vent")}
+	r.Wet = t.washedPipe(node, st)
+	if st.mixed || st.parts {
+		r.fail(t, f, "unvented-fixture", t.name(f)+": a circuit vent serves one floor, and other waste comes past it", "", "", "circuit-vent")
+	}
+	if int64(st.traps)*100 > p.Number {
+		run := n.RunOf(node)
+		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "circuit-vent-too-many",
+			run.Name+": "+itoa(int(st.traps))+" fixtures on a circuit vent, "+p.Text+" may be", itoa(int(st.traps)), p.Text, "circuit-vent")
+	}
+	t.arm(f, path, &r)
+	return r, true
+}
+
+// combination reads a drain that the job says is a combination waste and vent.
+func (t *tracer) combination(f network.FixID, path []network.SegID) {
+	n := t.net
+	fx := &n.Fixtures[f]
+	run := &n.Runs[fx.Run]
+	r := Reading{Method: Combination, Vent: network.None, Open: path[len(path)-1], Cite: t.cite("combination-vent")}
+	var cwv *network.Run
+	for s := fx.Seg; s != network.None; s = n.Segs[s].Down {
+		if x := n.RunOf(s); x.Def.Vented.Text == "combination" {
+			cwv = x
+			break
+		}
+	}
+	if cwv == nil {
+		return
+	}
+	on := diag.Ref{What: diag.Run, Name: cwv.Name, Segment: int32(cwv.Segs[0])}
+	at := cwv.Def.Vented.At
+	p := t.p.combination
+	switch {
+	case p.State == codebook.Absent || p.State == codebook.NoLimit || p.Text == "no":
+		r.failOn(t, on, at, "unvented-fixture", t.name(f)+": this book has no combination waste and vent", "", "", "vent-each")
+	case p.Text == "approval":
+		d := t.finding(on, at, "cwv-needs-approval", cwv.Name+": a combination waste and vent needs the authority's approval under this book", "", "", "combination-approval")
+		d.Try = "give " + t.name(f) + " a vent, or ask for approval in writing"
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+		}
+		r.Fails = append(r.Fails, d)
+	}
+	if !fx.Kind.Has("combination fixture") {
+		r.failOn(t, t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", t.name(f)+": a "+fx.Kind.Name+" may not drain into a combination waste and vent", "", "", "combination-fixtures")
+	}
+	if fx.Def.Disposer.V && t.p.comboDisposer.State == codebook.Given && !t.p.comboDisposer.Yes {
+		d := t.finding(on, at, "cwv-disposer", cwv.Name+": a food waste disposer may not drain into a combination waste and vent under this book", "", "", "combination-disposer")
+		if c := t.p.comboDisposer.Cite; c != nil {
+			d.Cites = []diag.Cite{*c}
+		}
+		r.Fails = append(r.Fails, d)
+	}
+	// Upright pipe: only the drop from the fixture, and no more than the book says.
+	var drop unit.Length
+	for s := fx.Seg; s != network.None; s = n.Segs[s].Down {
+		if n.Segs[s].Lie == network.Upright {
+			drop += n.Segs[s].Length()
+		}
+		if x := n.Segs[s].Down; x == network.None || n.RunOf(s) == cwv && n.RunOf(x) != cwv {
+			break
+		}
+	}
+	if m := t.p.comboDrop; m.State == codebook.Given && drop > m.Length {
+		r.failOn(t, on, at, "cwv-drop", cwv.Name+": the drop from "+t.name(f)+" is "+drop.String()+"; "+m.Length.String()+" is the most", drop.String(), m.Length.String(), "combination-drop")
+	}
+	if m := t.p.comboSlope; m.State == codebook.Given && cwv.Def.Slope.V.Run != 0 && cwv.Def.Slope.V.Cmp(m.Slope) > 0 {
+		r.failOn(t, on, cwv.Def.Slope.At, "cwv-slope", cwv.Name+" falls "+cwv.Def.Slope.V.String()+"; a combination waste and vent falls at most "+m.Slope.String(), cwv.Def.Slope.V.String(), m.Slope.String(), "combination-slope")
+	}
+	// Its own arm, on the fixture's own pipe.
+	armPath := path[:0:0]
+	for s := fx.Seg; s != network.None && n.Segs[s].Run == fx.Run; s = n.Segs[s].Down {
+		armPath = append(armPath, s)
+	}
+	if cwv == run || n.Segs[fx.Seg].Lie != network.Upright {
+		a := t.measure(f, armPath)
+		var level unit.Length
+		for _, s := range armPath {
+			if n.Segs[s].Lie != network.Upright {
+				level += n.Segs[s].Length()
+			}
+		}
+		r.Arm = a
+		if a.Limit > 0 && level > a.Limit && !a.Free {
+			r.Fails = append(r.Fails, t.armTooLong(f, level, a, armPath))
+		}
+	}
+	// Where does it end? Into a drain that is vented.
+	end := cwv.Segs[len(cwv.Segs)-1]
+	if d := n.Segs[end].Down; d != network.None {
+		st := &t.ups[d]
+		if st.vent == network.None && !st.partVent {
+			r.ask("vent-place", on, cwv.Name+" is a combination waste and vent, and whether the drain it joins is vented is not shown",
+				"is "+n.RunOf(d).Name+" vented upstream of where "+cwv.Name+" joins?", t.cite("combination-vent"))
+		}
+		if st.vent != network.None && st.closets > 0 && t.bathOnly(d, cwv) {
+			w := t.finding(on, at, "mixed-vent-methods", cwv.Name+": a combination waste and vent that ends in a wet vent mixes two methods; authorities differ on that", "", "", "wet-vent")
+			w.Severity = diag.Warning
+			w.Try = "ask the authority, or give " + t.name(f) + " a vent of its own"
+			r.Fails = append(r.Fails, w)
+		}
+	}
+	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+}
+
+// bathOnly: what comes past the end of a combination run is otherwise a bathroom's.
+func (t *tracer) bathOnly(d network.SegID, cwv *network.Run) bool {
+	for _, u := range t.net.Up(d) {
+		if t.net.RunOf(u) != cwv && t.ups[u].vent != network.None && t.ups[u].foreign == network.None && !t.ups[u].parts {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,498 @@
+package vent
+
+import (
+	"strings"
+
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/size"
+	"trapweir/engine/unit"
+)
+
+// washed marks the pipe that the chosen readings use as wet vents. Readings are picked
+// here, before anything is said, so that floors and findings speak of the same ones.
+func (t *tracer) washed() {
+	for i := range t.out.Trap {
+		tr := &t.out.Trap[i]
+		t.pick(tr)
+		if r := tr.Reading(); r != nil && (r.Method == WetLevel || r.Method == WetUpright || r.Method == CommonLevels) {
+			for _, s := range r.Wet {
+				t.out.Washed[s] = true
+			}
+		}
+	}
+}
+
+// pick chooses the reading that speaks for a trap: one that holds; else one with only
+// something to ask; else the one that fails at fewest points, readings that fail as no
+// vent at all last.
+func (t *tracer) pick(tr *Trap) {
+	if tr.Verdict == NotLookedAt {
+		return
+	}
+	best, bestScore := -1, 1<<30
+	for i := range tr.Readings {
+		r := &tr.Readings[i]
+		score := 0
+		for _, d := range r.Fails {
+			if d.Severity != diag.Error {
+				continue
+			}
+			score += 10
+			if d.Rule == "unvented-fixture" {
+				score += 1000
+			}
+		}
+		if len(r.Asks) > 0 {
+			score++
+		}
+		if score < bestScore {
+			best, bestScore = i, score
+		}
+	}
+	tr.Chosen = best
+	switch {
+	case best < 0:
+		tr.Verdict = NotProtected
+	case tr.Readings[best].Method == Elsewhere:
+		tr.Verdict = NotLookedAt
+	case bestScore >= 10:
+		tr.Verdict = NotProtected
+	case bestScore > 0:
+		tr.Verdict = CannotTell
+	default:
+		tr.Verdict = Protected
+	}
+}
+
+// verdicts turns the chosen readings into findings and questions.
+func (t *tracer) verdicts() {
+	said := map[string]bool{}
+	say := func(d diag.Diagnostic) {
+		key := d.Rule + "\x00" + d.On.Name + "\x00" + d.Message
+		if !said[key] {
+			said[key] = true
+			t.diags = append(t.diags, d)
+		}
+	}
+	for i := range t.out.Trap {
+		f := network.FixID(i)
+		tr := &t.out.Trap[i]
+		if t.net.Runs[t.net.Fixtures[i].Run].IntoVent != network.None {
+			continue
+		}
+		r := tr.Reading()
+		if r != nil {
+			for _, d := range r.Fails {
+				say(d)
+			}
+			if len(r.Fails) == 0 {
+				for _, d := range r.Asks {
+					if d.At.IsZero() {
+						d.At = t.net.Runs[t.net.Fixtures[i].Run].Def.At
+					}
+					say(d)
+				}
+			}
+		} else if tr.Verdict == NotProtected {
+			say(t.unvented(f))
+			t.armAlone(f, say)
+		}
+		if tr.Verdict == NotProtected {
+			t.sTrap(f, tr, say)
+		}
+	}
+	t.wetNearLimit()
+}
+
+// unvented words why no vent of any kind protects a trap.
+func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
+	n := t.net
+	fx := &n.Fixtures[f]
+	run := &n.Runs[fx.Run]
+	d := t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", "", "", "", "vent-each")
+	where, dist, known := t.nearest(f)
+	recv := "the outlet"
+	if run.Receiver >= 0 {
+		recv = n.Runs[run.Receiver].Name
+	}
+	msg := run.Name + ": no vent of any kind protects this trap"
+	switch {
+	case where != "" && known:
+		msg += "; the nearest vent, " + where + ", is " + dist.String() + " along the pipe and is past other waste"
+	case where != "":
+		msg += "; the nearest vent is " + where + ", past other waste"
+	case t.pastParts(f):
+		msg += "; it joins " + recv + ", which carries waste from parts that are not drawn, and a pipe that carries waste from above is no vent"
+	default:
+		msg += "; nothing open to the air leaves its drain, and joining a larger pipe (" + recv + ") vents nothing"
+	}
+	d.Message = msg
+	d.Why = "water running past an unvented trap pulls its seal, and sewer gas comes in"
+	d.Try = "take a vent off the end of its trap arm"
+	return d
+}
+
+// pastParts: what it joins carries waste from a part that is not drawn.
+func (t *tracer) pastParts(f network.FixID) bool {
+	s := t.net.Segs[t.net.Fixtures[f].Seg].Down
+	for hop := 0; hop < maxHops && s != network.None; hop++ {
+		if t.ups[s].parts {
+			return true
+		}
+		s = t.net.Segs[s].Down
+	}
+	return false
+}
+
+// nearest finds the first vent below a trap, along the pipe.
+func (t *tracer) nearest(f network.FixID) (name string, dist unit.Length, known bool) {
+	n := t.net
+	known = true
+	for s := n.Fixtures[f].Seg; s != network.None; s = n.Segs[s].Down {
+		if vs := t.at[s]; len(vs) > 0 && s != n.Fixtures[f].Seg {
+			return n.Vents[vs[0]].Name, dist, known
+		}
+		dist += n.Segs[s].Length()
+		known = known && n.Segs[s].LengthKnown
+	}
+	return "", 0, false
+}
+
+// armAlone measures a stated arm although no vent was found at its end: its length does
+// not depend on the vent.
+func (t *tracer) armAlone(f network.FixID, say func(diag.Diagnostic)) {
+	n := t.net
+	fx := &n.Fixtures[f]
+	var path []network.SegID
+	for s := fx.Seg; s != network.None && n.Segs[s].Run == fx.Run; s = n.Segs[s].Down {
+		if n.Segs[s].Role != network.TrapArm && !n.Segs[s].Arm {
+			break
+		}
+		path = append(path, s)
+	}
+	if len(path) == 0 {
+		return
+	}
+	var r Reading
+	t.arm(f, path, &r)
+	for _, d := range r.Fails {
+		if d.Rule == "trap-arm-too-long" || d.Rule == "trap-arm-fall-exceeds-diameter" {
+			say(d)
+		}
+	}
+}
+
+// sTrap: the trap's pipe turns down with no vent at the turn.
+func (t *tracer) sTrap(f network.FixID, tr *Trap, say func(diag.Diagnostic)) {
+	n := t.net
+	fx := &n.Fixtures[f]
+	run := &n.Runs[fx.Run]
+	if fx.Kind.Integral || fx.Def.TrapType.Text == "s" {
+		return // a closet's own passage is its trap; a stated S-trap is another rule's
+	}
+	if r := tr.Reading(); r != nil {
+		if r.Method == Combination {
+			return
+		}
+		if !tr.SShape {
+			return
+		}
+	}
+	limit := t.limit(f, t.measure(f, nil))
+	level := unit.Length(0)
+	for s := fx.Seg; s != network.None && t.ups[s].traps == 1; s = n.Segs[s].Down {
+		seg := &n.Segs[s]
+		if len(t.at[s]) > 0 && s != fx.Seg {
+			return
+		}
+		if dropOf(seg) > 0 || seg.Lie == network.Upright {
+			if level == 0 {
+				return // the arm is not drawn
+			}
+			if limit > 0 && level > limit {
+				return
+			}
+			d := t.finding(diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(fx.Seg)}, run.Def.At, "s-trap",
+				run.Name+": the trap's outlet turns down "+level.Inches()+" from the weir with no vent at the turn, which makes an S-trap", level.Inches(), "", "trap-barred")
+			d.Why = "an S-trap siphons itself dry"
+			d.Try = "put a sanitary tee at the turn with a vent above it"
+			say(d)
+			return
+		}
+		if !seg.LengthKnown {
+			return
+		}
+		level += seg.Length()
+	}
+}
+
+// floors asks for pipe sizes where drains also vent.
+func (t *tracer) floors() []size.Floor {
+	most := map[network.SegID]size.Floor{}
+	put := func(f size.Floor) {
+		if f.Min > most[f.Seg].Min {
+			most[f.Seg] = f
+		}
+	}
+	for i := range t.out.Trap {
+		r := t.out.Trap[i].Reading()
+		if r == nil {
+			continue
+		}
+		f := network.FixID(i)
+		switch r.Method {
+		case WetLevel, WetUpright:
+			for _, s := range r.Wet {
+				t.wetFloor(s, put)
+			}
+		case CommonLevels:
+			if tab, ok := t.book.Table("common-vent"); ok {
+				for _, s := range r.Wet {
+					t.rowFloor(tab, 0, s, t.loads.Units[s], "wet-vent-undersized", "it is the common vent of a lower fixture for ", put)
+				}
+			} else {
+				for _, s := range r.Wet {
+					t.wetFloor(s, put)
+				}
+			}
+		case WasteStack:
+			if tab, ok := t.book.Table("waste-stack-vent"); ok {
+				t.wasteStackFloor(tab, f, r, put)
+			}
+		case Combination:
+			if tab, ok := t.book.Table("combination-vent"); ok {
+				t.combinationFloor(tab, f, put)
+			}
+		}
+	}
+	out := make([]size.Floor, 0, len(most))
+	for _, f := range most {
+		out = append(out, f)
+	}
+	sortFloors(out)
+	return out
+}
+
+func (t *tracer) wetFloor(s network.SegID, put func(size.Floor)) {
+	tab, ok := t.book.Table("wet-vent")
+	if !ok {
+		return
+	}
+	col := 0
+	for k, h := range tab.Columns {
+		if h == "units" {
+			col = k
+		}
+	}
+	t.rowFloor(tab, col, s, t.loads.Units[s], "wet-vent-undersized", "it is a wet vent carrying ", put)
+	if p := t.p.wetUpright; p.State == codebook.Given && t.net.Segs[s].Lie == network.Upright && p.Size > 0 {
+		fl := size.Floor{Seg: s, Min: p.Size, Rule: "wet-vent-undersized", Say: "it is a vertical wet vent, " + p.Size.String() + " at least", Max: p.Size.String()}
+		if p.Cite != nil {
+			fl.Cite = *p.Cite
+		}
+		put(fl)
+	}
+}
+
+// rowFloor finds the first row of a table that carries the units.
+func (t *tracer) rowFloor(tab *codebook.Table, col int, s network.SegID, units unit.Load, rule, say string, put func(size.Floor)) {
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		if row.Size == 0 || col >= len(row.Cells) {
+			continue
+		}
+		c := &row.Cells[col]
+		if c.State == codebook.NoLimit || c.State == codebook.Given && c.Load >= units {
+			f := size.Floor{Seg: s, Min: row.Size, Rule: rule, Say: say + plural(units) + "; " + row.Size.String() + " may carry " + c.Text, Got: units.String()}
+			if tab.Cite != nil {
+				f.Cite = *tab.Cite
+			}
+			f.Max = t.carriesBelow(tab, col, row.Size)
+			put(f)
+			return
+		}
+	}
+}
+
+// carriesBelow is what the next smaller row carries, "" for the first row.
+func (t *tracer) carriesBelow(tab *codebook.Table, col int, s unit.Size) string {
+	last := ""
+	for i := range tab.Rows {
+		if tab.Rows[i].Size >= s {
+			break
+		}
+		if c := tab.Rows[i].Cells[col]; c.State == codebook.Given {
+			last = c.Load.String()
+		}
+	}
+	return last
+}
+
+func plural(l unit.Load) string {
+	if l == unit.Unit {
+		return "1 unit"
+	}
+	return l.String() + " units"
+}
+
+// wasteStackFloor: the stack is one size from the foot to the top, by its whole load.
+func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Reading, put func(size.Floor)) {
+	foot := r.Open
+	for d := t.net.Segs[foot].Down; d != network.None && t.net.Segs[d].Lie == network.Upright; d = t.net.Segs[d].Down {
+		foot = d
+	}
+	total, ival := len(tab.Columns)-1, 0
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		if row.Size == 0 || len(row.Cells) <= total {
+			continue
+		}
+		fits := func(c *codebook.Cell, l unit.Load) bool {
+			return c.State == codebook.NoLimit || c.State == codebook.Given && c.Load >= l
+		}
+		if !fits(&row.Cells[total], t.loads.Units[foot]) || !fits(&row.Cells[ival], t.loads.Interval[foot]) {
+			continue
+		}
+		for s := foot; ; {
+			fl := size.Floor{Seg: s, Min: row.Size, Rule: "waste-stack-undersized",
+				Say: "it is a waste stack vent carrying " + plural(t.loads.Units[foot]) + ", one size from foot to top", Got: t.loads.Units[foot].String()}
+			if tab.Cite != nil {
+				fl.Cite = *tab.Cite
+			}
+			fl.Max = t.carriesBelow(tab, total, row.Size)
+			put(fl)
+			next := network.SegID(network.None)
+			for _, u := range t.net.Up(s) {
+				if t.net.Segs[u].Lie == network.Upright && t.net.Segs[u].Run == t.net.Segs[s].Run {
+					next = u
+				}
+			}
+			if next == network.None {
+				return
+			}
+			s = next
+		}
+	}
+}
+
+// combinationFloor sizes every segment from the fixture to the end of the combination pipe.
+func (t *tracer) combinationFloor(tab *codebook.Table, f network.FixID, put func(size.Floor)) {
+	n := t.net
+	fx := &n.Fixtures[f]
+	var path []network.SegID
+	in := false
+	for s := fx.Seg; s != network.None; s = n.Segs[s].Down {
+		cwv := n.RunOf(s).Def.Vented.Text == "combination"
+		if in && !cwv {
+			break
+		}
+		in = in || cwv
+		if !n.Segs[s].Arm {
+			path = append(path, s)
+		}
+	}
+	if !in || len(path) == 0 {
+		return
+	}
+	col := 0
+	want := "branch"
+	if d := n.Segs[path[len(path)-1]].Down; d != network.None {
+		switch n.Segs[d].Role {
+		case network.BuildingDrain, network.BuildingSewer, network.BuildingDrainBranch:
+			want = "drain"
+		}
+	}
+	for k, h := range tab.Columns {
+		if h == want {
+			col = k
+		}
+	}
+	for _, s := range path {
+		t.rowFloor(tab, col, s, t.loads.Units[s], "cwv-undersized", "it is a combination waste and vent carrying ", put)
+	}
+}
+
+func sortFloors(fs []size.Floor) {
+	for i := 1; i < len(fs); i++ {
+		for k := i; k > 0 && fs[k].Seg < fs[k-1].Seg; k-- {
+			fs[k], fs[k-1] = fs[k-1], fs[k]
+		}
+	}
+}
+
+// wetNearLimit says where a wet vent is within a tenth of what it may carry.
+func (t *tracer) wetNearLimit() {
+	tab, ok := t.book.Table("wet-vent")
+	if !ok || t.sizes == nil {
+		return
+	}
+	done := map[network.RunID]bool{}
+	for i := len(t.net.Segs) - 1; i >= 0; i-- {
+		s := network.SegID(i)
+		if !t.out.Washed[s] || t.loads.Traps[s] < 2 || done[t.net.Segs[s].Run] {
+			continue
+		}
+		c := t.book.Cell("wet-vent", t.sizes.Size[s], "units")
+		l := t.loads.Units[s]
+		if c.State != codebook.Given || l > c.Load || l*10 < c.Load*9 {
+			continue
+		}
+		done[t.net.Segs[s].Run] = true
+		run := t.net.RunOf(s)
+		d := diag.Diagnostic{Severity: diag.Info, Rule: "capacity-near-limit", On: diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(s)}, At: run.Def.At,
+			Message: run.Name + " carries " + plural(l) + " of the " + c.Load.String() + " that a " + t.sizes.Size[s].String() + " wet vent may", Got: l.String(), Limit: c.Load.String()}
+		if tab.Cite != nil {
+			d.Cites = []diag.Cite{*tab.Cite}
+		}
+		t.diags = append(t.diags, d)
+	}
+}
+
+// Words gives the answer for one trap in a sentence, for reports and drawings.
+func (v *Vents) Words(n *network.Net, f network.FixID) string {
+	tr := &v.Trap[f]
+	r := tr.Reading()
+	switch tr.Verdict {
+	case NotLookedAt:
+		if r != nil && r.Method == Elsewhere {
+			return "vented elsewhere, as the job says; not looked at"
+		}
+		return "not looked at"
+	case Protected, CannotTell:
+		var b strings.Builder
+		if tr.Verdict == Protected {
+			b.WriteString("protected by ")
+		} else {
+			b.WriteString("cannot tell; read as ")
+		}
+		b.WriteString(r.Method.String())
+		if r.Vent != network.None {
+			b.WriteString(" " + n.Vents[r.Vent].Name)
+		}
+		switch {
+		case !r.Arm.Known:
+			b.WriteString(", arm not measured")
+		case r.Arm.Free:
+			b.WriteString(", " + r.Arm.Length.String() + " (no limit for a self-siphoning fixture)")
+		case r.Arm.Limit > 0:
+			b.WriteString(", " + r.Arm.Length.String() + " of " + r.Arm.Limit.String())
+		}
+		return b.String()
+	}
+	var parts []string
+	for i := range tr.Readings {
+		x := &tr.Readings[i]
+		for _, d := range x.Fails {
+			if d.Severity == diag.Error {
+				parts = append(parts, "as "+x.Method.String()+" it fails: "+d.Message)
+				break
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return "not protected: no vent opens into its drain before other waste joins"
+	}
+	return "not protected; " + strings.Join(parts, "; ")
+}

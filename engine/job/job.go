@@ -87,6 +87,8 @@ type Job struct {
 	Runs       []Run  // in file order
 	Vents      []Vent // in file order
 	Supersedes string // reserved
+
+	text *text // for Echo: the words as written
 }
 
 // Materials by system; Underground falls back to Drains.

@@ -31,6 +31,7 @@ type Cell struct {
 	Length unit.Length // a cell with a unit of length
 	Slope  unit.Slope  // a cell that is a slope
 	Size   unit.Size   // a bare number or fraction read as a nominal size
+	Share  unit.Slope  // a bare number or fraction as an exact ratio: 2/5 of the depth of a stud
 	Notes  string      // note marks, in order: "ab"
 	Memory bool
 	Cite   *diag.Cite // the table's place; a row or cell changed by a layer cites that layer
@@ -56,6 +57,8 @@ type Table struct {
 	Notes   []Note
 	Seen    []string
 	Cite    *diag.Cite
+
+	rows map[unit.Size]int32
 }
 
 // Note is a footnote of a table, in our words.
@@ -66,11 +69,12 @@ type Param struct {
 	ID     string
 	State  State // Given, NoLimit for `none`, Absent
 	Text   string
-	Size   unit.Size
-	Length unit.Length
+	Size   unit.Size   // a size, also one written as a length that is a nominal size (`4"`)
+	Length unit.Length // a length, also of a size written in inches
 	Slope  unit.Slope
 	Flow   unit.Flow
-	Number int64 // hundredths of a plain number
+	Number int64 // hundredths of a plain number, or of degrees F
+	Temp   unit.Temperature
 	Yes    bool
 	Words  []string
 	Cite   *diag.Cite
@@ -97,8 +101,9 @@ type FixtureRow struct {
 	Trap    Cell // smallest trap; State Blank when the fixture's outlet decides ("integral")
 	Notes   string
 	Cite    *diag.Cite
-	Assumed string // what was taken because it was not given: "flush taken as 1.6 gal or less"
-	Ask     string // the question that settles Assumed; "" when nothing was assumed
+	MaxFlow unit.Flow // the flow up to which this row holds, 0 if it is not graded by flow
+	Assumed string    // what was taken because it was not given: "flush taken as 1.6 gal or less"
+	Ask     string    // the question that settles Assumed; "" when nothing was assumed
 }
 
 // Limit is a one-liner that overrides a table: where When holds, the pipe is at least Min.
@@ -106,8 +111,8 @@ type Limit struct {
 	ID, Say string
 	When    When
 	Min     unit.Size
-	Finds   string // rule id of the finding when a pipe breaks it
-	Cite    *diag.Cite
+	Finds   string     // rule id of the finding when a pipe breaks it
+	Cite    *diag.Cite // of a switched-off limit (Off): the layer that switches it off
 }
 
 // When is a condition of the growing kind: adding a fixture can turn it true, never false.
@@ -147,4 +152,35 @@ type Layer struct {
 	ID, Kind, Title string
 	Invented        bool
 	Status          string
+	Amends          []string // what it lies over; "any" for any book
+}
+
+// Group is a set of fixtures that a book rates together, lower than their sum. It stands
+// in place of its members, never beside them.
+type Group struct {
+	Name string
+	// Members: one of each entry's alternatives must be there; further ones of the same
+	// entry change nothing ("bathtub" and "shower" in one full bath).
+	Members [][]string
+	// Optional may be there and then belong to the group.
+	Optional []string
+	// The water closet flushes more than FlushOver and, if FlushMax is not 0, at most
+	// FlushMax. Both 0: any flush.
+	FlushOver, FlushMax unit.Volume
+	When                string // the flush as written, "" for any
+	Units               unit.Load
+	Cite                *diag.Cite
+}
+
+// Fits reports whether the group's row holds for a flush volume.
+func (g *Group) Fits(flush unit.Volume) bool {
+	return flush > g.FlushOver && (g.FlushMax == 0 || flush <= g.FlushMax) || g.FlushOver == 0 && g.FlushMax == 0
+}
+
+// BathsRow is what a book counts for a house by its number of baths.
+type BathsRow struct {
+	HalfBaths int  // 3 for one and a half baths; of Further: the step, 2 for a full bath
+	Further   bool // Units for each further step beyond the rows
+	Units     unit.Load
+	Cite      *diag.Cite
 }

@@ -143,7 +143,7 @@ func parseWay(s string) (Way, string, slip) {
 		n++
 	}
 	try := legHelp
-	if near := nearest(s[:n], directionWords); near != "" {
+	if near := nearest(s[:n], directionWords); near != "" && n > 2 {
 		try = "did you mean " + near + "?"
 	}
 	return Way{}, s, slip{"has the direction " + quoted(s[:n]) + ", which is not known", try}

@@ -459,7 +459,7 @@ func (r *reader) legs(dst *[]Leg, thing string, n *yaml.Node, bare bool) {
 				break
 			}
 			l, bad := parseLeg(s)
-			if bad.found != "" && bare && len(items) == 1 {
+			if bad.found != "" && bare && n.Kind == yaml.ScalarNode {
 				if v, err := unit.ParseLength(s); err == nil && v >= 0 {
 					l, bad = Leg{Way: Way{Plumb: 900}, Length: Len{V: v, Set: true}}, slip{}
 				}

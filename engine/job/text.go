@@ -155,11 +155,11 @@ func (t *text) span(n *yaml.Node) source.Span {
 		return s
 	}
 	if n.Style == 0 {
-		s.EndCol = s.Col + runes(n.Value)
+		s.EndCol = s.Col + max(1, runes(n.Value))
 		// A plain scalar that runs over several lines is longer than its first line.
 		if t.lineLen(n.Line) < n.Column-1+len(n.Value) {
 			rest := t.line(n.Line)
-			s.EndCol = int32(utf8.RuneCount(bytes.TrimRight(rest, " \t"))) + 1
+			s.EndCol = max(s.Col, int32(utf8.RuneCount(bytes.TrimRight(rest, " \t")))) + 1
 		}
 		return s
 	}
@@ -356,15 +356,32 @@ func (t *text) markFault(le *yaml.LoadError) (diag.Diagnostic, bool) {
 				"an inch mark ends the double quotes too early", `write it without double quotes: 9' 2"`), true
 		}
 	}
+	if strings.Contains(le.Message, "expected") || strings.Contains(le.Message, "mapping values") {
+		for i := max(1, min(first, last-1)); i <= last && i < first+400; i++ {
+			l := t.line(i)
+			k := bytes.Index(l, []byte(" #"))
+			if colon := bytes.Index(l, []byte(": ")); k > 0 && colon > k && len(bytes.TrimSpace(l[:k])) > 0 && !bytes.ContainsAny(l[:k], ":'\"") {
+				col := int32(utf8.RuneCount(l[:k])) + 2
+				return fileFault(source.Span{File: t.file, Line: int32(i), Col: col, EndCol: col + 1},
+					"a # after a blank begins a comment, also within a name", "put the name in quotes: \""+string(bytes.TrimSpace(l[:colon]))+"\""), true
+			}
+		}
+	}
 	at := t.caret(le.Mark.Line, le.Mark.Column)
 	switch {
 	case strings.Contains(le.Message, "mapping values are not allowed"):
+		if i := le.Mark.Line - 1; i >= 1 {
+			if l := bytes.TrimSpace(t.line(i)); len(l) > 0 && l[0] != '#' && !bytes.ContainsAny(l, ":,{[") {
+				return fileFault(source.Span{File: t.file, Line: int32(i), Col: 1, EndCol: int32(utf8.RuneCount(t.line(i))) + 1},
+					"this line has no colon", "write "+quoted(string(l))+" with a colon behind it"), true
+			}
+		}
 		return fileFault(at, "a second colon on this line, or a line indented too far", "put the value in quotes, or indent as the lines above"), true
 	case strings.Contains(le.Message, "',' or '}'"):
-		return fileFault(t.caret(le.ContextMark.Line, le.ContextMark.Column), "this { is not closed, or a comma is missing after line "+strconv.Itoa(le.Mark.Line-1),
+		return fileFault(t.caret(le.ContextMark.Line, le.ContextMark.Column), "this { is not closed, or a comma is missing behind it",
 			"write {KEY: VALUE, KEY: VALUE}"), true
 	case strings.Contains(le.Message, "',' or ']'"):
-		return fileFault(t.caret(le.ContextMark.Line, le.ContextMark.Column), "this [ is not closed, or a comma is missing before line "+strconv.Itoa(le.Mark.Line),
+		return fileFault(t.caret(le.ContextMark.Line, le.ContextMark.Column), "this [ is not closed, or a comma is missing behind it",
 			"write [ITEM, ITEM]"), true
 	case strings.Contains(le.Message, "could not find expected ':'"):
 		return fileFault(t.caret(le.ContextMark.Line, le.ContextMark.Column), "this line has no colon", "write KEY: VALUE"), true

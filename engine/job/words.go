@@ -35,7 +35,6 @@ var (
 	endWords       = []string{"through roof", "side wall", "air admittance valve", "capped"}
 	risesWords     = []string{"above centre line", "level", "rolled 45"}
 	valveKindWords = []string{"branch", "stack"}
-	flagWords      = []string{"yes", "no"}
 	coverWords     = []string{"gastight", "open", "vented"}
 )
 

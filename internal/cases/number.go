@@ -20,8 +20,6 @@ const (
 	area              // square inches
 )
 
-var dimWords = [...]string{"a count", "a length", "a slope", "an angle", "a flow", "an area"}
-
 // A number is a measured value with how exactly it was written.
 type number struct {
 	v   float64

@@ -178,8 +178,8 @@ func TestCaseCounts(t *testing.T) {
 	}
 }
 
-// TestScore runs the suites. A score below its floor fails; what is missing is shown with -v.
-func TestScore(t *testing.T) {
+// TestCaseScore runs the suites. A score below its floor fails; what is missing is shown with -v.
+func TestCaseScore(t *testing.T) {
 	if Run == nil {
 		t.Skip("the engine is not wired (adapter.go)")
 	}

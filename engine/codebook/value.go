@@ -100,6 +100,7 @@ func (r *reader) value(n *yaml.Node, d *paramDoc) bool {
 		return true
 	}
 	d.as = isNone
+	p.Share, _ = parseShare(s)
 	if h, ok := hundredths(s); ok {
 		p.Number, d.as = h, isNumber
 		if size, err := unit.ParseSize(s); err == nil {
@@ -130,6 +131,12 @@ func (r *reader) value(n *yaml.Node, d *paramDoc) bool {
 	}
 	if t, err := unit.ParseTemperature(s); err == nil {
 		p.Temp, p.Number, d.as = t, int64(t)*10, isTemp
+		return true
+	}
+	// A share that is no whole number of hundredths, such as 1/3: Share is exact, Number is
+	// rounded down.
+	if p.Share.Run > 0 {
+		p.Number, d.as = p.Share.Fall*100/p.Share.Run, isNumber
 		return true
 	}
 	r.Add(at, yamlread.Short(s)+" is no quantity that can be read", `write 3 in for a size, 6" for a length, 1/4" per ft, 20 gpm, 0 F, a number, yes, no or none`)

@@ -1,0 +1,359 @@
+// Package catalog knows the kinds of fixtures by the words that people use for them: what
+// a thing is called, which classes it belongs to, whether its trap is built in, what its
+// typical heights are. It reads them from a file (data/fixtures.yaml) and does not know
+// what a code counts for them; that is the business of package codebook.
+package catalog
+
+import (
+	"sort"
+	"strconv"
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/source"
+	"trapweir/engine/unit"
+	"trapweir/engine/yamlread"
+)
+
+// Fact is a typical height with where it was seen. It stands in where a job says nothing
+// and must be shown as assumed.
+type Fact struct {
+	V    unit.Length // above the floor that the fixture stands on, up is positive
+	Set  bool
+	From string // "common practice", "from memory", "rough-in pages", "worked out"
+}
+
+// Kind is one kind of fixture.
+type Kind struct {
+	Name     string   // singular, as the books list it: "kitchen sink"
+	Plural   string   // "kitchen sinks"
+	Also     []string // other words for it
+	Tag      string   // letters on drawings: "KS"
+	Symbol   string   // name of a drawing symbol
+	Integral bool     // its trap is part of it, and its outlet decides the size
+	// As is the kind under which a book lists it that has no row of its own for it, ""
+	// for none; Emergency goes with it.
+	As        string
+	Emergency bool
+	Group     bool     // a set of fixtures that a book may rate together; it is not drawn
+	Classes   []string // beside its own name, which is a class too
+
+	Rim       Fact // flood level rim
+	Outlet    Fact // centre of the drain in the wall; 0 in the floor
+	Weir      Fact // trap weir; not set where the trap lies in or under the floor
+	Standpipe Fact // top of a standpipe
+
+	index []int32 // into Catalog.Classes, sorted
+}
+
+// Has reports whether the kind is of a class or bears that name.
+func (k *Kind) Has(class string) bool {
+	if k.Name == class {
+		return true
+	}
+	for _, c := range k.Classes {
+		if c == class {
+			return true
+		}
+	}
+	return false
+}
+
+// HasAt is Has by the class's index in the catalog.
+func (k *Kind) HasAt(class int) bool {
+	for _, c := range k.index {
+		if int(c) == class {
+			return true
+		}
+	}
+	return false
+}
+
+// In looks the kind up in a book: under its own name, or where the book has no row for
+// that, under the kind that it is listed as (an emergency floor drain is a floor drain
+// with `emergency`). State is Absent when the book lists neither.
+func (k *Kind) In(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codebook.State) {
+	row, state := b.Fixture(k.Name, a)
+	if state == codebook.Absent && k.As != "" {
+		a.Emergency = a.Emergency || k.Emergency
+		row, state = b.Fixture(k.As, a)
+	}
+	return row, state
+}
+
+// Count returns "1 lavatory", "2 lavatories".
+func (k *Kind) Count(n int) string {
+	if n == 1 {
+		return "1 " + k.Name
+	}
+	return strconv.Itoa(n) + " " + k.Plural
+}
+
+// Catalog holds the kinds. It does not change after Read.
+type Catalog struct {
+	kinds   []*Kind
+	classes []string
+	classAt map[string]int
+	words   map[string]*Kind
+	known   []string // every word, kinds first
+}
+
+const ruleID = "fixture-file"
+
+var (
+	topKeys  = []string{"classes", "kinds"}
+	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "emergency", "classes", "rim", "outlet", "weir", "standpipe"}
+	sources  = []string{"rough-in pages", "common practice", "from memory", "worked out"}
+)
+
+// Read reads catalog files. Faults are reported at their places; what could be read stays.
+func Read(files []codebook.File) (*Catalog, []diag.Diagnostic) {
+	c := &Catalog{classAt: map[string]int{}, words: map[string]*Kind{}}
+	var out []diag.Diagnostic
+	for _, f := range files {
+		root, ds := yamlread.Parse(f.Name, f.Text, yamlread.Limits{Rule: ruleID, On: diag.Book})
+		if root == nil {
+			out = append(out, ds...)
+			continue
+		}
+		r := &reader{Reader: yamlread.New(f.Name, f.Text, ruleID), c: c}
+		r.On = diag.Book
+		r.Diags = ds
+		r.file(root)
+		out = append(out, r.Diags...)
+	}
+	c.finish()
+	return c, out
+}
+
+type reader struct {
+	*yamlread.Reader
+	c *Catalog
+}
+
+func (r *reader) file(root *yaml.Node) {
+	c := r.c
+	var kinds *yaml.Node
+	for key, v := range r.Fields(root, "the fixture file", topKeys) {
+		if key == "kinds" {
+			kinds = v
+			continue
+		}
+		for k, meaning := range r.Entries(v, "classes") {
+			r.Text(meaning)
+			c.class(k.Value)
+		}
+	}
+	// A kind's name is a class, so that others may belong to it.
+	if kinds != nil && kinds.Kind == yaml.MappingNode {
+		for i := 0; i+1 < len(kinds.Content); i += 2 {
+			c.class(kinds.Content[i].Value)
+		}
+	}
+	for k, v := range r.Entries(kinds, "kinds") {
+		r.kind(k, v)
+	}
+}
+
+func (c *Catalog) class(name string) {
+	if _, ok := c.classAt[name]; !ok {
+		c.classAt[name] = len(c.classes)
+		c.classes = append(c.classes, name)
+	}
+}
+
+func (r *reader) kind(key, n *yaml.Node) {
+	c := r.c
+	k := &Kind{Name: key.Value, Plural: key.Value + "s"}
+	what := "the fixture " + yamlread.Short(k.Name)
+	trap := false
+	var as source.Span
+	r.word(k.Name, key, k)
+	for field, v := range r.Fields(n, what, kindKeys) {
+		switch field {
+		case "plural":
+			if s, _, ok := r.Text(v); ok {
+				k.Plural = s
+				r.word(s, v, k)
+			}
+		case "also":
+			for _, x := range r.Items(v, "also") {
+				if s, _, ok := r.Text(x); ok {
+					k.Also = append(k.Also, s)
+					r.word(s, x, k)
+				}
+			}
+		case "tag":
+			k.Tag, _, _ = r.Text(v)
+		case "symbol":
+			k.Symbol, _, _ = r.Text(v)
+		case "trap":
+			switch s, at, ok := r.Text(v); {
+			case !ok:
+			case s == "integral":
+				k.Integral, trap = true, true
+			case s == "own", s == "none":
+				trap = true
+			default:
+				r.Add(at, "the trap of "+what+" is "+yamlread.Short(s), "write own, integral or none")
+			}
+		case "as":
+			k.As, as, _ = r.Text(v)
+		case "group":
+			k.Group = r.yes(v)
+		case "emergency":
+			k.Emergency = r.yes(v)
+		case "classes":
+			for _, x := range r.Items(v, "classes") {
+				s, at, ok := r.Text(x)
+				if !ok {
+					continue
+				}
+				i, ok := c.classAt[s]
+				if !ok {
+					try := "describe it under classes"
+					if near := yamlread.Nearest(s, c.classes); near != "" {
+						try = "did you mean " + near + "?"
+					}
+					r.Add(at, "no class "+yamlread.Short(s), try)
+					continue
+				}
+				k.Classes = append(k.Classes, s)
+				k.index = append(k.index, int32(i))
+			}
+		case "rim":
+			k.Rim = r.fact(v, field)
+		case "outlet":
+			k.Outlet = r.fact(v, field)
+		case "weir":
+			k.Weir = r.fact(v, field)
+		case "standpipe":
+			k.Standpipe = r.fact(v, field)
+		}
+	}
+	if k.As != "" && c.ClassIndex(k.As) < 0 {
+		r.Add(as, what+" is listed as "+yamlread.Short(k.As)+", which is no kind", "write the name of a kind")
+	}
+	if !trap {
+		r.Add(r.Span(key), what+" does not say where its trap is", "write trap: own, integral or none")
+	}
+	if k.Tag == "" || k.Symbol == "" {
+		r.Add(r.Span(key), what+" has no tag or no symbol", "write tag: and its letters, symbol: and a drawing symbol")
+	}
+	k.index = append(k.index, int32(c.classAt[k.Name]))
+	c.kinds = append(c.kinds, k)
+}
+
+func (r *reader) yes(n *yaml.Node) bool {
+	switch s, at, ok := r.Text(n); {
+	case !ok:
+	case s == "true", s == "yes":
+		return true
+	case s != "false" && s != "no":
+		r.Add(at, "found "+yamlread.Short(s)+"; yes or no is expected", "write yes or no")
+	}
+	return false
+}
+
+// word makes a word mean a kind.
+func (r *reader) word(w string, at *yaml.Node, k *Kind) {
+	w = fold(w)
+	if old := r.c.words[w]; old != nil && old != k {
+		r.Add(r.Span(at), yamlread.Short(w)+" already means "+old.Name, "let each word mean one kind")
+		return
+	}
+	r.c.words[w] = k
+}
+
+func (r *reader) fact(n *yaml.Node, what string) Fact {
+	var f Fact
+	for key, v := range r.Fields(n, what, []string{"value", "from"}) {
+		s, at, ok := r.Text(v)
+		if !ok {
+			continue
+		}
+		if key == "value" {
+			l, err := unit.ParseLength(s)
+			if err != nil {
+				r.Add(at, err.Error(), "")
+				continue
+			}
+			f.V, f.Set = l, true
+			continue
+		}
+		f.From = s
+		known := false
+		for _, w := range sources {
+			known = known || w == s
+		}
+		if !known {
+			r.Add(at, what+" is from "+yamlread.Short(s), "write one of "+strings.Join(sources, ", "))
+		}
+	}
+	if !f.Set || f.From == "" {
+		r.Add(r.Span(n), what+" is not complete", "write {value: 31\", from: common practice}")
+	}
+	return f
+}
+
+func (c *Catalog) finish() {
+	for _, k := range c.kinds {
+		// "kitchen sinks" is read as well as "kitchen sink".
+		if p := fold(k.Plural); c.words[p] == nil {
+			c.words[p] = k
+		}
+	}
+	for _, k := range c.kinds {
+		c.known = append(c.known, k.Name)
+	}
+	var rest []string
+	for w, k := range c.words {
+		if w != fold(k.Name) {
+			rest = append(rest, w)
+		}
+	}
+	sort.Strings(rest)
+	c.known = append(c.known, rest...)
+}
+
+// fold makes words alike that differ only in case, blanks, hyphens or underscores.
+func fold(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if r == '-' || r == '_' {
+			return ' '
+		}
+		return r
+	}, strings.ToLower(s))
+	return strings.Join(strings.Fields(s), " ")
+}
+
+// Find returns the kind that a word means: its name, its plural or another word for it,
+// whatever the case and hyphens. When no kind bears it, kind is nil and nearest is the
+// closest word that is known, "" when none is close.
+func (c *Catalog) Find(word string) (kind *Kind, nearest string) {
+	if k := c.words[word]; k != nil {
+		return k, ""
+	}
+	w := fold(word)
+	if k := c.words[w]; k != nil {
+		return k, ""
+	}
+	return nil, yamlread.Nearest(w, c.known)
+}
+
+// Kinds lists the kinds in the order of the file.
+func (c *Catalog) Kinds() []*Kind { return c.kinds }
+
+// Classes lists the classes: those described, then the names of the kinds.
+func (c *Catalog) Classes() []string { return c.classes }
+
+// ClassIndex returns the index of a class in Classes, -1 when there is none.
+func (c *Catalog) ClassIndex(class string) int {
+	if i, ok := c.classAt[class]; ok {
+		return i
+	}
+	return -1
+}

@@ -73,7 +73,8 @@ type Param struct {
 	Length unit.Length // a length, also of a size written in inches
 	Slope  unit.Slope
 	Flow   unit.Flow
-	Number int64 // hundredths of a plain number, or of degrees F
+	Number int64      // hundredths of a plain number, or of degrees F; of a share such as 1/3 rounded down
+	Share  unit.Slope // a plain number or fraction as an exact ratio
 	Temp   unit.Temperature
 	Yes    bool
 	Words  []string

@@ -74,6 +74,9 @@ func Parse(name string, text []byte, lim Limits) (*yaml.Node, []diag.Diagnostic)
 	switch {
 	case err != nil && strings.Contains(err.Error(), "no documents"):
 		// Only comments and blank lines.
+	case err != nil && strings.Contains(err.Error(), "found multiple"):
+		r.Add(r.at(r.secondDocument(), 1, 4), "a second document starts here; one is read", "leave out the line ---")
+		return nil, r.Diags
 	case err != nil:
 		r.syntax(err)
 		return nil, r.Diags
@@ -429,6 +432,20 @@ func (r *Reader) syntax(err error) {
 		try = "indent with blanks, not with tabs"
 	}
 	r.Add(r.at(line, col, 0), "the text breaks off here: "+msg, try)
+}
+
+// secondDocument finds the line that parts two documents, 1 if it cannot be told.
+func (r *Reader) secondDocument() int {
+	content := false
+	for i, l := range r.lines {
+		switch t := strings.TrimSpace(l); {
+		case strings.HasPrefix(l, "---") && content, strings.HasPrefix(l, "..."):
+			return i + 1
+		case t != "" && t[0] != '#' && t[0] != '%' && t != "---":
+			content = true
+		}
+	}
+	return 1
 }
 
 // quotedInch finds a value in double quotes that ends in an inch mark: "9' 2"". Offsets

@@ -93,7 +93,7 @@ func TestReport(t *testing.T) {
 				"t.yaml:2:7: an alias (*) stands here; aliases are not read | write the value out", ""},
 		{"tag", "job: !!str x\n", "t.yaml:1:6: a tag (!) stands here; tags are not read | leave it out", ""},
 		{"empty", "# nothing\n", "t.yaml:1:1: the file says nothing", ""},
-		{"two files in one", "job: x\n---\njob: y\n", "t.yaml:2:1: a second document starts here", "job=x@6-7"},
+		{"two files in one", "job: x\n---\njob: y\n", "t.yaml:2:1: a second document starts here; one is read | leave out the line ---", ""},
 		{"byte order mark", "\ufeffjob: x\r\nlist: [a]\r\n", "", "job=x@6-7; a@2:8-9"},
 		{"no UTF-8", "job: x\nruns: \xff\n", "t.yaml:2:1: the line has bytes that are no UTF-8 text | save the file as UTF-8", ""},
 		{"deep", "job: " + strings.Repeat("[", 60) + strings.Repeat("]", 60) + "\n",

@@ -269,11 +269,16 @@ func TestClosetCounts(t *testing.T) {
 	} {
 		b := open(t, lib, tt.book, tt.with...)
 		for _, w := range []struct {
-			id, lies string
-			want     int
-		}{{"closets-on-3in-level", "level", tt.level}, {"closets-on-3in-upright", "upright", tt.stand}} {
+			id, class, lies string
+			want            int
+		}{
+			{"closets-on-3in-level", "water closet", "level", tt.level},
+			{"closets-on-3in-upright", "water closet", "upright", tt.stand},
+			{"six-unit-traps-on-3in-level", "six-unit trap", "level", tt.level},
+			{"six-unit-traps-on-3in-upright", "six-unit trap", "upright", tt.stand},
+		} {
 			l := limit(b, w.id)
-			if l.When.ClassCount != w.want || l.When.Class != "water closet" || l.When.Lies != w.lies || l.Min != unit.Size(4*unit.Inch) {
+			if l.When.ClassCount != w.want || l.When.Class != w.class || l.When.Lies != w.lies || l.Min != unit.Size(4*unit.Inch) {
 				t.Errorf("%s with %v, %s: %+v, 4 in from %d (%s)", tt.book, tt.with, w.id, l, w.want, tt.from)
 			}
 			if l.Cite == nil || l.Cite.Conflict == "" && tt.with == nil {

@@ -123,6 +123,10 @@ type Run struct {
 	// dry vent is a finding, not a fault of the writing: the run is carried on to where
 	// that vent leaves a drain.
 	IntoVent VentID
+	// Carried are the fixtures of a part that is not drawn and comes in at the upper end;
+	// CarriedOn is the level that they stand on, as Level.
+	Carried   []*catalog.Kind
+	CarriedOn int32
 	// Unsaid: where it joins its receiver was not said and matters (it could lie on
 	// either side of something).
 	Unsaid bool
@@ -178,6 +182,9 @@ type Net struct {
 	// up lists, for segment s, the segments that drain into it: ups[upAt[s]:upAt[s+1]].
 	upAt []int32
 	ups  []SegID
+
+	byName map[string]Named
+	floors map[string]int32 // level names to what Run.Level holds
 }
 
 // Up returns the segments that drain directly into s: the upper piece of the same run

@@ -1,0 +1,317 @@
+// Package layout finds room for labels: none on a pipe, on a symbol, on another label or
+// off the sheet, and a leader to what it names where a label had to move away.
+//
+// It is deterministic, and its work grows with the number of labels and obstacles, not
+// with their square: what is in the way is looked up in a grid.
+package layout
+
+import (
+	"math"
+	"sort"
+
+	"trapweir/draw"
+	"trapweir/draw/textwidth"
+)
+
+// Side is where a label stands, seen from what it names.
+type Side uint8
+
+const (
+	Above Side = iota
+	RightOf
+	Below
+	LeftOf
+	AboveRight
+	BelowRight
+	AboveLeft
+	BelowLeft
+	sideCount
+)
+
+// toward gives the side as steps right and down.
+var toward = [sideCount][2]float64{{0, -1}, {1, 0}, {0, 1}, {-1, 0}, {1, -1}, {1, 1}, {-1, -1}, {-1, 1}}
+
+var usual = []Side{AboveRight, BelowRight, AboveLeft, BelowLeft, RightOf, LeftOf, Above, Below}
+
+// Label asks for room for some words.
+type Label struct {
+	// ID is given to the group that the label becomes.
+	ID    string
+	Lines []string
+	// At is what the label names, or Along when that has two points or more: then the
+	// label may stand beside any part of that line.
+	At    draw.Point
+	Along []draw.Point
+	// Half is how far the named thing reaches around At or Along: half a line's width, the
+	// radius of a symbol.
+	Half float64
+	// Sides are tried first, in order; the others follow in the usual order. For a label
+	// along a line a side tells which side of the line comes first.
+	Sides []Side
+	// Priority: higher ones choose first.
+	Priority int
+	Layer    draw.Layer // draw.LayerFrame, the zero layer, means draw.LayerText
+	Size     float64    // height of capitals; 0 is 2.5 mm
+	Weight   textwidth.Weight
+	Soft     bool
+	// Gap is the distance to the named thing; 0 is 1.2 mm.
+	Gap float64
+}
+
+// Placed is the answer to the label with the same index.
+type Placed struct {
+	Label *Label
+	Box   draw.Rect
+	Align draw.Align
+	// Leader runs from the words to what they name; nil when they stand beside it.
+	Leader []draw.Point
+	// OK is false when the sheet has no room: the box is then where the label would have
+	// liked to be, in the way of something.
+	OK bool
+}
+
+// Clearances in millimetres: between labels, and from a label to the edge of a line or box.
+const (
+	betweenLabels = 1.0
+	toLines       = 0.5
+	breathing     = 1.8 // wanted on sides that face away
+	shoulder      = 1.6 // level piece of a leader at the words
+	leaderArrow   = 1.8
+)
+
+func (l *Label) size() float64 {
+	if l.Size == 0 {
+		return draw.DefaultText
+	}
+	return l.Size
+}
+
+func (l *Label) gap() float64 {
+	if l.Gap == 0 {
+		return 1.2
+	}
+	return l.Gap
+}
+
+// extent gives the width and height of the box around the words.
+func (l *Label) extent() (w, h float64) {
+	for _, s := range l.Lines {
+		w = max(w, textwidth.Width(s, l.size(), l.Weight))
+	}
+	return w, l.size() * (textwidth.Ascent + textwidth.Descent + draw.Leading*float64(max(len(l.Lines), 1)-1))
+}
+
+// Shapes gives the words and the leader as one group.
+func (p *Placed) Shapes() draw.Group {
+	l := p.Label
+	layer := l.Layer
+	if layer == draw.LayerFrame {
+		layer = draw.LayerText
+	}
+	g := draw.Group{Mark: draw.Mark{Layer: layer, ID: l.ID}}
+	if n := len(p.Leader); n > 1 {
+		m := draw.Mark{Layer: draw.LayerDimension}
+		tip, from := p.Leader[n-1], p.Leader[n-2]
+		line := append([]draw.Point(nil), p.Leader...)
+		dir := tip.Sub(from).Unit()
+		line[n-1] = tip.Sub(dir.Mul(leaderArrow * 0.8))
+		g.Shapes = append(g.Shapes, draw.Polyline{Mark: m, Points: line}, draw.Arrow(m, tip, dir, leaderArrow))
+	}
+	x := p.Box.X0
+	switch p.Align {
+	case draw.Middle:
+		x = p.Box.Centre().X
+	case draw.Right:
+		x = p.Box.X1
+	}
+	y := p.Box.Y0 + l.size()*textwidth.Ascent
+	for _, s := range l.Lines {
+		g.Shapes = append(g.Shapes, draw.Text{Mark: draw.Mark{Layer: layer}, At: draw.Point{X: x, Y: y}, Words: s, Size: l.Size, Align: p.Align, Weight: l.Weight, Soft: l.Soft})
+		y += l.size() * draw.Leading
+	}
+	return g
+}
+
+// spot is one place that a label could stand at.
+type spot struct {
+	box   draw.Rect
+	roomy draw.Rect // with breathing space on the sides that face away from the named thing
+	align draw.Align
+	piece int // of the line that it is beside, 0 for the longest
+}
+
+// Place finds a place within bounds for every label, in the order of priority; labels of
+// the same priority with the fewest free places go first. obs is not changed.
+func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
+	g := newGrid(bounds, obs)
+	out := make([]Placed, len(req))
+	order := make([]int, len(req))
+	free := make([]int, len(req))
+	var spots []spot
+	for i := range req {
+		order[i] = i
+		spots = req[i].spots(spots[:0])
+		for _, s := range spots {
+			if g.free(s.box, false) {
+				free[i]++
+			}
+		}
+	}
+	sort.SliceStable(order, func(a, b int) bool {
+		i, j := order[a], order[b]
+		if req[i].Priority != req[j].Priority {
+			return req[i].Priority > req[j].Priority
+		}
+		return free[i] < free[j]
+	})
+	for _, i := range order {
+		l := &req[i]
+		p := &out[i]
+		p.Label = l
+		spots = l.spots(spots[:0])
+		// Beside the longest piece first; there a place with room around it and clear of
+		// outlines, then a tight one, then one over outlines.
+	search:
+		for from := 0; from < len(spots); {
+			to := from
+			for to < len(spots) && spots[to].piece == spots[from].piece {
+				to++
+			}
+			for pass := range 3 {
+				for _, s := range spots[from:to] {
+					r := s.box
+					if pass == 0 {
+						r = s.roomy
+					}
+					if g.free(r, pass < 2) {
+						p.Box, p.Align, p.OK = s.box, s.align, true
+						break search
+					}
+				}
+			}
+			from = to
+		}
+		if !p.OK {
+			p.Box, p.Align, p.Leader, p.OK = g.away(l)
+		}
+		if !p.OK {
+			p.Box, p.Align = spots[0].box, spots[0].align
+		}
+		g.addBox(p.Box.Grow(betweenLabels-toLines), labelBox)
+		for k := 1; k < len(p.Leader); k++ {
+			g.addSeg(p.Leader[k-1], p.Leader[k], 0.15, leaderSeg)
+		}
+	}
+	return out
+}
+
+// spots lists the places beside the named thing, best first.
+func (l *Label) spots(out []spot) []spot {
+	w, h := l.extent()
+	if len(l.Along) >= 2 {
+		return l.alongSpots(out, w, h)
+	}
+	d := l.gap() + l.Half
+	seen := [sideCount]bool{}
+	for _, list := range [][]Side{l.Sides, usual} {
+		for _, s := range list {
+			if s >= sideCount || seen[s] {
+				continue
+			}
+			seen[s] = true
+			t := toward[s]
+			k := d
+			if t[0] != 0 && t[1] != 0 {
+				k = d * 0.75 // a corner is nearer than a side
+			}
+			out = append(out, beside(l.At.Add(draw.Point{X: t[0] * k, Y: t[1] * k}), t, w, h))
+		}
+	}
+	return out
+}
+
+// beside gives the box whose corner or side is at p and that lies toward t of it.
+func beside(p draw.Point, t [2]float64, w, h float64) spot {
+	x0, y0 := p.X-w/2+t[0]*w/2, p.Y-h/2+t[1]*h/2
+	s := spot{box: draw.Rect{X0: x0, Y0: y0, X1: x0 + w, Y1: y0 + h}, align: draw.Middle}
+	switch {
+	case t[0] > 0:
+		s.align = draw.Left
+	case t[0] < 0:
+		s.align = draw.Right
+	}
+	s.roomy = s.box
+	if t[0] >= 0 {
+		s.roomy.X1 += breathing
+	}
+	if t[0] <= 0 {
+		s.roomy.X0 -= breathing
+	}
+	if t[1] >= 0 {
+		s.roomy.Y1 += breathing
+	}
+	if t[1] <= 0 {
+		s.roomy.Y0 -= breathing
+	}
+	return s
+}
+
+// alongSpots goes along the pieces of a line, the longest first, from its middle outward.
+func (l *Label) alongSpots(out []spot, w, h float64) []spot {
+	for piece, k := range longest(l.Along) {
+		a, b := l.Along[k], l.Along[k+1]
+		dir := b.Sub(a).Unit()
+		n := dir.Right()
+		// The first side to try: above a level line, right of an upright one, unless asked.
+		if n.Y > 0.05 || math.Abs(n.Y) <= 0.05 && n.X < 0 {
+			n = n.Mul(-1)
+		}
+		for _, s := range l.Sides {
+			if s < sideCount {
+				if t := toward[s]; n.X*t[0]+n.Y*t[1] < -0.01 {
+					n = n.Mul(-1)
+				}
+				break
+			}
+		}
+		for _, t := range [...]float64{0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92} {
+			p := a.Add(b.Sub(a).Mul(t))
+			for _, side := range [...]draw.Point{n, n.Mul(-1)} {
+				s := besideLine(p, side, l.Half+l.gap(), w, h)
+				s.piece = piece
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// longest gives the pieces of a line in order of length, longest first, at most four.
+func longest(pts []draw.Point) []int {
+	var k []int
+	for i := 1; i < len(pts); i++ {
+		k = append(k, i-1)
+	}
+	sort.SliceStable(k, func(a, b int) bool {
+		return pts[k[a]+1].Sub(pts[k[a]]).Len() > pts[k[b]+1].Sub(pts[k[b]]).Len()+1e-9
+	})
+	return k[:min(len(k), 4)]
+}
+
+// besideLine gives the box on the side of a line, with the nearest part of the box at d
+// from p. Beside a slanting line the near corner goes to p, so that the words begin there.
+func besideLine(p, side draw.Point, d, w, h float64) spot {
+	q := p.Add(side.Mul(d))
+	t := [2]float64{sign(side.X, 0.1), sign(side.Y, 0.1)}
+	return beside(q, t, w, h)
+}
+
+func sign(v, tiny float64) float64 {
+	switch {
+	case v > tiny:
+		return 1
+	case v < -tiny:
+		return -1
+	}
+	return 0
+}

@@ -1,0 +1,55 @@
+package draw
+
+import (
+	"strconv"
+	"strings"
+
+	"trapweir/draw/textwidth"
+)
+
+// number writes v in plain figures, without needless zeros.
+func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// Wrap breaks words into lines that fit into width millimetres. A word that is too long by
+// itself gets its own line and sticks out, which Audit reports; nothing is cut off.
+func Wrap(words string, size float64, w textwidth.Weight, width float64) []string {
+	var lines []string
+	for _, para := range strings.Split(words, "\n") {
+		line := ""
+		for _, word := range strings.Fields(para) {
+			switch {
+			case line == "":
+				line = word
+			case textwidth.Width(line, size, w)+textwidth.Width(" ", size, w)+textwidth.Width(word, size, w) <= width:
+				line += " " + word
+			default:
+				lines = append(lines, line)
+				line = word
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// Leading is the distance of baselines, as a multiple of the height of capitals.
+const Leading = 1.75
+
+// Lines sets lines of text below each other, the top of the first line's capitals at t.At
+// (whatever t.VAlign says), and gives the depth they take.
+func Lines(t Text, lines []string) (shapes []Shape, depth float64) {
+	t.VAlign = AtTop
+	for i, l := range lines {
+		if i > 0 {
+			depth += t.Height() * Leading
+		}
+		if l == "" {
+			continue
+		}
+		n := t
+		n.Words = l
+		n.At.Y += depth
+		shapes = append(shapes, n)
+	}
+	return shapes, depth + t.Height()
+}

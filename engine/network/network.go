@@ -107,7 +107,7 @@ type Fixture struct {
 	Seg   SegID         // the segment that starts at its trap
 	Kind  *catalog.Kind // nil when the word is not known (reported)
 	Def   *job.Fixture
-	Level int32 // index into Job.Levels, or None
+	Level int32 // as for Run
 	Room  string
 }
 
@@ -118,15 +118,15 @@ type Run struct {
 	Receiver RunID   // None at the outlet
 	Segs     []SegID // uppermost first; at least one
 	Fixture  FixID   // at its upper end, or None
-	Level    int32   // index into Job.Levels, or None
+	Level    int32   // index into Job.Levels, below None for a level that is only named, or None
+	// Carried are the kinds of the fixtures in `carries`, one entry a fixture; CarriedOn
+	// is their level.
+	Carried   []*catalog.Kind
+	CarriedOn int32
 	// IntoVent is the vent that the job lets this run drain into, or None. Waste in a
 	// dry vent is a finding, not a fault of the writing: the run is carried on to where
 	// that vent leaves a drain.
 	IntoVent VentID
-	// Carried are the fixtures of a part that is not drawn and comes in at the upper end;
-	// CarriedOn is the level that they stand on, as Level.
-	Carried   []*catalog.Kind
-	CarriedOn int32
 	// Unsaid: where it joins its receiver was not said and matters (it could lie on
 	// either side of something).
 	Unsaid bool

@@ -5,5 +5,13 @@ package rules
 
 import "trapweir/engine/check"
 
-// All lists the rules in report order.
-var All = []*check.Rule{}
+// All lists the rules in report order: what sizing and venting decide, then the checks.
+var All = join(sized, vented)
+
+func join(lists ...[]*check.Rule) []*check.Rule {
+	var out []*check.Rule
+	for _, l := range lists {
+		out = append(out, l...)
+	}
+	return out
+}

@@ -272,7 +272,7 @@ func (c *chooser) trapFindings() {
 				Got:     size.String(), Limit: stated.String(),
 				Try: "make the drain " + stated.String() + " or the trap " + size.String(),
 			}
-			if cite, ok := c.book.Clause("trap-not-larger"); ok {
+			if cite, ok := c.book.Clause("trap-not-over-drain"); ok {
 				d.Cites = []diag.Cite{cite}
 			}
 			c.diags = append(c.diags, d)

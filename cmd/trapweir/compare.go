@@ -1,0 +1,58 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/report"
+	"trapweir/shelf"
+)
+
+func compareCmd() *cobra.Command {
+	return jsonFlag(&cobra.Command{
+		Use: "compare JOB [BOOK...]", GroupID: "job", Short: "run a job under several books and show where sizes and findings differ",
+		Args: cobra.MinimumNArgs(1),
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, s string) ([]string, cobra.ShellCompDirective) {
+			if len(args) == 0 {
+				return jobArg(cmd, args, s)
+			}
+			return shelf.IDs(), cobra.ShellCompDirectiveNoFileComp
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			text, err := readFile(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			d, ds := shelf.All(layerFiles(filepath.Dir(args[0]), text)...)
+			if diag.Count(ds, diag.Error) > 0 {
+				report.Faults(cmd.ErrOrStderr(), nil, ds)
+				return errStatus(exitNoLook)
+			}
+			books := args[1:]
+			if len(books) == 0 {
+				books = shelf.Compared()
+			}
+			var rs []*engine.Result
+			for _, b := range books {
+				r := engine.Run(d, engine.Input{Name: args[0], Text: text, Code: b})
+				if !r.Solved() {
+					report.Faults(cmd.ErrOrStderr(), text, r.Faults)
+					if diag.Count(r.Faults, diag.Error) == 0 {
+						fmt.Fprintf(cmd.ErrOrStderr(), "%s: the job has no runs yet\n", args[0])
+					}
+					return errStatus(exitNoLook)
+				}
+				rs = append(rs, r)
+			}
+			if asJSON(cmd) {
+				return writeJSON(cmd.OutOrStdout(), report.CompareDoc(rs))
+			}
+			report.Compare(cmd.OutOrStdout(), rs)
+			return nil
+		},
+	})
+}

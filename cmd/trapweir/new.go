@@ -1,0 +1,150 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"trapweir/engine/diag"
+	"trapweir/report"
+	"trapweir/shelf"
+)
+
+func newCmd() *cobra.Command {
+	var out, title, code string
+	c := &cobra.Command{
+		Use: "new FIXTURE...", GroupID: "job", Short: "start a job from a list of fixtures",
+		Long: `Start a job from a list of fixtures: each gets a run that joins the main drain. Write a
+number before a fixture for several of a kind, and a room before a colon:
+
+  trapweir new "hall bath: water closet, lavatory, tub" "kitchen: kitchen sink" washer -o mine.dwv.yaml`,
+		Args: cobra.MinimumNArgs(1),
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+			d, _ := shelf.All()
+			var kinds []string
+			for _, k := range d.Catalog.Kinds() {
+				kinds = append(kinds, k.Name)
+			}
+			return kinds, cobra.ShellCompDirectiveNoFileComp
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, ds := shelf.All()
+			if diag.Count(ds, diag.Error) > 0 {
+				report.Faults(cmd.ErrOrStderr(), nil, ds)
+				return errStatus(exitNoLook)
+			}
+			text, err := startJob(d, title, code, args)
+			if err != nil {
+				return err
+			}
+			if out == "" {
+				_, err = cmd.OutOrStdout().Write(text)
+				return err
+			}
+			f, err := os.OpenFile(out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+			if err != nil {
+				if os.IsExist(err) {
+					return fmt.Errorf("%s is there already: write another name with -o", out)
+				}
+				return err
+			}
+			if _, err := f.Write(text); err != nil {
+				f.Close()
+				return err
+			}
+			if err := f.Close(); err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "%s written; see it sized with  trapweir size %s\n", out, out)
+			return nil
+		},
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "write to this file (never over an existing one)")
+	c.Flags().StringVar(&title, "title", "New job", "title of the job")
+	c.Flags().StringVar(&code, "code", "", "code book (`trapweir books` lists them)")
+	_ = c.RegisterFlagCompletionFunc("code", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return shelf.IDs(), cobra.ShellCompDirectiveNoFileComp
+	})
+	return c
+}
+
+// startJob writes a job with one run a fixture. It reads its own work back, so that what
+// it prints is a job.
+func startJob(d engine.Data, title, code string, args []string) ([]byte, error) {
+	type fix struct{ room, kind, name string }
+	var list []fix
+	count := map[string]int{}
+	for _, a := range args {
+		room := ""
+		if head, rest, ok := strings.Cut(a, ":"); ok {
+			room, a = strings.TrimSpace(head), rest
+		}
+		for _, item := range strings.Split(a, ",") {
+			item = strings.TrimSpace(item)
+			if item == "" {
+				continue
+			}
+			n := 1
+			if head, rest, ok := strings.Cut(item, " "); ok {
+				if k := 0; true {
+					if _, err := fmt.Sscanf(head, "%d", &k); err == nil && k > 0 && k <= 200 && strings.Trim(head, "0123456789") == "" {
+						n, item = k, strings.TrimSpace(rest)
+					}
+				}
+			}
+			kind, near := d.Catalog.Find(item)
+			if kind == nil {
+				if near != "" {
+					return nil, fmt.Errorf("no fixture kind %q; did you mean %s?", item, near)
+				}
+				return nil, fmt.Errorf("no fixture kind %q: `trapweir books %s fixtures` lists them", item, d.Default)
+			}
+			for range n {
+				name := strings.TrimSpace(room + " " + kind.Name)
+				count[name]++
+				if c := count[name]; c > 1 {
+					name = fmt.Sprintf("%s %d", name, c)
+				}
+				list = append(list, fix{room, kind.Name, name})
+			}
+		}
+	}
+	if len(list) == 0 {
+		return nil, fmt.Errorf("no fixtures: write what drains, for example \"water closet, lavatory, tub\"")
+	}
+	if code == "" {
+		code = d.Default
+	}
+	width := len("main:")
+	for _, f := range list {
+		width = max(width, len(f.name)+1)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "job: %s\n", yamlText(title))
+	fmt.Fprintf(&b, "code: %s   # the book; ask which code and edition your building department enforces\n", code)
+	b.WriteString("# with: [county, shop]   # local amendments, then shop practice\n\n")
+	b.WriteString("outlet: {to: public sewer}   # invert: -6' once it is known\n\n")
+	b.WriteString("# One line a pipe, with the water: what it joins, its legs (E 12', down 8'), its slope, its fixture.\n")
+	b.WriteString("runs:\n")
+	line := func(name, rest string) { fmt.Fprintf(&b, "  %-*s %s\n", width, name+":", rest) }
+	line("main", "{joins: outlet}")
+	for _, f := range list {
+		room := ""
+		if f.room != "" {
+			room = ", room: " + yamlText(f.room)
+		}
+		line(f.name, "{joins: main, fixture: "+f.kind+room+"}")
+	}
+	b.WriteString("\n# vents:\n#   hall bath: {from: hall bath lavatory, at: end of arm, legs: [up 12'], ends: through roof}\n")
+	return []byte(b.String()), nil
+}
+
+// yamlText quotes a text that YAML would read as something else.
+func yamlText(s string) string {
+	if s == "" || strings.ContainsAny(s, ":#{}[],&*!|>'\"%@`\n") || s != strings.TrimSpace(s) {
+		return "'" + strings.ReplaceAll(strings.ReplaceAll(s, "\n", " "), "'", "''") + "'"
+	}
+	return s
+}

@@ -1,0 +1,170 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/report"
+)
+
+func sizeCmd() *cobra.Command {
+	return codeFlag(jsonFlag(&cobra.Command{
+		Use: "size JOB", GroupID: "job", Short: "size every drain and vent, with the reason that governs each",
+		Args: cobra.ExactArgs(1), ValidArgsFunction: jobArg,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, _, err := openJob(cmd, args[0], codeOf(cmd))
+			if err != nil {
+				return err
+			}
+			if asJSON(cmd) {
+				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
+					return err
+				}
+				return status(r)
+			}
+			report.Size(cmd.OutOrStdout(), r)
+			return nil
+		},
+	}))
+}
+
+func whyCmd() *cobra.Command {
+	return codeFlag(jsonFlag(&cobra.Command{
+		Use: "why JOB RUN", GroupID: "job", Short: "say everything that was weighed for one run or vent",
+		Args: cobra.MinimumNArgs(2), ValidArgsFunction: nameArg,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, _, err := openJob(cmd, args[0], codeOf(cmd))
+			if err != nil {
+				return err
+			}
+			name := strings.Join(args[1:], " ")
+			if !r.Solved() {
+				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
+					return err
+				}
+				return errStatus(exitNoLook)
+			}
+			if asJSON(cmd) {
+				doc, ok := report.WhyDoc(r, name)
+				if !ok {
+					return noSuch(r, name)
+				}
+				return writeJSON(cmd.OutOrStdout(), doc)
+			}
+			if !report.Why(cmd.OutOrStdout(), r, name) {
+				return noSuch(r, name)
+			}
+			return nil
+		},
+	}))
+}
+
+func walkCmd() *cobra.Command {
+	return codeFlag(jsonFlag(&cobra.Command{
+		Use: "walk JOB [FIXTURE]", GroupID: "job", Short: "follow the water from a fixture (or the farthest one) to the outlet",
+		Args: cobra.MinimumNArgs(1), ValidArgsFunction: nameArg,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, _, err := openJob(cmd, args[0], codeOf(cmd))
+			if err != nil {
+				return err
+			}
+			name := strings.Join(args[1:], " ")
+			if !r.Solved() {
+				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
+					return err
+				}
+				return errStatus(exitNoLook)
+			}
+			if asJSON(cmd) {
+				steps, ok := report.Steps(r, name)
+				if !ok {
+					return noSuch(r, name)
+				}
+				return writeJSON(cmd.OutOrStdout(), struct {
+					Format string        `json:"format"`
+					Steps  []report.Step `json:"steps"`
+				}{report.Format, steps})
+			}
+			if !report.Walk(cmd.OutOrStdout(), r, name) {
+				return noSuch(r, name)
+			}
+			return nil
+		},
+	}))
+}
+
+func checkCmd() *cobra.Command {
+	return codeFlag(jsonFlag(&cobra.Command{
+		Use: "check JOB", GroupID: "job", Short: "say what is broken and what is not checked (exit 0 clean, 1 findings, 2 could not look)",
+		Args: cobra.ExactArgs(1), ValidArgsFunction: jobArg,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, _, err := openJob(cmd, args[0], codeOf(cmd))
+			if err != nil {
+				return err
+			}
+			if asJSON(cmd) {
+				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
+					return err
+				}
+			} else {
+				report.Check(cmd.OutOrStdout(), r)
+			}
+			if !r.Solved() {
+				return errStatus(exitNoLook)
+			}
+			if diag.Count(r.Findings, diag.Error)+diag.Count(r.Findings, diag.Warning) > 0 {
+				return errStatus(exitFindings)
+			}
+			return nil
+		},
+	}))
+}
+
+// noSuch names the nearest run for a name that is not in the job.
+func noSuch(r *engine.Result, name string) error {
+	var near []string
+	for i := range r.Net.Runs {
+		x := r.Net.Runs[i].Name
+		if strings.Contains(strings.ToLower(x), strings.ToLower(name)) || strings.Contains(strings.ToLower(name), strings.ToLower(x)) {
+			near = append(near, x)
+		}
+	}
+	if len(near) == 0 {
+		for i := range r.Net.Runs {
+			near = append(near, r.Net.Runs[i].Name)
+		}
+	}
+	if len(near) > 12 {
+		near = append(near[:12], "...")
+	}
+	return fmt.Errorf("the job has no run or vent %q; it has %s", name, strings.Join(near, ", "))
+}
+
+// nameArg completes the job file, then the names in it.
+func nameArg(cmd *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) == 0 {
+		return jobArg(cmd, args, "")
+	}
+	r, _, err := openJob(cmd, args[0], "")
+	if err != nil || r.Net == nil {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	var out []string
+	for i := range r.Net.Runs {
+		x := &r.Net.Runs[i]
+		word := x.Name
+		if x.Fixture != network.None {
+			word += "\t" + r.Net.Fixtures[x.Fixture].Kind.Name
+		}
+		out = append(out, word)
+	}
+	for i := range r.Net.Vents {
+		out = append(out, r.Net.Vents[i].Name+"\tvent")
+	}
+	return out, cobra.ShellCompDirectiveNoFileComp
+}

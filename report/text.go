@@ -1,0 +1,559 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/load"
+	"trapweir/engine/network"
+	"trapweir/engine/size"
+	"trapweir/engine/unit"
+)
+
+// heading prints the job's title and what is in force.
+func heading(w io.Writer, r *engine.Result) {
+	title := "(no title)"
+	if r.Job != nil && r.Job.Title.Text != "" {
+		title = r.Job.Title.Text
+	}
+	fmt.Fprintln(w, title)
+	if r.Book != nil {
+		for i, l := range r.Book.Layers() {
+			word := "code"
+			if i > 0 {
+				word = "with"
+			}
+			inv := ""
+			if l.Invented {
+				inv = " (invented)"
+			}
+			fmt.Fprintf(w, "%s  %s: %s%s\n", word, l.ID, l.Title, inv)
+		}
+	}
+	fmt.Fprintln(w)
+}
+
+// Size prints the size of every drain and vent, and the one reason that governs each.
+func Size(w io.Writer, r *engine.Result) {
+	heading(w, r)
+	d := Document(r)
+	t := newTable("Run", "Role", ">Units", ">WCs", ">Size", "Slope", "Governed by")
+	for _, run := range d.Runs {
+		for i, p := range run.Pieces {
+			name := run.Name
+			if i > 0 {
+				name = "  then"
+				if p.Known && p.From > 0 {
+					name = "  from " + p.From.String()
+				}
+			}
+			units := p.Units.String()
+			if p.AtLeast {
+				units = ">=" + units
+			}
+			s := p.Size.Short()
+			if p.Given {
+				s += " given"
+				if p.Size < p.Required {
+					s += ", needs " + p.Required.Short()
+				}
+			} else if p.Existing {
+				s = ">=" + p.Required.Short()
+			}
+			t.add(name, p.Role, units, fmt.Sprint(p.Closets), s, p.Slope, reasonLine(p.Governs))
+		}
+	}
+	t.write(w)
+	if len(d.Vents) > 0 {
+		fmt.Fprintln(w)
+		v := newTable("Vent", "Ends", ">Units", ">Size", "Governed by")
+		for _, x := range d.Vents {
+			s := x.Size.Short()
+			if x.Given {
+				s += " given"
+				if x.Size < x.Required {
+					s += ", needs " + x.Required.Short()
+				}
+			}
+			why := ""
+			if len(x.Reasons) > 0 {
+				why = reasonLine(x.Reasons[0])
+			}
+			v.add(x.Name, x.Ends, x.Units.String(), s, why)
+		}
+		v.write(w)
+	}
+	fmt.Fprintln(w)
+	at := ""
+	if d.Totals.AtLeast {
+		at = "at least "
+	}
+	fmt.Fprintf(w, "At the outlet: %s%s units, %d water closets, %d fixtures drawn.\n", at, d.Totals.Units, d.Totals.Closets, d.Totals.Fixtures)
+	fmt.Fprintf(w, "%s. `trapweir check` lists them.\n", summary(d.Totals))
+	fmt.Fprintln(w, Caution)
+}
+
+func reasonLine(x size.Reason) string {
+	if c := citeLine(x.Cites); c != "" {
+		return x.Text + " [" + c + "]"
+	}
+	return x.Text
+}
+
+// citeLine names printed places shortly: "Table P3005.4.1" of the book, "marlow-county: 3".
+func citeLine(cs []diag.Cite) string {
+	var parts []string
+	for _, c := range cs {
+		s := c.At
+		if c.Kind == "local amendment" || c.Kind == "shop practice" {
+			s = c.Book
+			if c.At != "" {
+				s += ": " + c.At
+			}
+			if c.Over != "" {
+				s += "; the book alone: " + c.Over
+			}
+		}
+		if s == "" {
+			s = c.Kind
+		}
+		if c.Memory {
+			s += ", from memory"
+		}
+		parts = append(parts, s)
+	}
+	return strings.Join(parts, "; ")
+}
+
+func summary(t Totals) string {
+	s := func(n int, one, many string) string {
+		if n == 1 {
+			return "1 " + one
+		}
+		return fmt.Sprint(n) + " " + many
+	}
+	return s(t.Errors, "fault", "faults") + ", " + s(t.Warnings, "warning", "warnings") + ", " +
+		s(t.Unchecked, "thing not checked", "things not checked") + ", " + s(t.Notes, "note", "notes")
+}
+
+// Why prints everything that was weighed for each piece of a run. ok is false when the job
+// has no such run; nothing is printed then.
+func Why(w io.Writer, r *engine.Result, name string) (ok bool) {
+	x, found := r.Net.Find(name)
+	if !found {
+		return false
+	}
+	heading(w, r)
+	if x.Run == network.None {
+		whyVent(w, r, x.Vent)
+		return true
+	}
+	run := &r.Net.Runs[x.Run]
+	doc := Document(r)
+	for _, dr := range doc.Runs {
+		if dr.Name != name {
+			continue
+		}
+		for _, p := range dr.Pieces {
+			whyPiece(w, r, run, p)
+		}
+	}
+	if run.Fixture != network.None {
+		f := &r.Loads.Fixture[run.Fixture]
+		fmt.Fprintf(w, "Trap of the %s: %s\n", r.Net.Fixtures[run.Fixture].Kind.Name, r.Vents.Words(r.Net, run.Fixture))
+		if f.Row.Cite != nil {
+			fmt.Fprintf(w, "  counts %s units [%s]\n", f.Units, citeLine([]diag.Cite{*f.Row.Cite}))
+		}
+		fmt.Fprintln(w)
+	}
+	n := 0
+	for _, d := range r.Findings {
+		if d.On.Name == name {
+			if n == 0 {
+				fmt.Fprintln(w, "Said of it:")
+			}
+			n++
+			finding(w, d, "  ")
+		}
+	}
+	return true
+}
+
+func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece) {
+	s := network.SegID(p.Segments[len(p.Segments)-1])
+	y := r.Sizes.Explain(s)
+	where := ""
+	if p.Known && (p.From > 0 || len(run.Segs) > len(p.Segments)) {
+		where = ", from " + p.From.String() + " to " + p.To.String()
+	}
+	given := ""
+	switch {
+	case p.Given:
+		given = " as given"
+		if p.Size < p.Required {
+			given += "; the code asks for " + p.Required.String()
+		}
+	}
+	fmt.Fprintf(w, "%s%s: %s%s\n", run.Name, where, p.Size, given)
+	fmt.Fprintf(w, "  role     %s: %s\n", y.Role, y.RoleWhy)
+	at := ""
+	if y.AtLeast {
+		at = "at least "
+	}
+	fmt.Fprintf(w, "  carries  %s%s units, %d water closets\n", at, y.Units, y.Closets)
+	for _, in := range incoming(r, s) {
+		fmt.Fprintf(w, "             %s\n", in)
+	}
+	if y.Slope != "" {
+		fmt.Fprintf(w, "  slope    %s\n", y.Slope)
+	}
+	for i, x := range y.Reasons {
+		mark := "also    "
+		if i == 0 {
+			mark = "governs "
+		}
+		lines := wrapText(x.Min.String()+": "+reasonLine(x), 86)
+		fmt.Fprintf(w, "  %s %s\n", mark, lines[0])
+		for _, l := range lines[1:] {
+			fmt.Fprintf(w, "           %s\n", l)
+		}
+		for _, c := range x.Cites {
+			if c.Conflict != "" {
+				fmt.Fprintf(w, "           sources differ: %s\n", c.Conflict)
+			}
+		}
+	}
+	if y.Table > 0 && y.Table != y.Required {
+		fmt.Fprintf(w, "  the table alone would allow %s\n", y.Table)
+	}
+	if y.Spare != "" {
+		fmt.Fprintf(w, "  room     %s\n", y.Spare)
+	}
+	if len(y.Next) > 0 {
+		fmt.Fprintf(w, "  next     a bigger pipe is forced by: %s\n", strings.Join(y.Next, "; "))
+	}
+	fmt.Fprintln(w)
+}
+
+// incoming lists what comes in along the segment's own run and what joins, with units.
+func incoming(r *engine.Result, s network.SegID) []string {
+	var out []string
+	n := r.Net
+	seen := map[string]bool{}
+	for t := s; t != network.None; {
+		seg := &n.Segs[t]
+		if f := seg.Fixture; f != network.None {
+			out = append(out, fmt.Sprintf("%s  %s", pad(r.Loads.Fixture[f].Units.String()), n.Fixtures[f].Kind.Name))
+		}
+		if seg.Carries || seg.Basin {
+			for _, term := range r.Loads.Part[seg.Run].Terms {
+				out = append(out, fmt.Sprintf("%s  %s", pad(term.Units.String()), term.What))
+			}
+		}
+		next := network.SegID(network.None)
+		for _, u := range n.Up(t) {
+			if n.Segs[u].Run == seg.Run {
+				next = u
+				continue
+			}
+			name := n.RunOf(u).Name
+			if !seen[name] {
+				seen[name] = true
+				out = append(out, fmt.Sprintf("%s  from %s", pad(r.Loads.Units[u].String()), name))
+			}
+		}
+		t = next
+	}
+	for _, c := range r.Loads.Credit {
+		if c.Seg <= s && drainsInto(n, c.Seg, s) {
+			out = append(out, fmt.Sprintf("%s  %s counted as one %s", pad("-"+(c.Sum-c.As).String()), c.Room, c.Name))
+		}
+	}
+	return out
+}
+
+func drainsInto(n *network.Net, a, b network.SegID) bool {
+	for a != network.None && a <= b {
+		if a == b {
+			return true
+		}
+		a = n.Segs[a].Down
+	}
+	return false
+}
+
+func pad(s string) string {
+	if len(s) < 5 {
+		return strings.Repeat(" ", 5-len(s)) + s
+	}
+	return s
+}
+
+func whyVent(w io.Writer, r *engine.Result, v network.VentID) {
+	x, z := &r.Net.Vents[v], &r.Vents.Size[v]
+	fmt.Fprintf(w, "vent %s: %s\n", x.Name, z.Size)
+	length := "not measured"
+	if z.Known {
+		length = z.Length.String()
+	}
+	fmt.Fprintf(w, "  vents    %s units; largest drain %s; developed length %s\n", z.Units, z.Drain, length)
+	for i, y := range z.Reasons {
+		mark := "also    "
+		if i == 0 {
+			mark = "governs "
+		}
+		fmt.Fprintf(w, "  %s %s: %s\n", mark, y.Min, reasonLine(y))
+	}
+	for _, f := range z.Serves {
+		fmt.Fprintf(w, "  serves   %s\n", r.Net.Runs[r.Net.Fixtures[f].Run].Name)
+	}
+}
+
+// Check prints the findings, the open questions and what was looked at.
+func Check(w io.Writer, r *engine.Result) {
+	heading(w, r)
+	d := Document(r)
+	section := func(sev diag.Severity, title string) {
+		first := true
+		for _, f := range d.Findings {
+			if f.Severity != sev {
+				continue
+			}
+			if first {
+				fmt.Fprintf(w, "%s\n", title)
+				first = false
+			}
+			finding(w, f, "  ")
+		}
+		if !first {
+			fmt.Fprintln(w)
+		}
+	}
+	section(diag.Error, "FAULTS")
+	section(diag.Warning, "WARNINGS")
+	section(diag.Unchecked, "NOT CHECKED - each with the question that settles it")
+	section(diag.Info, "NOTES")
+	looked, skipped := 0, 0
+	for _, t := range d.Looked {
+		if t.Looked > 0 {
+			looked++
+		} else {
+			skipped++
+		}
+	}
+	fmt.Fprintf(w, "%s.\n", summary(d.Totals))
+	fmt.Fprintf(w, "%d rules found something to look at, %d found nothing they could judge in this job (`trapweir rules` says what each looks at).\n", looked, skipped)
+	fmt.Fprintln(w, Caution)
+}
+
+// finding prints one diagnostic: place, message, and the lines below it.
+func finding(w io.Writer, d diag.Diagnostic, indent string) {
+	at := d.At.String()
+	if at != "" {
+		at += ": "
+	}
+	for i, l := range wrapText(at+d.Message+" ["+d.Rule+"]", 96) {
+		if i > 0 {
+			l = "    " + l
+		}
+		fmt.Fprintf(w, "%s%s\n", indent, l)
+	}
+	row := func(word, text string) {
+		if text == "" {
+			return
+		}
+		for i, l := range wrapText(text, 84) {
+			if i > 0 {
+				word = ""
+			}
+			fmt.Fprintf(w, "%s    %-8s %s\n", indent, word, l)
+		}
+	}
+	row("printed", printed(d.Cites))
+	for _, c := range d.Cites {
+		row("differs", c.Conflict)
+	}
+	row("why", d.Why)
+	row("try", d.Try)
+	row("ask", d.Ask)
+}
+
+// printed names the book with the place.
+func printed(cs []diag.Cite) string {
+	var parts []string
+	for _, c := range cs {
+		s := strings.TrimSpace(c.Book + " " + c.At)
+		if c.Kind == "good practice" {
+			s = "good practice; no code is cited"
+		}
+		if c.Memory {
+			s += " (from memory)"
+		}
+		if c.Over != "" {
+			s += " (over: " + c.Over + ")"
+		}
+		parts = append(parts, s)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Faults prints what is wrong with the writing, with the line and a caret under the words.
+func Faults(w io.Writer, text []byte, ds []diag.Diagnostic) {
+	lines := strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
+	for _, d := range ds {
+		at := d.At.String()
+		if at != "" {
+			at += ": "
+		}
+		fmt.Fprintf(w, "%s%s: %s\n", at, d.Severity, d.Message)
+		if n := int(d.At.Line); n >= 1 && n <= len(lines) {
+			line := []rune(strings.ReplaceAll(lines[n-1], "\t", " "))
+			if len(line) > 160 {
+				line = append(line[:157], []rune("...")...)
+			}
+			col, end := int(d.At.Col), int(d.At.EndCol)
+			num := fmt.Sprintf("%5d", n)
+			fmt.Fprintf(w, "%s | %s\n", num, string(line))
+			if col >= 1 && col <= len(line)+1 {
+				if end <= col {
+					end = col + 1
+				}
+				end = min(end, len(line)+2)
+				fmt.Fprintf(w, "      | %s%s\n", strings.Repeat(" ", col-1), strings.Repeat("^", max(1, end-col)))
+			}
+		}
+		if d.Try != "" {
+			fmt.Fprintf(w, "        %s\n", d.Try)
+		}
+	}
+}
+
+// Walk follows the water from a fixture to the outlet, as one would tell an apprentice. An
+// empty name starts at the fixture with the longest way. ok is false when no fixture or
+// run has the name.
+func Walk(w io.Writer, r *engine.Result, name string) (ok bool) {
+	steps, ok := Steps(r, name)
+	if !ok {
+		return false
+	}
+	heading(w, r)
+	for i, s := range steps {
+		fmt.Fprintf(w, "%2d. %s\n", i+1, s.Where)
+		for _, in := range s.In {
+			fmt.Fprintf(w, "      + %s\n", in)
+		}
+		fmt.Fprintf(w, "      = %s units, %d water closets: %s", s.Units, s.Closets, s.Size)
+		if s.Step != "" {
+			lines := wrapText(s.Step, 84)
+			fmt.Fprintf(w, "  <- steps up\n")
+			for _, l := range lines {
+				fmt.Fprintf(w, "          %s\n", l)
+			}
+		} else {
+			fmt.Fprintln(w)
+		}
+	}
+	fmt.Fprintln(w)
+	fmt.Fprintln(w, Caution)
+	return true
+}
+
+// Step is one stop on the way of the water.
+type Step struct {
+	Where   string      `json:"where"`
+	Run     string      `json:"run"`
+	Segment int32       `json:"segment"`
+	Role    string      `json:"role"`
+	In      []string    `json:"in,omitempty"`
+	Units   unit.Load   `json:"units"`
+	Closets int         `json:"waterClosets"`
+	Size    unit.Size   `json:"size"`
+	Length  unit.Length `json:"length,omitempty"`
+	Step    string      `json:"stepUp,omitempty"` // what forced a larger pipe here
+	Spare   string      `json:"spare,omitempty"`
+	Cites   []diag.Cite `json:"cites,omitempty"`
+}
+
+// Steps works out the stops of a walk: one for every point where the load, the size or
+// the role changes.
+func Steps(r *engine.Result, name string) ([]Step, bool) {
+	n := r.Net
+	start := network.SegID(network.None)
+	if name == "" {
+		start = farthest(r)
+	} else if x, found := n.Find(name); found && x.Run != network.None && len(n.Runs[x.Run].Segs) > 0 {
+		start = n.Runs[x.Run].Segs[0]
+	}
+	if start == network.None {
+		return nil, false
+	}
+	var out []Step
+	prev := network.SegID(network.None)
+	for s := start; s != network.None; s = n.Segs[s].Down {
+		seg := &n.Segs[s]
+		closets, _ := r.Loads.Count(s, load.Closets)
+		changed := prev == network.None || r.Loads.Units[s] != r.Loads.Units[prev] || r.Sizes.Size[s] != r.Sizes.Size[prev] ||
+			seg.Role != n.Segs[prev].Role || seg.Run != n.Segs[prev].Run
+		if changed {
+			st := Step{Run: n.RunOf(s).Name, Segment: int32(s), Role: seg.Role.String(), Units: r.Loads.Units[s], Closets: closets, Size: r.Sizes.Size[s]}
+			st.Where = st.Run + ", " + st.Role
+			if seg.LengthKnown && seg.From > 0 {
+				st.Where += ", " + seg.From.String() + " along"
+			}
+			if f := seg.Fixture; f != network.None {
+				st.In = append(st.In, r.Loads.Fixture[f].Units.String()+" units, the "+n.Fixtures[f].Kind.Name+" itself")
+			}
+			if seg.Carries || seg.Basin {
+				for _, t := range r.Loads.Part[seg.Run].Terms {
+					st.In = append(st.In, t.Units.String()+" units, "+t.What)
+				}
+			}
+			for _, u := range n.Up(s) {
+				if u != prev {
+					st.In = append(st.In, r.Loads.Units[u].String()+" units from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+")")
+				}
+			}
+			if prev != network.None && r.Sizes.Size[s] > r.Sizes.Size[prev] {
+				g := r.Sizes.Governing(s)
+				st.Step, st.Cites = reasonLine(g), g.Cites
+			}
+			st.Spare = r.Sizes.Explain(s).Spare
+			out = append(out, st)
+		}
+		if len(out) > 0 {
+			out[len(out)-1].Length += seg.Length()
+		}
+		prev = s
+	}
+	return out, true
+}
+
+// farthest is the fixture with the longest way to the outlet, by known lengths, then by
+// the number of pieces.
+func farthest(r *engine.Result) network.SegID {
+	n := r.Net
+	dist := make([]unit.Length, len(n.Segs))
+	hops := make([]int32, len(n.Segs))
+	best := network.SegID(network.None)
+	for i := len(n.Segs) - 1; i >= 0; i-- {
+		s := &n.Segs[i]
+		dist[i] = s.Length()
+		if s.Down != network.None {
+			dist[i] += dist[s.Down]
+			hops[i] = hops[s.Down] + 1
+		}
+		if s.Fixture == network.None && !s.Carries {
+			continue
+		}
+		if best == network.None || dist[i] > dist[best] || dist[i] == dist[best] && (hops[i] > hops[best] || hops[i] == hops[best] && n.RunOf(network.SegID(i)).Name < n.RunOf(best).Name) {
+			best = network.SegID(i)
+		}
+	}
+	if best == network.None && len(n.Segs) > 0 {
+		best = 0
+	}
+	return best
+}

@@ -1,0 +1,148 @@
+// Package shelf hands the embedded books and catalogs to the engine.
+//
+// Reading every book takes longer than solving a house, so For reads only what a job
+// names; All reads everything. Nothing is kept between calls.
+package shelf
+
+import (
+	"bytes"
+	"strings"
+
+	"trapweir/data"
+	"trapweir/engine"
+	"trapweir/engine/catalog"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+)
+
+// All reads every book and layer that comes with the program, and the extra files.
+func All(extra ...codebook.File) (engine.Data, []diag.Diagnostic) {
+	return read(data.Books(), extra)
+}
+
+// For reads the books that a job needs: the given code, else the one that the text names,
+// else the default, what they amend, and the layers named by `with`. A name that the
+// shelf does not have makes it read everything, so that the nearest one can be offered.
+func For(text []byte, code string, extra ...codebook.File) (engine.Data, []diag.Diagnostic) {
+	want := With(text)
+	if code == "" {
+		code = topLine(text, "code")
+	}
+	if code == "" {
+		code = Default()
+	}
+	return Of(append(want, code), extra...)
+}
+
+// Of reads the named books and what they amend.
+func Of(ids []string, extra ...codebook.File) (engine.Data, []diag.Diagnostic) {
+	var files []data.File
+	seen := map[string]bool{}
+	todo := append([]string(nil), ids...)
+	for len(todo) > 0 {
+		id := todo[0]
+		todo = todo[1:]
+		if id == "any" || seen[id] {
+			continue
+		}
+		seen[id] = true
+		text := data.Get("codes/" + id + ".yaml")
+		if text == nil {
+			if has(extra, id) {
+				continue
+			}
+			return All(extra...)
+		}
+		files = append(files, data.File{Name: "codes/" + id + ".yaml", Text: text})
+		todo = append(todo, words(topLine(text, "amends"))...)
+	}
+	for _, f := range extra {
+		for _, w := range words(topLine(f.Text, "amends")) {
+			if w != "any" && !seen[w] {
+				return All(extra...)
+			}
+		}
+	}
+	d, ds := read(files, extra)
+	// A layer may amend several books; those that nobody asked for need not be there.
+	if diag.Count(ds, diag.Error) > 0 {
+		return All(extra...)
+	}
+	return d, ds
+}
+
+func has(files []codebook.File, id string) bool {
+	for _, f := range files {
+		if f.Name == id || f.Name == id+".yaml" || topLine(f.Text, "layer") == id || topLine(f.Text, "book") == id {
+			return true
+		}
+	}
+	return false
+}
+
+func read(books []data.File, extra []codebook.File) (engine.Data, []diag.Diagnostic) {
+	files := make([]codebook.File, 0, len(books)+len(extra))
+	for _, f := range books {
+		files = append(files, codebook.File{Name: f.Name, Text: f.Text})
+	}
+	lib, ds := codebook.ReadLibrary(append(files, extra...))
+	cat, more := catalog.Read([]codebook.File{{Name: "fixtures.yaml", Text: data.Get("fixtures.yaml")}})
+	return engine.Data{Books: lib, Catalog: cat, Default: Default()}, append(ds, more...)
+}
+
+// Default is the id of the book that speaks when a job names none.
+func Default() string { return topLine(data.Get("defaults.yaml"), "code") }
+
+// Compared are the ids of the books that a comparison takes when none is named.
+func Compared() []string { return words(topLine(data.Get("defaults.yaml"), "compare")) }
+
+// IDs lists the books and layers on the shelf.
+func IDs() []string {
+	var out []string
+	for _, f := range data.Books() {
+		out = append(out, strings.TrimSuffix(strings.TrimPrefix(f.Name, "codes/"), ".yaml"))
+	}
+	return out
+}
+
+// With lists what a job's `with` names, read without judging the file.
+func With(text []byte) []string { return words(topLine(text, "with")) }
+
+// topLine returns the value of a top-level key: the rest of its line without a comment, or
+// the block list below it as words.
+func topLine(text []byte, key string) string {
+	for len(text) > 0 {
+		var line []byte
+		line, text, _ = bytes.Cut(text, []byte("\n"))
+		rest, ok := bytes.CutPrefix(line, []byte(key+":"))
+		if !ok {
+			continue
+		}
+		v, _, _ := strings.Cut(string(rest), " #")
+		v = strings.Trim(strings.TrimSpace(v), `"'`)
+		if v != "" {
+			return v
+		}
+		for len(text) > 0 {
+			line, text, _ = bytes.Cut(text, []byte("\n"))
+			item := strings.TrimSpace(string(line))
+			w, ok := strings.CutPrefix(item, "- ")
+			if !ok {
+				break
+			}
+			w, _, _ = strings.Cut(w, " #")
+			v += strings.Trim(strings.TrimSpace(w), `"'`) + ","
+		}
+		return v
+	}
+	return ""
+}
+
+// words splits "[a, b]" or "a, b" or "a".
+func words(s string) []string {
+	var out []string
+	for _, w := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == '[' || r == ']' || r == ' ' }) {
+		out = append(out, strings.Trim(w, `"'`))
+	}
+	return out
+}

@@ -40,6 +40,7 @@ var flow = []string{
 	"engine/size",
 	"engine/vent",
 	"engine/elevation",
+	"engine/fitting",
 	"engine/check",
 	"engine/rules",
 	"engine/takeoff",

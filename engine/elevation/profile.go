@@ -1,0 +1,135 @@
+package elevation
+
+import (
+	"trapweir/engine/network"
+	"trapweir/engine/size"
+	"trapweir/engine/unit"
+)
+
+// Span is one row of a profile: a point along the line, and the pipe that leaves it
+// downstream. The last row is the end of the line; its Seg is None.
+type Span struct {
+	Station      unit.Length // along the pipe from the start of the line
+	StationKnown bool
+	Seg          network.SegID
+	Run          network.RunID
+	Invert       Height
+	Centre       Height
+	Top          Height // outside top of the pipe
+	Ground       Height // as the job gives it for this place
+	Floor        Height
+	Cover        Height // ground (or the underside of the slab) over the top of the pipe
+	Room         Height // how much higher the pipe may lie here: Highest over the invert
+	Slope        unit.Slope
+	SlopeFrom    From
+	Size         unit.Size
+	Length       unit.Length
+	LengthKnown  bool
+	Upright      bool
+	// Drop is a step down to the next row beyond the fall of the pipe: fall to spare.
+	Drop unit.Length
+}
+
+// Farthest is the fixture (or other upper end) whose pipe to the outlet is longest; where
+// lengths are missing, the one past most pieces. None for a net without segments.
+func Farthest(n *network.Net) network.SegID {
+	best := network.SegID(network.None)
+	var bestLen unit.Length
+	bestCount := 0
+	count := make([]int, len(n.Segs))
+	length := make([]unit.Length, len(n.Segs))
+	for i := len(n.Segs) - 1; i >= 0; i-- {
+		s := &n.Segs[i]
+		count[i], length[i] = 1, s.Length()
+		if s.Down != network.None {
+			count[i] += count[s.Down]
+			length[i] += length[s.Down]
+		}
+		if len(n.Up(network.SegID(i))) > 0 {
+			continue
+		}
+		name := n.Runs[s.Run].Name
+		switch {
+		case best == network.None, length[i] > bestLen, length[i] == bestLen && count[i] > bestCount,
+			length[i] == bestLen && count[i] == bestCount && name < n.Runs[n.Segs[best].Run].Name:
+			best, bestLen, bestCount = network.SegID(i), length[i], count[i]
+		}
+	}
+	return best
+}
+
+// Profile walks from the upper end of segment from (None: of the farthest one) to the
+// outlet and gives a row for every segment, then one for the end.
+func (l *Levels) Profile(n *network.Net, z *size.Sizes, from network.SegID) []Span {
+	if from == network.None {
+		from = Farthest(n)
+	}
+	var out []Span
+	at, ok := unit.Length(0), true
+	last := network.SegID(network.None)
+	for s := from; s != network.None; s = n.Segs[s].Down {
+		seg := &n.Segs[s]
+		row := l.row(n, z, s, l.InvertUp[s], l.CentreUp[s])
+		row.Station, row.StationKnown = at, ok
+		row.Slope, row.SlopeFrom = l.Slope[s], l.SlopeFrom[s]
+		row.Length, row.LengthKnown = seg.Length(), seg.LengthKnown
+		if hi, inv := l.HighestUp[s], l.InvertUp[s]; hi.Known && inv.Known {
+			row.Room = known(hi.V - inv.V)
+		}
+		if d := seg.Down; d == network.None || n.Segs[d].Run != seg.Run {
+			if f := &l.Run[seg.Run]; f.SpareKnown && f.Spare > 0 {
+				row.Drop = f.Spare
+			}
+		}
+		out = append(out, row)
+		at += seg.Length()
+		ok = ok && seg.LengthKnown
+		last = s
+	}
+	if last == network.None {
+		return out
+	}
+	end := l.row(n, z, last, l.InvertLow[last], l.CentreLow[last])
+	if o := l.Outlet.Invert; o.Known {
+		drop := end.Invert.V - o.V
+		end.Invert = o
+		end.Centre, end.Top, end.Cover = end.Centre.plus(-drop), end.Top.plus(-drop), Height{}
+	}
+	if g := n.Job.Outlet.Grade; g.Set {
+		end.Ground = known(g.V)
+	}
+	if end.Ground.Known && end.Top.Known {
+		end.Cover = known(end.Ground.V - end.Top.V)
+	}
+	end.Seg, end.Station, end.StationKnown, end.Floor = network.None, at, ok, Height{}
+	return append(out, end)
+}
+
+// row fills what is known of a point on segment s.
+func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, centre Height) Span {
+	seg := &n.Segs[s]
+	r := Span{Seg: s, Run: seg.Run, Invert: invert, Centre: centre, Size: z.Size[s], Upright: seg.Lie == network.Upright}
+	od, _ := OutsideOf(n, s, z.Size[s])
+	if !r.Upright {
+		r.Top = centre.plus(od / 2)
+	}
+	run := &n.Runs[seg.Run]
+	if run.Level >= 0 {
+		lv := &n.Job.Levels[run.Level]
+		outside := run.Def.Where.Text == "outside"
+		if lv.Floor.Set && !outside {
+			r.Floor = known(lv.Floor.V)
+		}
+		if lv.Grade.Set {
+			r.Ground = known(lv.Grade.V)
+		}
+		switch {
+		case !r.Top.Known:
+		case seg.UnderGround && !outside && lv.Floor.Set:
+			r.Cover = known(lv.Floor.V - lv.Slab.V - r.Top.V)
+		case seg.UnderGround && lv.Grade.Set:
+			r.Cover = known(lv.Grade.V - r.Top.V)
+		}
+	}
+	return r
+}

@@ -221,9 +221,12 @@ func run(r *engine.Result, id network.RunID) Run {
 		}
 		if k := len(out.Pieces) - 1; k >= 0 {
 			q := &out.Pieces[k]
-			if q.Role == p.Role && q.Size == p.Size && q.Required == p.Required && q.Units == p.Units && q.Closets == p.Closets && q.Lies == p.Lies {
+			if q.Role == p.Role && q.Size == p.Size && q.Required == p.Required && q.Units == p.Units && q.Closets == p.Closets {
 				q.Segments = append(q.Segments, int32(s))
 				q.To, q.Known = p.To, q.Known && p.Known
+				if q.Slope == "" {
+					q.Slope = p.Slope
+				}
 				continue
 			}
 		}

@@ -16,7 +16,7 @@ type table struct {
 }
 
 func newTable(head ...string) *table {
-	t := &table{wrap: -1, width: 100}
+	t := &table{wrap: -1, width: 118}
 	for _, h := range head {
 		t.right = append(t.right, strings.HasPrefix(h, ">"))
 		t.head = append(t.head, strings.TrimPrefix(h, ">"))

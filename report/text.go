@@ -54,14 +54,14 @@ func Size(w io.Writer, r *engine.Result) {
 			if p.AtLeast {
 				units = ">=" + units
 			}
-			s := p.Size.Short()
+			s := p.Size.String()
 			if p.Given {
 				s += " given"
 				if p.Size < p.Required {
 					s += ", needs " + p.Required.Short()
 				}
 			} else if p.Existing {
-				s = ">=" + p.Required.Short()
+				s = ">= " + p.Required.String()
 			}
 			t.add(name, p.Role, units, fmt.Sprint(p.Closets), s, p.Slope, reasonLine(p.Governs))
 		}
@@ -71,7 +71,7 @@ func Size(w io.Writer, r *engine.Result) {
 		fmt.Fprintln(w)
 		v := newTable("Vent", "Ends", ">Units", ">Size", "Governed by")
 		for _, x := range d.Vents {
-			s := x.Size.Short()
+			s := x.Size.String()
 			if x.Given {
 				s += " given"
 				if x.Size < x.Required {

@@ -20,6 +20,9 @@ type Loads struct {
 	// AtLeast is true where a fixture upstream is not listed by the book or a part's load
 	// is not given: Units is then only a floor.
 	AtLeast []bool
+	// ClosetsUnknown is true where a part upstream is given in units alone, with no word of
+	// water closets.
+	ClosetsUnknown []bool
 	// Traps counts fixtures upstream; those of a part that is not drawn only when listed.
 	Traps []int32
 	// Interval is, for stack segments, what enters in the branch interval that the
@@ -132,6 +135,7 @@ func (w *summer) prepare() {
 	n, o := w.net, w.out
 	o.Units = make([]unit.Load, len(n.Segs))
 	o.AtLeast = make([]bool, len(n.Segs))
+	o.ClosetsUnknown = make([]bool, len(n.Segs))
 	o.Traps = make([]int32, len(n.Segs))
 	o.Interval = make([]unit.Load, len(n.Segs))
 	o.Intervals = make([]int16, len(n.Segs))
@@ -363,6 +367,10 @@ func (w *summer) total() {
 			p := &o.Part[s.Run]
 			o.Units[i] += p.Units
 			o.AtLeast[i] = o.AtLeast[i] || !p.Known
+			c := &n.Runs[s.Run].Def.Carries
+			if !c.Closets.Set && len(c.Fixtures) == 0 {
+				o.ClosetsUnknown[i] = true
+			}
 			for _, kind := range n.Runs[s.Run].Carried {
 				count(i, kind)
 				o.Traps[i]++
@@ -378,6 +386,7 @@ func (w *summer) total() {
 		if d := s.Down; d != network.None {
 			o.Units[d] += o.Units[i]
 			o.AtLeast[d] = o.AtLeast[d] || o.AtLeast[i]
+			o.ClosetsUnknown[d] = o.ClosetsUnknown[d] || o.ClosetsUnknown[i]
 			o.Traps[d] += o.Traps[i]
 			for c := range k {
 				o.counts[int(d)*k+c] += o.counts[i*k+c]

@@ -58,6 +58,9 @@ const (
 
 var roleWords = [...]string{"", "trap arm", "fixture drain", "branch", "building drain branch", "stack", "stack offset", "building drain", "building sewer", "pump discharge"}
 
+// Roles is how many roles there are, RoleNone among them.
+const Roles = len(roleWords)
+
 // String gives the words of the job file and the books.
 func (r Role) String() string { return roleWords[r] }
 

@@ -142,7 +142,12 @@ func (n *Net) findStacks(traps []int32, floors []floorSet) {
 		case traps[foot] >= 2 && !known:
 			why = WhyStackUnmeasured
 		}
-		_ = top
+		// The drop through which the whole house passes on its way out is building drain or
+		// sewer, not a stack: outside, or shorter than a storey.
+		if why != WhyNone && traps[foot] == traps[n.Outlet] && traps[top] == traps[n.Outlet] &&
+			(n.Runs[n.Segs[foot].Run].Def.Where.Text == "outside" || known && length < storey) {
+			why = WhyNone
+		}
 		for _, s := range stretch {
 			seg := &n.Segs[s]
 			if why != WhyNone && traps[s] >= 2 {
@@ -212,6 +217,8 @@ func (n *Net) deriveRoles(traps []int32) {
 			s.Role, s.RoleWhy = StackOffset, WhyOffset
 		case stackBelow[i]:
 			s.Role, s.RoleWhy = Branch, WhyJoinsStack
+		case s.Lie == Upright && s.Down != None && traps[i] == traps[n.Outlet]:
+			s.Role, s.RoleWhy = BuildingDrain, WhyTrunk
 		case takesStack[i]:
 			s.Role, s.RoleWhy = BuildingDrain, WhyTakesStack
 		case trunk[i]:

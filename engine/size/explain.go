@@ -126,6 +126,10 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		f := &z.floors[t.Ref]
 		r.Text = f.Say
 		r.Cites = []diag.Cite{f.Cite}
+	case ByQuestion:
+		l := &z.limits[t.Ref]
+		r.Text = "what drains into it is given in units alone; should one of them be a water closet: " + l.Say
+		r.Cites = citesOf(l.Cite)
 	case ByStock:
 		r.Text = "nothing asks for more; " + t.Min.String() + " is the smallest size there is"
 		if z.shop {

@@ -46,8 +46,11 @@ func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
 	run := c.net.RunOf(s)
 	explained := false
 	for _, t := range z.Terms(s) {
-		if t.Min <= have || t.Kind == ByUpstream || t.Kind == ByTrap {
+		if t.Min <= have || t.Kind == ByUpstream || t.Kind == ByTrap || t.Kind == ByQuestion {
 			continue
+		}
+		if t.Kind == ByFloor && z.floors[t.Ref].Rule == "trap-arm-too-long" {
+			continue // the reading of the vent has said it
 		}
 		d := c.finding(s, t, have)
 		explained = true

@@ -28,9 +28,10 @@ const (
 	ByStock                // the smallest size in the book or on the truck
 	ByJob                  // the job demands it
 	ByPump                 // a pump's discharge
+	ByQuestion             // what is not known could ask for it
 )
 
-var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump"}
+var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known"}
 
 // String gives one word.
 func (k Kind) String() string { return kindWords[k] }
@@ -113,8 +114,8 @@ type chooser struct {
 	z     *Sizes
 	diags []diag.Diagnostic
 
-	byRole   [16][]limitAt // limits that can speak for a role
-	sizings  [16][]sizingAt
+	byRole   [network.Roles][]limitAt // limits that can speak for a role
+	sizings  [network.Roles][]sizingAt
 	minSlope []slopeRow
 	floorOf  map[network.SegID][]int32
 	columns  []int // class column of each limit, -1 none
@@ -298,6 +299,7 @@ func (c *chooser) seg(s network.SegID) {
 			}
 		}
 		c.trapTerm(s)
+		c.unknownTerm(s)
 	}
 	for i := range minParams {
 		if p := &z.params[i]; p.State == codebook.Given && p.Size > 0 && minParams[i].when(c, s) {
@@ -316,8 +318,8 @@ func (c *chooser) seg(s network.SegID) {
 	up, upBuilt := network.SegID(network.None), network.SegID(network.None)
 	var upReq, upSize unit.Size
 	for _, u := range c.net.Up(s) {
-		if c.net.Segs[u].Role == network.PumpDischarge {
-			continue // a pump pushes; its pipe may grow or shrink into the gravity drain
+		if c.net.Segs[u].Role == network.PumpDischarge || seg.Basin {
+			continue // a pump pushes; its pipe may be smaller than what runs into the basin
 		}
 		if z.Required[u] > upReq {
 			upReq, up = z.Required[u], u
@@ -394,6 +396,23 @@ func (c *chooser) order(ts []Term, _ bool) {
 		}
 	}
 	ts[0], ts[best] = ts[best], ts[0]
+}
+
+// unknownTerm: a whole house whose load is given in units alone may well have a water
+// closet. Building drain and sewer are then not sized under what one asks; a size that is
+// given is not faulted for it, the question is asked.
+func (c *chooser) unknownTerm(s network.SegID) {
+	role := c.net.Segs[s].Role
+	if !c.loads.ClosetsUnknown[s] || role != network.BuildingDrain && role != network.BuildingSewer {
+		return
+	}
+	for i := range c.z.limits {
+		l := &c.z.limits[i]
+		if l.When.Class == load.Closets && l.When.ClassCount <= 1 && rolesHave(l.When.Roles, role) {
+			c.z.terms = append(c.z.terms, Term{Kind: ByQuestion, Min: l.Min, Ref: int32(i)})
+			return
+		}
+	}
 }
 
 // trapTerm: a drain is not smaller than the trap that it takes.

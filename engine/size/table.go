@@ -41,7 +41,8 @@ func (c *chooser) tableTerm(s network.SegID) {
 			c.outOfTable(s, at.table, need)
 		}
 	}
-	if !found && seg.Role != network.RoleNone {
+	// A trap arm that no table speaks for is as large as its trap.
+	if !found && seg.Role != network.RoleNone && seg.Role != network.TrapArm {
 		c.notCovered(s)
 	}
 }

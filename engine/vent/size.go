@@ -65,12 +65,10 @@ func (t *tracer) serve() {
 				break
 			}
 		}
-		if r.Method == WetLevel || r.Method == WetUpright {
-			// The dry vent goes by the largest pipe that is washed, not by the arms.
-			drain = 0
-			for _, s := range r.Wet {
-				drain = max(drain, t.sizes.Required[s])
-			}
+		// The dry vent of a wet vent goes by the largest pipe of the whole wet-vented
+		// system, arms included.
+		for _, s := range r.Wet {
+			drain = max(drain, t.sizes.Required[s])
 		}
 		for _, p := range n.Path(r.Vent) {
 			x := &t.out.Size[p]
@@ -158,6 +156,18 @@ func (t *tracer) order(x *Sized) {
 
 // ventSizes are the sizes that vents step through.
 func (t *tracer) ventSizes() []unit.Size { return unit.InchSizes() }
+
+// stocked is the smallest size on the truck that is not under s.
+func (t *tracer) stocked(s unit.Size) unit.Size {
+	if st, _, ok := t.book.Stock(); ok {
+		for _, x := range st {
+			if x >= s {
+				return x
+			}
+		}
+	}
+	return s
+}
 
 // half is the smallest size that is at least half of a drain's.
 func half(drain unit.Size, sizes []unit.Size) unit.Size {
@@ -312,7 +322,7 @@ func (t *tracer) judgeVent(v network.VentID) {
 	n := t.net
 	vent := &n.Vents[v]
 	x := &t.out.Size[v]
-	x.Size = x.Required
+	x.Size = t.stocked(x.Required)
 	if g := vent.Def.Size.V; g > 0 {
 		x.Size, x.Given = g, true
 	}

@@ -52,10 +52,10 @@ func (t *tracer) trap(f network.FixID) {
 		switch {
 		case len(vs) > 0 && pin != "none":
 			t.dryAt(f, path, next, vs)
-		case st.vent != network.None && st.ventSeg != network.None && !onPath(path, st.ventSeg):
-			t.washedAt(f, path, next)
 		case w == "waste stack":
 			t.wasteStack(f, path, next)
+		case st.vent != network.None && st.ventSeg != network.None:
+			t.washedAt(f, path, next)
 		}
 		if len(tr.Readings) > 0 && (tr.Readings[len(tr.Readings)-1].settled() || st.traps > 2) {
 			break
@@ -97,7 +97,7 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 		}
 	case n.Segs[node].Lie == network.Upright && st.foreign == network.None && !st.mixed:
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
-		t.wetRules(f, &r, node)
+		t.wetRules(f, &r, node, *st)
 	default:
 		r.Method, r.Cite = Common, t.cite("common-vent")
 		if t.unsaid(node) {
@@ -121,17 +121,28 @@ func (t *tracer) unsaid(node network.SegID) bool {
 	return false
 }
 
-// washedAt reads a vent that comes down through pipe that other traps wash.
+// washedAt reads a vent that comes down through pipe that other traps wash. What joins at
+// the very point where this trap's drain joins is beside it, not upstream of it, so only
+// the washed pipe itself is judged.
 func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.SegID) {
-	n, st := t.net, &t.ups[node]
+	n := t.net
 	tr := &t.out.Trap[f]
+	over := t.washedFrom(path, node)
+	if over == network.None {
+		return
+	}
+	st := t.ups[over]
 	upright := n.Segs[node].Lie == network.Upright
 	alone := t.ups[path[len(path)-1]].needy <= 1
+	wet := t.washedPipe(over, &st)
+	if n.RunOf(node).Def.Vented.Text == "waste stack" {
+		t.wasteStack(f, path, node)
+		return
+	}
 	// Two traps at two heights on one upright drain.
-	if upright && alone && st.traps == 2 {
+	if upright && alone && st.traps == 1 {
 		if tab, ok := t.book.Table("common-vent"); ok {
-			r := Reading{Method: CommonLevels, Vent: st.vent, Open: node, Cite: t.cite("common-vent-levels")}
-			r.Wet = t.washedPipe(node, st)
+			r := Reading{Method: CommonLevels, Vent: st.vent, Open: node, Cite: t.cite("common-vent-levels"), Wet: wet}
 			t.levels(f, &r, tab)
 			t.arm(f, path, &r)
 			tr.Readings = append(tr.Readings, r)
@@ -140,43 +151,64 @@ func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.Se
 			}
 		}
 	}
-	if upright {
-		if t.wasteStack(f, path, node) {
-			return
-		}
+	if upright && t.wasteStack(f, path, node) {
+		return
 	}
-	r := Reading{Method: WetLevel, Vent: st.vent, Open: node, Cite: t.cite("wet-vent")}
+	r := Reading{Method: WetLevel, Vent: st.vent, Open: node, Cite: t.cite("wet-vent"), Wet: wet}
 	if upright {
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
 	}
-	r.Wet = t.washedPipe(node, st)
 	if !alone {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": another trap joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
 	}
-	t.wetRules(f, &r, node)
+	t.wetRules(f, &r, node, st)
 	t.arm(f, path, &r)
-	if !r.settled() && !upright {
-		if c, ok := t.circuit(f, path, node); ok {
+	tr.Readings = append(tr.Readings, r)
+	if !r.settled() && !upright && alone {
+		if c, ok := t.circuit(f, path, node, over); ok {
 			tr.Readings = append(tr.Readings, c)
-			if c.settled() {
-				return
-			}
 		}
 	}
-	tr.Readings = append(tr.Readings, r)
+}
+
+// washedFrom picks the pipe through which a vent's air comes down to node: one with
+// nothing in it that a wet vent may not carry, if there is one.
+func (t *tracer) washedFrom(path []network.SegID, node network.SegID) network.SegID {
+	best := network.SegID(network.None)
+	score := -1
+	for _, u := range t.net.Up(node) {
+		x := &t.ups[u]
+		if x.vent == network.None || onPath(path, u) || onPath(path, x.ventSeg) {
+			continue
+		}
+		s := 1
+		if x.traps > 0 && x.foreign == network.None && !x.mixed && !x.parts && !x.partVent {
+			s = 3
+		} else if x.traps > 0 {
+			s = 2
+		}
+		if s > score {
+			best, score = u, s
+		}
+	}
+	return best
 }
 
 // wetRules says what speaks against a wet vent whose lower end (so far) is node.
-func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID) {
-	n, st := t.net, &t.ups[node]
+func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up) {
+	n := t.net
 	fx := &n.Fixtures[f]
+	above := st
+	if r.Open == node && len(r.Wet) > 0 {
+		st.addFixture(n, f)
+	}
 	wetRun := n.RunOf(node).Name
 	on := diag.Ref{What: diag.Run, Name: wetRun, Segment: int32(node)}
 	if _, ok := t.book.Table("wet-vent"); !ok {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": this book has no wet vent", "", "", "")
 		return
 	}
-	if st.parts {
+	if st.parts || st.partVent {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from a part that is not drawn comes past it, so the pipe above is no vent", "", "", "vent-each")
 	}
 	if st.mixed {
@@ -201,7 +233,7 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID) {
 		r.Fails = append(r.Fails, d)
 	}
 	if p := t.p.last; p.Yes && !fx.Kind.Has(classCloset) && r.Method == WetLevel {
-		if c := t.closetAbove(node, f); c != network.None {
+		if c := t.closetAbove(r, f, &above); c != network.None {
 			cr := &n.Runs[n.Fixtures[c].Run]
 			d := t.finding(diag.Ref{What: diag.Run, Name: cr.Name, Segment: int32(n.Fixtures[c].Seg)}, cr.Def.At, "wet-vent-wc-not-last",
 				cr.Name+": this water closet joins the wet vent upstream of "+t.name(f)+"; it must be the last to join", "", "", "wet-vent-closet-last")
@@ -209,8 +241,8 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID) {
 			r.Fails = append(r.Fails, d)
 		}
 	}
-	if r.Method == WetUpright && !fx.Kind.Has(classCloset) && len(r.Wet) > 0 && st.closets > 0 {
-		if c := t.closetAbove(node, f); c != network.None {
+	if r.Method == WetUpright && !fx.Kind.Has(classCloset) && len(r.Wet) > 0 {
+		if c := t.closetAbove(r, f, &above); c != network.None {
 			cr := &n.Runs[n.Fixtures[c].Run]
 			r.fail(t, f, "unvented-fixture", t.name(f)+": on a vertical wet vent it joins at or above the water closet "+cr.Name+", not below", "", "", "wet-vent-vertical")
 		}
@@ -221,34 +253,23 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID) {
 	}
 }
 
-// closetAbove returns a water closet that joined the washed pipe upstream of node, not at
-// node itself; None when there is none.
-func (t *tracer) closetAbove(node network.SegID, f network.FixID) network.FixID {
-	st := &t.ups[node]
-	for _, u := range t.net.Up(node) {
-		x := &t.ups[u]
-		if x.closets == 0 || st.vent == network.None {
-			continue
-		}
-		// A lone closet arm that ends here joins here, not upstream.
-		if x.traps == 1 {
-			continue
-		}
-		if x.closet != f {
-			return x.closet
-		}
+// closetAbove returns a water closet whose waste comes down the washed pipe to where f
+// joins; None when there is none. A closet that joins at the same point is beside it.
+func (t *tracer) closetAbove(r *Reading, f network.FixID, above *up) network.FixID {
+	if len(r.Wet) == 0 || above.closets == 0 || above.closet == f {
+		return network.None
 	}
-	return network.None
+	return above.closet
 }
 
-// washedPipe lists the segments between the vent's take-off and node, with the water.
-func (t *tracer) washedPipe(node network.SegID, st *up) []network.SegID {
-	var out []network.SegID
-	s := node
+// washedPipe lists the segments from the vent's take-off down to over, with the water.
+func (t *tracer) washedPipe(over network.SegID, st *up) []network.SegID {
+	out := []network.SegID{over}
+	s := over
 	for hop := 0; hop < 4*maxHops && s != st.ventSeg; hop++ {
 		next := network.SegID(network.None)
 		for _, u := range t.net.Up(s) {
-			if t.ups[u].vent == st.vent {
+			if t.ups[u].vent == st.vent && t.ups[u].ventSeg == st.ventSeg {
 				next = u
 				break
 			}
@@ -320,8 +341,7 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 		return false
 	}
 	r := Reading{Method: WasteStack, Vent: st.vent, Open: node, Cite: t.cite("waste-stack-vent")}
-	r.Wet = t.washedPipe(node, st)
-	r.Wet = append(r.Wet, node)
+	r.Wet = []network.SegID{node}
 	fx := &n.Fixtures[f]
 	if fx.Kind.Has(classCloset) && !t.p.stackClosets.Yes {
 		run := &n.Runs[fx.Run]
@@ -359,8 +379,8 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 }
 
 // circuit reads a level branch that a vent enters between its two most upstream drains.
-func (t *tracer) circuit(f network.FixID, path []network.SegID, node network.SegID) (Reading, bool) {
-	n, st := t.net, &t.ups[node]
+func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over network.SegID) (Reading, bool) {
+	n, st := t.net, &t.ups[over]
 	p := t.p.circuitMax
 	if p.State != codebook.Given || st.ventSeg == network.None || n.Segs[st.ventSeg].Lie == network.Upright {
 		return Reading{}, false
@@ -369,18 +389,23 @@ func (t *tracer) circuit(f network.FixID, path []network.SegID, node network.Seg
 	if n.RunOf(st.ventSeg).Fixture != network.None {
 		return Reading{}, false
 	}
+	for _, k := range n.Vents[st.vent].Takes {
+		if n.Runs[k.Run].Fixture != network.None {
+			return Reading{}, false
+		}
+	}
 	if t.ups[st.ventSeg].pre != 1 {
 		return Reading{}, false
 	}
 	r := Reading{Method: Circuit, Vent: st.vent, Open: node, Cite: t.cite("circuit-vent")}
-	r.Wet = t.washedPipe(node, st)
+	r.Wet = t.washedPipe(over, st)
 	if st.mixed || st.parts {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": a circuit vent serves one floor, and other waste comes past it", "", "", "circuit-vent")
 	}
-	if int64(st.traps)*100 > p.Number {
+	if int64(st.traps+1)*100 > p.Number {
 		run := n.RunOf(node)
 		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "circuit-vent-too-many",
-			run.Name+": "+itoa(int(st.traps))+" fixtures on a circuit vent, "+p.Text+" may be", itoa(int(st.traps)), p.Text, "circuit-vent")
+			run.Name+": "+itoa(int(st.traps)+1)+" fixtures on a circuit vent, "+p.Text+" may be", itoa(int(st.traps)+1), p.Text, "circuit-vent")
 	}
 	t.arm(f, path, &r)
 	return r, true
@@ -449,10 +474,14 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 	}
 	if cwv == run || n.Segs[fx.Seg].Lie != network.Upright {
 		a := t.measure(f, armPath)
-		var level unit.Length
-		for _, s := range armPath {
-			if n.Segs[s].Lie != network.Upright {
-				level += n.Segs[s].Length()
+		// Where the fixture's own drain is all there is, it is the arm to the vented pipe.
+		level := a.Length
+		if cwv != run {
+			level = 0
+			for _, s := range armPath {
+				if n.Segs[s].Lie != network.Upright {
+					level += n.Segs[s].Length()
+				}
 			}
 		}
 		r.Arm = a

@@ -242,6 +242,7 @@ func (t *tracer) floors() []size.Floor {
 			continue
 		}
 		f := network.FixID(i)
+		t.armFloor(f, r, put)
 		switch r.Method {
 		case WetLevel, WetUpright:
 			for _, s := range r.Wet {
@@ -273,6 +274,39 @@ func (t *tracer) floors() []size.Floor {
 	}
 	sortFloors(out)
 	return out
+}
+
+// armFloor: an arm that is too long for its size may be within the limit of the next
+// size or two. Larger than 2 in it is no cure for a small fixture's arm: its trap would no
+// longer scour itself.
+func (t *tracer) armFloor(f network.FixID, r *Reading, put func(size.Floor)) {
+	fx := &t.net.Fixtures[f]
+	if r.Arm.Free || !r.Arm.Known || fx.Kind.Has(classCloset) || fx.Def.Trap.V > 0 || r.Method == Combination {
+		return
+	}
+	tab, ok := t.book.Table("trap-arm")
+	if !ok {
+		return
+	}
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		c := t.book.Cell("trap-arm", row.Size, "max")
+		if c.State != codebook.Given || c.Length < r.Arm.Length {
+			continue
+		}
+		if row.Size.Length() > 2*unit.Inch || row.Size <= t.loads.Fixture[f].Trap {
+			return
+		}
+		for s := fx.Seg; s != network.None && s != r.Open; s = t.net.Segs[s].Down {
+			fl := size.Floor{Seg: s, Min: row.Size, Rule: "trap-arm-too-long",
+				Say: "its trap arm is " + r.Arm.Length.String() + " long, which " + row.Size.String() + " may be (up to " + c.Length.String() + ")"}
+			if c.Cite != nil {
+				fl.Cite = *c.Cite
+			}
+			put(fl)
+		}
+		return
+	}
 }
 
 func (t *tracer) wetFloor(s network.SegID, put func(size.Floor)) {
@@ -472,10 +506,10 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 			b.WriteString(" " + n.Vents[r.Vent].Name)
 		}
 		switch {
+		case r.Arm.Free:
+			b.WriteString(" (no arm limit for a self-siphoning fixture)")
 		case !r.Arm.Known:
 			b.WriteString(", arm not measured")
-		case r.Arm.Free:
-			b.WriteString(", " + r.Arm.Length.String() + " (no limit for a self-siphoning fixture)")
 		case r.Arm.Limit > 0:
 			b.WriteString(", " + r.Arm.Length.String() + " of " + r.Arm.Limit.String())
 		}

@@ -43,7 +43,7 @@ func samples(t testing.TB, file string) []sample {
 		}
 	}
 	for i := range out {
-		// A short form: lines that begin with | are keys of one run.
+		// Short forms: each line that begins with run, vent or top is one run, vent or top key.
 		out[i].text = strings.ReplaceAll(out[i].text, "<tab>", "\t")
 		if s := out[i].text; strings.HasPrefix(s, "run ") {
 			out[i].text = "job: t\nruns:\n"

@@ -101,7 +101,7 @@ var levelKeys = []key{
 	{name: "floor", takes: takesHeight, say: "height of the finished floor above the datum"},
 	{name: "joists", takes: takesLumber, words: joistWords, say: "floor structure: 2x10, i-joist or truss"},
 	{name: "joist spacing", takes: takesLength, say: "centre to centre"},
-	{name: "joist direction", takes: takesWord, words: []string{"E-W", "N-S", "W-E", "S-N"}, say: "which way the joists run"},
+	{name: "joist direction", takes: takesWord, words: acrossWords, say: "which way the joists run"},
 	{name: "slab", takes: takesLength, say: "thickness of the slab"},
 	{name: "under", takes: takesText, say: "what is below: crawl space, basement, slab, or level NAME"},
 	{name: "grade", takes: takesHeight, say: "height of the ground outside above the datum"},

@@ -49,6 +49,48 @@ func TestLimits(t *testing.T) {
 	}
 }
 
+// A hostile file of the largest size is answered in seconds, however it is made up.
+func TestHostileFilesEnd(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	fill := func(head, part, tail string) []byte {
+		return []byte(head + strings.Repeat(part, (MaxBytes/4-len(head)-len(tail))/len(part)) + tail)
+	}
+	count := func(head, a, b, tail string) []byte {
+		var s strings.Builder
+		s.WriteString(head)
+		for i := 0; s.Len() < MaxBytes/4; i++ {
+			s.WriteString(a + itoa(i) + b)
+		}
+		s.WriteString(tail)
+		return []byte(s.String())
+	}
+	for name, b := range map[string][]byte{
+		"a list on one line":      fill("job: t\nnotes: [", "a,", "]\nruns: {a: {joins: outlet}}"),
+		"quoted on one line":      fill("job: t\nnotes: [", "'é',", "]\nruns: {a: {joins: outlet}}"),
+		"block texts":             fill("job: t\nnotes:\n", " - |\n  x\n", ""),
+		"levels under each other": count("job: t\nruns: {a: {joins: outlet}}\nlevels: {", "l", ": {under: 'nobody é'}, ", "}"),
+		"runs on one line":        count("job: t\nruns: {", "'é", "': {flush: 'x'}, ", "}"),
+		"legs in one value":       fill("job: t\nruns: {a: {joins: outlet, legs: '", "Q 4 ft,", "'}}"),
+		"carries in one value":    fill("job: t\nruns: {a: {joins: outlet, carries: '", "1 x and ", "'}}"),
+		"brackets":                fill("", "[", ""),
+		"anchors":                 count("job: t\nnotes: [", "&a", " x, ", "]"),
+		"a key that is long":      fill("job: t\nruns: {a: {", "x", ": 1}}"),
+	} {
+		start := time.Now()
+		_, ds := Read("t", b)
+		if len(ds) > MaxFault+1 {
+			t.Errorf("%s: %d faults", name, len(ds))
+		}
+		if d := time.Since(start); d > 10*time.Second {
+			t.Errorf("%s: %v", name, d)
+		} else {
+			t.Logf("%s: %v, %d faults", name, d.Round(time.Millisecond), len(ds))
+		}
+	}
+}
+
 // Whatever can be read is read, in spite of faults around it.
 func TestFaultsDoNotHideTheRest(t *testing.T) {
 	j, ds := Read("t", []byte("job: t\nlevels: [x]\nruns:\n  a: {joins: outlet, size: 7, slope: 2%, legs: [Q 3', E 4']}\n  b: {joins: a, fixture: lavatory, fitting: te}\nvents:\n  v: {from: [a, [b]], ends: capped}\n"))

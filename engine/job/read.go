@@ -109,8 +109,12 @@ func (r *reader) job(j *Job, n *yaml.Node) {
 	if !hasRuns {
 		r.fault(top, "the job has no runs", "write `runs:` and below it, indented, NAME: {joins: outlet}")
 	}
+	names := make(map[string]bool, len(j.Levels))
 	for i := range j.Levels {
-		r.under(j, &j.Levels[i])
+		names[j.Levels[i].Name] = true
+	}
+	for i := range j.Levels {
+		r.under(names, &j.Levels[i])
 	}
 }
 
@@ -374,7 +378,7 @@ func whole(s string) bool {
 }
 
 func (r *reader) across(dst *Word, n *yaml.Node) {
-	r.oneOf(dst, "joist direction", n, []string{"E-W", "N-S", "W-E", "S-N"})
+	r.oneOf(dst, "joist direction", n, acrossWords)
 	switch dst.Text {
 	case "W-E":
 		dst.Text = "E-W"
@@ -384,12 +388,10 @@ func (r *reader) across(dst *Word, n *yaml.Node) {
 }
 
 // under settles a level's `under`: a word, or another level's name.
-func (r *reader) under(j *Job, l *Level) {
+func (r *reader) under(levels map[string]bool, l *Level) {
 	if !l.Under.Given() {
 		return
 	}
-	r.enter(diag.Level, l.Name, l.Name)
-	defer r.enter(diag.Job, "", "")
 	name, said := strings.CutPrefix(l.Under.Text, "level ")
 	name = strings.TrimSpace(name)
 	if !said {
@@ -398,23 +400,28 @@ func (r *reader) under(j *Job, l *Level) {
 			return
 		}
 	}
-	names := make([]string, 0, len(j.Levels)+len(underWords))
-	for i := range j.Levels {
-		if n := j.Levels[i].Name; n != l.Name {
-			if n == name {
-				l.Under.Text = name
-				return
-			}
-			names = append(names, n)
-		}
+	if levels[name] && name != l.Name {
+		l.Under.Text = name
+		return
 	}
-	if !said {
-		names = append(names, underWords...)
-	}
+	r.enter(diag.Level, l.Name, l.Name)
 	try := "write crawl space, basement, slab, or level NAME"
-	if near := nearest(name, names); near != "" {
-		try = "did you mean " + near + "?"
+	if !r.full() && len(levels) < 1000 {
+		known := []string{}
+		if !said {
+			known = append(known, underWords...)
+		}
+		for n := range levels {
+			if n != l.Name {
+				known = append(known, n)
+			}
+		}
+		sort.Strings(known)
+		if near := nearest(name, known); near != "" {
+			try = "did you mean " + near + "?"
+		}
 	}
 	r.fault(l.Under.At, "under "+quoted(l.Under.Text)+" is neither a kind of space nor another level", try)
 	l.Under = Word{}
+	r.enter(diag.Job, "", "")
 }

@@ -465,7 +465,7 @@ func (r *reader) legs(dst *[]Leg, thing string, n *yaml.Node, bare bool) {
 				}
 			}
 			if bad.found != "" {
-				r.slip(c, "leg", strings.TrimSpace(s), bad)
+				r.fault(at, "leg "+quoted(strings.TrimSpace(s))+" "+bad.found, bad.try)
 			} else {
 				l.At = at
 				if n.Kind == yaml.ScalarNode && (more || off > 0) && plainStyle(c) {

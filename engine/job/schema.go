@@ -69,7 +69,7 @@ func plainJSON(v any) ([]byte, error) {
 
 func ref(name string) members { return members{{"$ref", "#/$defs/" + name}} }
 
-// A run of printed words: any single value that is not blank.
+// Any single value that is not blank.
 var anyText = members{
 	{"type", []string{"string", "number", "boolean"}},
 	{"pattern", `\S`},

@@ -29,8 +29,9 @@ const RuleFile = "job-file"
 type text struct {
 	file  string
 	bytes []byte
-	lines []int      // offset of the first byte of each line, a byte order mark skipped
-	root  *yaml.Node // the top mapping, or nil
+	lines []int         // offset of the first byte of each line, a byte order mark skipped
+	marks map[int][]int // of long lines: the offset of every markEvery-th character
+	root  *yaml.Node    // the top mapping, or nil
 }
 
 var byteOrderMark = []byte("\xef\xbb\xbf")
@@ -136,15 +137,52 @@ func (t *text) offset(line, col int) int {
 		return len(t.bytes)
 	}
 	i := t.lines[line-1]
+	if col > markEvery {
+		// A file that is one long line must not be walked from its start for each value.
+		m := t.marked(line)
+		k := min((col-1)/markEvery, len(m)-1)
+		i, col = m[k], col-k*markEvery
+	}
 	for ; col > 1 && i < len(t.bytes); col-- {
-		if t.bytes[i] < utf8.RuneSelf {
-			i++
-			continue
-		}
-		_, n := utf8.DecodeRune(t.bytes[i:])
-		i += n
+		i += t.width(i)
 	}
 	return i
+}
+
+const markEvery = 512
+
+func (t *text) marked(line int) []int {
+	if m, ok := t.marks[line]; ok {
+		return m
+	}
+	var m []int
+	end := len(t.bytes)
+	if line < len(t.lines) {
+		end = t.lines[line]
+	}
+	for i, n := t.lines[line-1], 0; i < end || n == 0; n++ {
+		if n%markEvery == 0 {
+			m = append(m, i)
+		}
+		if i >= end {
+			break
+		}
+		i += t.width(i)
+	}
+	if t.marks == nil {
+		t.marks = map[int][]int{}
+	}
+	t.marks[line] = m
+	return m
+}
+
+// width is the number of bytes of the character at i.
+func (t *text) width(i int) int {
+	if t.bytes[i] < utf8.RuneSelf {
+		return 1
+	}
+	_, n := utf8.DecodeRune(t.bytes[i:])
+	return n
 }
 
 // span of a node: a scalar's own characters on its first line; of a list or mapping the
@@ -162,6 +200,9 @@ func (t *text) span(n *yaml.Node) source.Span {
 			s.EndCol = max(s.Col, int32(utf8.RuneCount(bytes.TrimRight(rest, " \t")))) + 1
 		}
 		return s
+	}
+	if n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0 {
+		return s // the | or >
 	}
 	from := t.offset(n.Line, n.Column)
 	to := t.scalarEnd(n, from, 0)

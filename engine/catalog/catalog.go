@@ -41,6 +41,10 @@ type Kind struct {
 	Group     bool     // a set of fixtures that a book may rate together; it is not drawn
 	Classes   []string // beside its own name, which is a class too
 
+	// UsualTrap is the trap that is common practice where the fact that the book's trap goes
+	// by is not given; 0 for none.
+	UsualTrap unit.Size
+
 	Rim       Fact // flood level rim
 	Outlet    Fact // centre of the drain in the wall; 0 in the floor
 	Weir      Fact // trap weir; not set where the trap lies in or under the floor
@@ -74,14 +78,54 @@ func (k *Kind) HasAt(class int) bool {
 
 // In looks the kind up in a book: under its own name, or where the book has no row for
 // that, under the kind that it is listed as (an emergency floor drain is a floor drain
-// with `emergency`). State is Absent when the book lists neither.
+// with `emergency`). A set of fixtures takes the units that the book's group of that name
+// has; without a flush volume the first, and the row says what was taken. State is Absent
+// when the book lists neither.
 func (k *Kind) In(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codebook.State) {
 	row, state := b.Fixture(k.Name, a)
+	if state == codebook.Absent && k.Group {
+		return k.inGroups(b, a)
+	}
 	if state == codebook.Absent && k.As != "" {
 		a.Emergency = a.Emergency || k.Emergency
 		row, state = b.Fixture(k.As, a)
 	}
 	return row, state
+}
+
+func (k *Kind) inGroups(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codebook.State) {
+	var row codebook.FixtureRow
+	state := codebook.Absent
+	for _, g := range b.Groups() {
+		if !k.bears(g.Name) || a.Flush != 0 && !g.Fits(a.Flush) {
+			continue
+		}
+		if state == codebook.Given {
+			if g.Units != row.Units.Load {
+				row.Assumed = strings.Replace(row.When, "flush <=", "flush taken as at most", 1)
+				row.Ask = "how much water does its water closet flush? write its fixtures one by one, with `flush: 1.28 gal`"
+			}
+			break
+		}
+		row = codebook.FixtureRow{Kind: g.Name, When: g.When, Cite: g.Cite}
+		row.Units = codebook.Cell{State: codebook.Given, Text: g.Units.String(), Load: g.Units, Cite: g.Cite}
+		row.Trap.State = codebook.Blank
+		state = codebook.Given
+	}
+	return row, state
+}
+
+// bears: the name is the kind's or another word for it.
+func (k *Kind) bears(name string) bool {
+	if name == k.Name {
+		return true
+	}
+	for _, w := range k.Also {
+		if w == name {
+			return true
+		}
+	}
+	return false
 }
 
 // Count returns "1 lavatory", "2 lavatories".
@@ -105,7 +149,7 @@ const ruleID = "fixture-file"
 
 var (
 	topKeys  = []string{"classes", "kinds"}
-	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "emergency", "classes", "rim", "outlet", "weir", "standpipe"}
+	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "emergency", "classes", "usual trap", "rim", "outlet", "weir", "standpipe"}
 	sources  = []string{"rough-in pages", "common practice", "from memory", "worked out"}
 )
 
@@ -224,6 +268,16 @@ func (r *reader) kind(key, n *yaml.Node) {
 				k.Classes = append(k.Classes, s)
 				k.index = append(k.index, int32(i))
 			}
+		case "usual trap":
+			s, at, ok := r.Text(v)
+			if !ok {
+				break
+			}
+			size, err := unit.ParseSize(s)
+			if err != nil {
+				r.Add(at, "the usual trap of "+what+" is "+yamlread.Short(s), "write a nominal size such as 2")
+			}
+			k.UsualTrap = size
 		case "rim":
 			k.Rim = r.fact(v, field)
 		case "outlet":

@@ -196,10 +196,11 @@ func (w *summer) fixtures() {
 		if a.Use == "" {
 			a.Use = w.use
 		}
+		a.Emergency = a.Emergency || f.Kind.Emergency
 		key := rowKey{f.Kind, a}
 		v, ok := seen[key]
 		if !ok {
-			v.row, v.state = w.book.Fixture(f.Kind.Name, a)
+			v.row, v.state = w.book.Fixture(listedAs(f.Kind), a)
 			seen[key] = v
 		}
 		x := &o.Fixture[i]
@@ -207,6 +208,9 @@ func (w *summer) fixtures() {
 		x.Units = v.row.Units.Load
 		if v.row.Trap.State == codebook.Given {
 			x.Trap, x.TrapCite = v.row.Trap.Size, v.row.Trap.Cite
+		}
+		if v.row.Ask != "" && f.Kind.UsualTrap > x.Trap {
+			x.Trap, x.TrapCite = f.Kind.UsualTrap, &diag.Cite{Kind: "good practice", At: "usual while " + v.row.Assumed}
 		}
 		run := &n.Runs[f.Run]
 		on := diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(f.Seg)}
@@ -237,6 +241,14 @@ func (w *summer) fixtures() {
 	}
 }
 
+// listedAs is the name under which books list a kind.
+func listedAs(k *catalog.Kind) string {
+	if k.As != "" {
+		return k.As
+	}
+	return k.Name
+}
+
 // served adds what stands on the same trap beside the fixture itself.
 func (w *summer) served(f *network.Fixture, a codebook.Attr) unit.Load {
 	var sum unit.Load
@@ -244,7 +256,7 @@ func (w *summer) served(f *network.Fixture, a codebook.Attr) unit.Load {
 		if i == 0 {
 			continue // the fixture itself
 		}
-		row, st := w.book.Fixture(f.Kind.Name, a)
+		row, st := w.book.Fixture(listedAs(f.Kind), a)
 		if st == codebook.Given {
 			sum += row.Units.Load
 		}
@@ -320,7 +332,7 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 	}
 	p.Known = true
 	for _, k := range r.Carried {
-		row, st := w.book.Fixture(k.Name, codebook.Attr{Use: w.use})
+		row, st := w.book.Fixture(listedAs(k), codebook.Attr{Use: w.use, Emergency: k.Emergency})
 		if st != codebook.Given {
 			p.Known = false
 			w.diags = append(w.diags, diag.Diagnostic{
@@ -368,8 +380,11 @@ func (w *summer) total() {
 			o.Units[i] += p.Units
 			o.AtLeast[i] = o.AtLeast[i] || !p.Known
 			c := &n.Runs[s.Run].Def.Carries
-			if !c.Closets.Set && len(c.Fixtures) == 0 {
-				o.ClosetsUnknown[i] = true
+			if len(c.Fixtures) == 0 {
+				o.ClosetsUnknown[i] = !c.Closets.Set
+				// Units alone: as many traps as there are units, so that a limit on how
+				// many fixtures a pipe may take is not missed.
+				o.Traps[i] += max(0, int32((p.Units+unit.Unit-1)/unit.Unit)-int32(len(n.Runs[s.Run].Carried)))
 			}
 			for _, kind := range n.Runs[s.Run].Carried {
 				count(i, kind)

@@ -115,6 +115,12 @@ func (n *Net) findStacks(traps []int32, floors []floorSet) {
 	var stretch []SegID
 	done := make([]bool, len(n.Segs))
 	for i := range n.Segs {
+		if n.Runs[n.Segs[i].Run].Def.Basin.Set {
+			n.Segs[i].Role, n.Segs[i].RoleWhy = PumpDischarge, WhyBasin
+			done[i] = true
+		}
+	}
+	for i := range n.Segs {
 		if done[i] || n.Segs[i].Lie != Upright {
 			continue
 		}

@@ -291,6 +291,8 @@ const (
 	classBath   = "bathroom fixture"
 	classCloset = "water closet"
 	classLav    = "lavatory"
+	classBidet  = "bidet"
+	classDrain  = "floor drain"
 )
 
 func (u *up) addFixture(n *network.Net, f network.FixID) {
@@ -309,6 +311,8 @@ func (u *up) addFixture(n *network.Net, f network.FixID) {
 		u.closet = f
 	case x.Kind.Name == classLav:
 		u.lavs++
+	case x.Kind.Has(classBidet), x.Kind.Has(classDrain):
+		// a group may have one beside its bath
 	default:
 		u.baths++
 	}

@@ -423,7 +423,7 @@ func (t *tracer) combinationFloor(tab *codebook.Table, f network.FixID, put func
 			break
 		}
 		in = in || cwv
-		if !n.Segs[s].Arm {
+		if !n.Segs[s].Arm || cwv {
 			path = append(path, s)
 		}
 	}

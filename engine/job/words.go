@@ -16,7 +16,7 @@ var (
 	materialWords  = []string{"pvc", "abs", "cast iron", "copper", "galvanized steel", "clay", "lead", "brass"}
 	northWords     = []string{"up", "right", "down", "left"}
 	joistWords     = []string{"i-joist", "truss"}
-	acrossWords     = []string{"E-W", "N-S", "W-E", "S-N"}
+	acrossWords    = []string{"E-W", "N-S", "W-E", "S-N"}
 	underWords     = []string{"crawl space", "basement", "slab"}
 	liesWords      = []string{"level", "upright"}
 	runRoleWords   = []string{"trap arm", "fixture drain", "branch", "building drain branch", "stack", "stack offset", "building drain", "building sewer", "pump discharge"}

@@ -196,11 +196,10 @@ func (w *summer) fixtures() {
 		if a.Use == "" {
 			a.Use = w.use
 		}
-		a.Emergency = a.Emergency || f.Kind.Emergency
 		key := rowKey{f.Kind, a}
 		v, ok := seen[key]
 		if !ok {
-			v.row, v.state = w.book.Fixture(listedAs(f.Kind), a)
+			v.row, v.state = f.Kind.In(w.book, a)
 			seen[key] = v
 		}
 		x := &o.Fixture[i]
@@ -241,14 +240,6 @@ func (w *summer) fixtures() {
 	}
 }
 
-// listedAs is the name under which books list a kind.
-func listedAs(k *catalog.Kind) string {
-	if k.As != "" {
-		return k.As
-	}
-	return k.Name
-}
-
 // served adds what stands on the same trap beside the fixture itself.
 func (w *summer) served(f *network.Fixture, a codebook.Attr) unit.Load {
 	var sum unit.Load
@@ -256,7 +247,7 @@ func (w *summer) served(f *network.Fixture, a codebook.Attr) unit.Load {
 		if i == 0 {
 			continue // the fixture itself
 		}
-		row, st := w.book.Fixture(listedAs(f.Kind), a)
+		row, st := f.Kind.In(w.book, a)
 		if st == codebook.Given {
 			sum += row.Units.Load
 		}
@@ -332,7 +323,7 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 	}
 	p.Known = true
 	for _, k := range r.Carried {
-		row, st := w.book.Fixture(listedAs(k), codebook.Attr{Use: w.use, Emergency: k.Emergency})
+		row, st := k.In(w.book, codebook.Attr{Use: w.use})
 		if st != codebook.Given {
 			p.Known = false
 			w.diags = append(w.diags, diag.Diagnostic{

@@ -10,6 +10,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/elevation"
+	"trapweir/engine/fitting"
 	"trapweir/engine/job"
 	"trapweir/engine/load"
 	"trapweir/engine/network"
@@ -35,6 +36,7 @@ type Result struct {
 	Sizes    *size.Sizes
 	Vents    *vent.Vents
 	Levels   *elevation.Levels
+	Fittings []fitting.Fitting
 	Tallies  []check.Tally
 	Faults   []diag.Diagnostic // the job or a book cannot be read as written
 	Findings []diag.Diagnostic // what the stages and rules say, in report order
@@ -102,7 +104,8 @@ func (r *Result) solve(d Data) {
 	say(vds)
 	say(vent.SizeAll(n, l, z, b, v))
 	r.Levels = elevation.Work(n, z, b)
-	found, tallies := check.Run(check.Pass{Job: r.Job, Net: n, Loads: l, Sizes: z, Vents: v, Levels: r.Levels, Book: b, Cat: d.Catalog}, rules.All)
+	r.Fittings = fitting.Pick(n, z, r.Levels, v, b)
+	found, tallies := check.Run(check.Pass{Job: r.Job, Net: n, Loads: l, Sizes: z, Vents: v, Levels: r.Levels, Fittings: r.Fittings, Book: b, Cat: d.Catalog}, rules.All)
 	say(found)
 	r.Tallies = tallies
 	diag.Sort(r.Findings)

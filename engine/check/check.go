@@ -11,6 +11,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/elevation"
+	"trapweir/engine/fitting"
 	"trapweir/engine/job"
 	"trapweir/engine/load"
 	"trapweir/engine/network"
@@ -52,8 +53,10 @@ type Pass struct {
 	Sizes  *size.Sizes
 	Vents  *vent.Vents
 	Levels *elevation.Levels // heights; every height says whether it is known
-	Book   *codebook.Book
-	Cat    *catalog.Catalog
+	// Fittings are those that the job states and those that the geometry asks for.
+	Fittings []fitting.Fitting
+	Book     *codebook.Book
+	Cat      *catalog.Catalog
 
 	rule  *Rule
 	tally *Tally

@@ -30,7 +30,14 @@ type writer struct {
 }
 
 // Layer gives the name of a layer in the file.
-func Layer(l draw.Layer) string { return strings.ToUpper(l.String()) }
+func Layer(l draw.Layer) string { return layerNames[l] }
+
+var layerNames = func() (names [draw.LayerCount]string) {
+	for l := range names {
+		names[l] = strings.ToUpper(draw.Layer(l).String())
+	}
+	return names
+}()
 
 func lineType(d draw.Dash) string {
 	if d == draw.Solid {

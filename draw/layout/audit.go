@@ -141,7 +141,11 @@ func Audit(s *draw.Sheet) []Flaw {
 	}
 
 	sort.SliceStable(words, func(i, j int) bool { return words[i].box.X0 < words[j].box.X0 })
-	sort.SliceStable(edges, func(i, j int) bool { return edges[i].box.X0 < edges[j].box.X0 })
+	squares := map[[2]int][]int32{} // edges by the square of the sheet that they pass
+	for i, e := range edges {
+		inSquares(e.box, func(q [2]int) { squares[q] = append(squares[q], int32(i)) })
+	}
+	seen := make([]int, len(edges)) // 1 + the word that an edge was last held against
 	for i, w := range words {
 		for _, v := range words[i+1:] {
 			if v.box.X0 >= w.box.X1 {
@@ -151,30 +155,34 @@ func Audit(s *draw.Sheet) []Flaw {
 				flaws = append(flaws, Flaw{Overlap, w.t.Words, v.t.Words, w.t.At})
 			}
 		}
-		for _, e := range edges {
-			if e.box.X0 >= w.box.X1 {
-				break
+		inSquares(w.box, func(q [2]int) {
+			for _, k := range squares[q] {
+				if seen[k] == i+1 {
+					continue
+				}
+				seen[k] = i + 1
+				e := &edges[k]
+				if !e.box.Overlaps(w.box) || e.in >= 0 && e.in == w.in {
+					continue
+				}
+				if apart(w.quad[:], []draw.Point{e.a, e.b})-e.half >= -slack {
+					continue
+				}
+				f := Flaw{OnLine, w.t.Words, e.id, w.t.At}
+				switch {
+				case e.in >= 0:
+					f.Kind, f.With = OnSymbol, e.symbol
+				case e.layer.IsPipe():
+					f.Kind = OnPipe
+				}
+				if f.With == "" {
+					f.With = e.layer.String()
+				}
+				if n := len(flaws); n == 0 || flaws[n-1] != f { // one flaw for a line of many pieces
+					flaws = append(flaws, f)
+				}
 			}
-			if e.box.X1 <= w.box.X0 || e.box.Y0 >= w.box.Y1 || e.box.Y1 <= w.box.Y0 || e.in >= 0 && e.in == w.in {
-				continue
-			}
-			if apart(w.quad[:], []draw.Point{e.a, e.b})-e.half >= -slack {
-				continue
-			}
-			f := Flaw{OnLine, w.t.Words, e.id, w.t.At}
-			switch {
-			case e.in >= 0:
-				f.Kind, f.With = OnSymbol, e.symbol
-			case e.layer.IsPipe():
-				f.Kind = OnPipe
-			}
-			if f.With == "" {
-				f.With = e.layer.String()
-			}
-			if n := len(flaws); n == 0 || flaws[n-1] != f { // one flaw for a line of many pieces
-				flaws = append(flaws, f)
-			}
-		}
+		})
 	}
 	sort.SliceStable(flaws, func(i, j int) bool {
 		a, b := flaws[i], flaws[j]
@@ -189,6 +197,16 @@ func Audit(s *draw.Sheet) []Flaw {
 		return a.Text < b.Text
 	})
 	return flaws
+}
+
+// inSquares calls f for the squares of 20 mm that r touches.
+func inSquares(r draw.Rect, f func([2]int)) {
+	const side = 20
+	for y := math.Floor(r.Y0 / side); y <= r.Y1/side; y++ {
+		for x := math.Floor(r.X0 / side); x <= r.X1/side; x++ {
+			f([2]int{int(x), int(y)})
+		}
+	}
 }
 
 func name(s draw.Shape) string {

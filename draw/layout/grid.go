@@ -224,14 +224,19 @@ func (g *grid) crossings(a, b draw.Point, near float64) (pipes int, blocked bool
 	return pipes, false
 }
 
-// away looks for a place farther off, with a leader, in widening rings.
-func (g *grid) away(l *Label) (box draw.Rect, align draw.Align, leader []draw.Point, ok bool) {
+// away looks for a place farther off, with a leader, in widening rings. The leader points
+// at the middle part of a line, or with anywhere set at any part of it.
+func (g *grid) away(l *Label, anywhere bool) (box draw.Rect, align draw.Align, leader []draw.Point, ok bool) {
 	w, h := l.extent()
 	var targets []draw.Point
 	if len(l.Along) >= 2 {
-		for _, k := range longest(l.Along)[:1] {
+		pieces, parts := longest(l.Along)[:1], []float64{0.5, 0.3, 0.7}
+		if anywhere {
+			pieces, parts = longest(l.Along), []float64{0.4, 0.6, 0.2, 0.8, 0.1, 0.9, 0, 1}
+		}
+		for _, k := range pieces {
 			a, b := l.Along[k], l.Along[k+1]
-			for _, t := range [...]float64{0.5, 0.3, 0.7} {
+			for _, t := range parts {
 				targets = append(targets, a.Add(b.Sub(a).Mul(t)))
 			}
 		}
@@ -259,7 +264,7 @@ func (g *grid) away(l *Label) (box draw.Rect, align draw.Align, leader []draw.Po
 				edge := draw.Point{X: p.X - sign(cos, 0)*0.5, Y: p.Y}
 				elbow := draw.Point{X: edge.X - sign(cos, 0)*shoulder, Y: p.Y}
 				way := target.Sub(elbow)
-				if way.Len() < l.Half+2.5 {
+				if way.Len() < l.Half+shortest {
 					continue
 				}
 				tip := target.Sub(way.Unit().Mul(l.Half))

@@ -77,6 +77,7 @@ const (
 	breathing     = 1.8 // wanted on sides that face away
 	shoulder      = 1.6 // level piece of a leader at the words
 	leaderArrow   = 1.8
+	shortest      = 4.0 // slanting piece of a leader, so that its arrow can be seen
 )
 
 func (l *Label) size() float64 {
@@ -137,14 +138,17 @@ type spot struct {
 	box   draw.Rect
 	roomy draw.Rect // with breathing space on the sides that face away from the named thing
 	align draw.Align
-	piece int // of the line that it is beside, 0 for the longest
+	rank  int // 0 beside the middle of the longest piece of a line, 1 beside its ends, 2 the next piece ...
 }
 
+// rounds is how often labels that found no room may start again ahead of the others.
+const rounds = 8
+
 // Place finds a place within bounds for every label, in the order of priority; labels of
-// the same priority with the fewest free places go first. obs is not changed.
+// the same priority with the fewest free places go first. When some find no room, all are
+// placed anew with those ahead of the others. obs is not changed.
 func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 	g := newGrid(bounds, obs)
-	out := make([]Placed, len(req))
 	order := make([]int, len(req))
 	free := make([]int, len(req))
 	var spots []spot
@@ -157,42 +161,57 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 			}
 		}
 	}
-	sort.SliceStable(order, func(a, b int) bool {
-		i, j := order[a], order[b]
-		if req[i].Priority != req[j].Priority {
-			return req[i].Priority > req[j].Priority
+	first := make([]bool, len(req))
+	var best []Placed
+	fewest := len(req) + 1
+	for range rounds {
+		sort.SliceStable(order, func(a, b int) bool {
+			i, j := order[a], order[b]
+			switch {
+			case first[i] != first[j]:
+				return first[i]
+			case req[i].Priority != req[j].Priority:
+				return req[i].Priority > req[j].Priority
+			case free[i] != free[j]:
+				return free[i] < free[j]
+			}
+			return i < j
+		})
+		out := g.placeAll(req, order)
+		failed := 0
+		for i := range out {
+			if !out[i].OK {
+				failed++
+				first[i] = true
+			}
 		}
-		return free[i] < free[j]
-	})
+		if failed < fewest {
+			best, fewest = out, failed
+		}
+		if failed == 0 {
+			break
+		}
+		g = newGrid(bounds, obs)
+	}
+	return best
+}
+
+// placeAll places the labels in the given order.
+func (g *grid) placeAll(req []Label, order []int) []Placed {
+	out := make([]Placed, len(req))
+	var spots []spot
 	for _, i := range order {
 		l := &req[i]
 		p := &out[i]
 		p.Label = l
 		spots = l.spots(spots[:0])
-		// Beside the longest piece first; there a place with room around it and clear of
-		// outlines, then a tight one, then one over outlines.
-	search:
-		for from := 0; from < len(spots); {
-			to := from
-			for to < len(spots) && spots[to].piece == spots[from].piece {
-				to++
-			}
-			for pass := range 3 {
-				for _, s := range spots[from:to] {
-					r := s.box
-					if pass == 0 {
-						r = s.roomy
-					}
-					if g.free(r, pass < 2) {
-						p.Box, p.Align, p.OK = s.box, s.align, true
-						break search
-					}
-				}
-			}
-			from = to
+		if s, ok := g.beside(spots); ok {
+			p.Box, p.Align, p.OK = s.box, s.align, true
 		}
-		if !p.OK {
-			p.Box, p.Align, p.Leader, p.OK = g.away(l)
+		for _, anywhere := range [...]bool{false, true} {
+			if !p.OK {
+				p.Box, p.Align, p.Leader, p.OK = g.away(l, anywhere)
+			}
 		}
 		if !p.OK {
 			p.Box, p.Align = spots[0].box, spots[0].align
@@ -203,6 +222,30 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		}
 	}
 	return out
+}
+
+// beside gives the best free one of spots: by rank, and within a rank first one with room
+// around it and clear of outlines, then a tight one, then one over outlines.
+func (g *grid) beside(spots []spot) (spot, bool) {
+	for from := 0; from < len(spots); {
+		to := from
+		for to < len(spots) && spots[to].rank == spots[from].rank {
+			to++
+		}
+		for pass := range 3 {
+			for _, s := range spots[from:to] {
+				r := s.box
+				if pass == 0 {
+					r = s.roomy
+				}
+				if g.free(r, pass < 2) {
+					return s, true
+				}
+			}
+		}
+		from = to
+	}
+	return spot{}, false
 }
 
 // spots lists the places beside the named thing, best first.
@@ -274,11 +317,14 @@ func (l *Label) alongSpots(out []spot, w, h float64) []spot {
 				break
 			}
 		}
-		for _, t := range [...]float64{0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92} {
+		for i, t := range [...]float64{0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92} {
 			p := a.Add(b.Sub(a).Mul(t))
 			for _, side := range [...]draw.Point{n, n.Mul(-1)} {
 				s := besideLine(p, side, l.Half+l.gap(), w, h)
-				s.piece = piece
+				s.rank = 2 * piece
+				if i > 2 {
+					s.rank++
+				}
 				out = append(out, s)
 			}
 		}

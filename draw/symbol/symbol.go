@@ -210,13 +210,13 @@ func (s *Symbol) Port(name string, p draw.Placement) (at, dir draw.Point, ok boo
 	return draw.Point{}, draw.Point{}, false
 }
 
-// curve gives points on an elliptic arc, close enough that no chord is more than 0.01 mm
+// curve gives points on an elliptic arc, close enough that no chord is more than 0.005 mm
 // off on paper; a whole turn leaves the first point unrepeated.
 func curve(p draw.Placement, u, v, ru, rv, from, to float64) []draw.Point {
 	r := max(ru*p.U.Len(), rv*p.V.Len(), ru*p.V.Len(), rv*p.U.Len())
 	step := 30.0
-	if r > 0.01 {
-		step = min(step, 2*math.Acos(1-0.01/r)*180/math.Pi)
+	if r > 0.005 {
+		step = min(step, 2*math.Acos(1-0.005/r)*180/math.Pi)
 	}
 	n := int(math.Ceil(math.Abs(to-from) / step))
 	pts := make([]draw.Point, 0, n+1)

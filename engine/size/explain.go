@@ -90,7 +90,7 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		}
 		carries := "carries up to " + t.Cap.String()
 		if t.Cap >= unlimited {
-			carries = "carries any load"
+			carries = "is not limited in units"
 		}
 		r.Text = units(need) + "; as " + seg.Role.String() + " a " + t.Min.String() + " pipe" + at + " " + carries
 		if sz.Measure == "branch interval" {

@@ -163,12 +163,45 @@ func Trace(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book) (*Ven
 	t.takeoffs()
 	t.upstream()
 	t.out.Trap = make([]Trap, len(n.Fixtures))
+	if t.bareList() {
+		t.notDrawn()
+		return t.out, t.diags
+	}
 	for i := range n.Fixtures {
 		t.trap(network.FixID(i))
 	}
 	t.washed()
 	t.verdicts()
 	return t.out, t.diags
+}
+
+// bareList: the job is a list of fixtures and what they join, with nothing measured and no
+// vent: nothing can be said of its venting yet.
+func (t *tracer) bareList() bool {
+	if len(t.net.Vents) > 0 || len(t.net.Fixtures) == 0 {
+		return false
+	}
+	for i := range t.net.Runs {
+		d := t.net.Runs[i].Def
+		if len(d.Legs) > 0 || len(d.Arm) > 0 || d.Length.Set || d.Vented.Text != "" || d.Size.V > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// notDrawn asks once for the vents of a bare list.
+func (t *tracer) notDrawn() {
+	for i := range t.out.Trap {
+		t.out.Trap[i].Chosen = -1
+	}
+	d := diag.Diagnostic{Severity: diag.Unchecked, Rule: "unvented-fixture", On: diag.Ref{What: diag.Job, Segment: network.None}, At: t.net.Job.Title.At,
+		Message: "no pipe is measured and no vent is drawn yet, so the venting of " + itoa(len(t.net.Fixtures)) + " traps is not looked at",
+		Ask:     "where does the vent of each trap leave its drain? write the legs of the runs, and the vents under `vents`"}
+	if c, ok := t.book.Clause("vent-each"); ok {
+		d.Cites = []diag.Cite{c}
+	}
+	t.diags = append(t.diags, d)
 }
 
 // params are the book's numbers for venting.

@@ -495,6 +495,9 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 		}
 		return "not looked at"
 	case Protected, CannotTell:
+		if r == nil {
+			return "not drawn yet, not looked at"
+		}
 		var b strings.Builder
 		if tr.Verdict == Protected {
 			b.WriteString("protected by ")

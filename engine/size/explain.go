@@ -64,7 +64,7 @@ func (z *Sizes) Explain(s network.SegID) Why {
 	}
 	for _, t := range z.Terms(s) {
 		w.Reasons = append(w.Reasons, z.reason(s, t))
-		if t.Kind == ByTable {
+		if t.Kind == ByTable && t.Cap < unlimited {
 			w.Table = max(w.Table, t.Min)
 		}
 	}

@@ -387,11 +387,12 @@ func (c *chooser) stocked(s unit.Size) unit.Size {
 	return s
 }
 
-// order puts the governing term first: the largest, on a tie the one that says most.
+// order puts the governing term first: the largest; on a tie one that says something
+// before a table that limits nothing.
 func (c *chooser) order(ts []Term, _ bool) {
 	best := 0
 	for i := range ts {
-		if ts[i].Min > ts[best].Min {
+		if ts[i].Min > ts[best].Min || ts[i].Min == ts[best].Min && ts[best].Cap >= unlimited && ts[i].Cap < unlimited {
 			best = i
 		}
 	}

@@ -33,9 +33,6 @@ func (c *chooser) tableTerm(s network.SegID) {
 			}
 			if capacity := c.capacity(at, sz, row, c.slopeFor(s, row.Size)); capacity >= need {
 				ok = true
-				if capacity >= unlimited && i == 0 {
-					break // the first row limits nothing: the table does not speak
-				}
 				z.terms = append(z.terms, Term{Kind: ByTable, Min: row.Size, Ref: at.index, Cap: capacity})
 				break
 			}

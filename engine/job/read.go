@@ -26,7 +26,7 @@ func Read(name string, b []byte) (*Job, []diag.Diagnostic) {
 	r := &reader{text: t, on: diag.Ref{Segment: -1}}
 	j := &Job{File: name, text: t}
 	if t.root == nil || empty(t.root) {
-		r.fault(source.Span{File: name, Line: 1, Col: 1, EndCol: 2}, "the file is empty", "begin with `job: TITLE`, `code: irc-2021` and `runs:`")
+		r.fault(source.Span{File: name, Line: 1, Col: 1, EndCol: 2}, "the file is empty", "begin with `job: TITLE`, `code: BOOK` and `runs:`")
 	} else {
 		r.refuse(t.root)
 		r.job(j, t.root)

@@ -334,7 +334,7 @@ func (t *text) yamlFault(err error) diag.Diagnostic {
 	}
 	switch {
 	case strings.Contains(msg, "no documents"):
-		return fileFault(at, "the file is empty", "begin with `job: TITLE`, `code: irc-2021` and `runs:`")
+		return fileFault(at, "the file is empty", "begin with `job: TITLE`, `code: BOOK` and `runs:`")
 	case strings.Contains(msg, "multiple"):
 		for i := 2; i <= len(t.lines); i++ {
 			if l := t.line(i); bytes.HasPrefix(l, []byte("---")) {

@@ -254,8 +254,19 @@ func TestPackLarge(t *testing.T) {
 // "Cutting stock problem" (Wikipedia): 73 rolls are the least, 0.401 % is lost. From memory.
 func TestPackPublishedRolls(t *testing.T) {
 	demand := []struct{ width, n int }{
-		{1380, 22}, {1520, 25}, {1560, 12}, {1710, 14}, {1820, 18}, {1880, 18}, {1930, 20},
-		{2000, 10}, {2050, 12}, {2100, 14}, {2140, 16}, {2150, 18}, {2200, 20},
+		{1380, 22},
+		{1520, 25},
+		{1560, 12},
+		{1710, 14},
+		{1820, 18},
+		{1880, 18},
+		{1930, 20},
+		{2000, 10},
+		{2050, 12},
+		{2100, 14},
+		{2140, 16},
+		{2150, 18},
+		{2200, 20},
 	}
 	var cuts []Cut
 	for _, d := range demand {

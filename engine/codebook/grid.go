@@ -30,6 +30,13 @@ type gridCell struct {
 	at   source.Span
 }
 
+// The largest grid that is read; the largest printed table has some 40 rows and 15 columns.
+const (
+	maxColumns = 64
+	maxRows    = 2000
+	maxNotes   = 64
+)
+
 // grid reads a block of lines. least is the smallest number of columns.
 func (r *reader) grid(n *yaml.Node, what string, least int) (grid, bool) {
 	var g grid
@@ -49,8 +56,15 @@ func (r *reader) grid(n *yaml.Node, what string, least int) (grid, bool) {
 		}
 		cells, spans := splitCells(line)
 		row := gridRow{at: b.Span(i, spans[0][0], spans[len(spans)-1][1])}
+		if len(cells) > maxColumns {
+			r.Addf(row.at, "a line of %s has %d columns, more than the %d that are read", what, len(cells), maxColumns)
+			return g, false
+		}
+		start := row.at.Col - int32(spans[0][0])
 		for k := range cells {
-			row.cells = append(row.cells, gridCell{cells[k], b.Span(i, spans[k][0], spans[k][1])})
+			at := row.at
+			at.Col, at.EndCol = start+int32(spans[k][0]), start+int32(spans[k][1])
+			row.cells = append(row.cells, gridCell{cells[k], at})
 		}
 		if g.head == nil {
 			g.head, g.at = cells, row.at
@@ -72,6 +86,10 @@ func (r *reader) grid(n *yaml.Node, what string, least int) (grid, bool) {
 			r.Add(row.at, fmt.Sprintf("the row has %s and the head of %s has %s", plural(len(cells), "cell"), what, plural(len(g.head), "column")),
 				"write - where the book prints a dash, . where it prints nothing, and part cells by two or more blanks")
 			continue
+		}
+		if len(g.rows) == maxRows {
+			r.Addf(row.at, "%s has more than the %d rows that are read", what, maxRows)
+			return g, false
 		}
 		g.rows = append(g.rows, row)
 	}
@@ -272,6 +290,10 @@ func (r *reader) table(k, n *yaml.Node) {
 func (r *reader) notes(n *yaml.Node, what string) []Note {
 	var out []Note
 	for k, v := range r.Entries(n, "the notes of "+what) {
+		if len(out) == maxNotes {
+			r.Addf(r.Span(k), "%s has more than the %d notes that are read", what, maxNotes)
+			break
+		}
 		if s, _, ok := r.Text(v); ok {
 			out = append(out, Note{Mark: k.Value, Say: strings.Join(strings.Fields(s), " ")})
 		}

@@ -101,6 +101,9 @@ func (l *Library) vocabulary() {
 	sort.Strings(l.params)
 }
 
+// maxSaid ends the looking for names that no book has.
+const maxSaid = 100
+
 // check looks at what a file says of others.
 func (l *Library) check(d *doc) []diag.Diagnostic {
 	var out []diag.Diagnostic
@@ -148,11 +151,17 @@ func (l *Library) check(d *doc) []diag.Diagnostic {
 		return out
 	}
 	for i := range d.clauses {
+		if len(out) > maxSaid {
+			return out
+		}
 		if w := d.clauses[i].id; !l.topicSet[w.text] && len(l.topics) > 0 {
 			out = append(out, bookDiag(w.at, "no book has the topic "+yamlread.Short(w.text), didYouMean(w.text, l.topics, "the topics are listed at the head of the books' files")))
 		}
 	}
 	for i := range d.params {
+		if len(out) > maxSaid {
+			return out
+		}
 		if w := d.params[i].id; !l.paramSet[w.text] && len(l.params) > 0 {
 			out = append(out, bookDiag(w.at, "no book has the value "+yamlread.Short(w.text), didYouMean(w.text, l.params, "the values are listed at the head of the books' files")))
 		}

@@ -17,13 +17,13 @@ type merger struct {
 	b      *Book
 	shapes map[string]paramShape
 	sizing []sizingDoc
-	byBook bool // the sizing comes from the book itself
+	gone   map[string]bool // limits that an edition or layer below took out
 	diags  []diag.Diagnostic
 }
 
 func newMerger(book Layer) *merger {
 	return &merger{
-		shapes: map[string]paramShape{},
+		shapes: map[string]paramShape{}, gone: map[string]bool{},
 		b: &Book{
 			layer: book, layers: []Layer{book},
 			clauses:  map[string]clause{},
@@ -90,7 +90,7 @@ func (m *merger) lay(d *doc, as Layer, layer bool) {
 		m.groups(d.groups, as)
 	}
 	if d.hasSize {
-		m.sizing, m.byBook = d.sizing, !layer
+		m.sizing = d.sizing
 	}
 	for i := range d.limits {
 		m.limit(&d.limits[i], as, layer)
@@ -135,6 +135,9 @@ func (m *merger) limit(d *limitDoc, as Layer, layer bool) {
 		}
 	}
 	if d.off {
+		if at < 0 && m.gone[d.l.ID] {
+			return // a later edition has dropped what the layer switches off
+		}
 		if at < 0 {
 			var ids []string
 			for i := range b.limits {
@@ -144,6 +147,7 @@ func (m *merger) limit(d *limitDoc, as Layer, layer bool) {
 			return
 		}
 		gone := b.limits[at]
+		m.gone[gone.ID] = true
 		b.limits = append(b.limits[:at:at], b.limits[at+1:]...)
 		if layer {
 			c.Over = over(gone.Min.String(), gone.Cite)

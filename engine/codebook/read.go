@@ -27,7 +27,7 @@ var (
 	occupancy  = []string{"one-family", "two-family", "apartments", "public", "assembly"}
 )
 
-// any is the word that makes a layer fit every book.
+// anyBook is the word that makes a layer fit every book.
 const anyBook = "any"
 
 // doc is one file as read, before it is laid over anything.
@@ -393,6 +393,10 @@ var (
 	whenKeys  = []string{"roles", "lies", "place", "carries", "fixtures", "units over", "joins", "occupancy"}
 )
 
+// maxLimits is far above what a book has, and low enough that comparing each with each
+// takes no time.
+const maxLimits = 500
+
 func (r *reader) limit(n *yaml.Node) {
 	l := limitDoc{id: word{at: r.Span(n)}}
 	hasWhen := false
@@ -435,6 +439,10 @@ func (r *reader) limit(n *yaml.Node) {
 	}
 	if !l.has {
 		r.Add(l.id.at, name+" has no place", "write at: and the section or the table's note")
+	}
+	if len(r.d.limits) == maxLimits {
+		r.Addf(l.id.at, "there are more than the %d limits that are read", maxLimits)
+		return
 	}
 	for i := range r.d.limits {
 		if r.d.limits[i].l.ID == l.l.ID {

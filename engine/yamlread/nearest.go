@@ -4,11 +4,11 @@ import "strings"
 
 // Nearest returns the known word that is closest to word by single-character changes
 // (one swap of neighbours counts as one), or "" when none is close: at most a third of
-// the word's length may differ, three changes at most. Upper and lower case are the same
-// here. Among equals the first in known wins, so the order of known decides.
+// the word's length may differ, three changes at most; for one letter nothing is close.
+// Upper and lower case are the same here. Among equals the first in known wins, so the order of known decides.
 func Nearest(word string, known []string) string {
 	w := []rune(strings.ToLower(word))
-	if len(w) == 0 || len(w) > maxWord {
+	if len(w) < 2 || len(w) > maxWord {
 		return ""
 	}
 	limit := min(3, max(1, len(w)/3))

@@ -5,13 +5,15 @@ import (
 
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
-	"trapweir/engine/load"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
 
 // RuleReduced is the id of "never smaller downstream".
 const RuleReduced = "pipe-reduced-downstream"
+
+// shopPractice is the kind of layer whose one-liners are advice on a given size.
+const shopPractice = "shop practice"
 
 // judge compares given sizes with what is required, says where a pipe is near its limit,
 // and asks for existing sizes that are not given.
@@ -133,11 +135,17 @@ func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnost
 			d.Message = run.Name + " is " + have.String() + " and carries " + strconv.Itoa(n) + " " + plural(l.When.Class, n) + ": " + l.Say
 		}
 		d.Cites = citesOf(l.Cite)
+		if l.Cite != nil && l.Cite.Kind == shopPractice {
+			d.Severity = diag.Info // the shop's own habit is no fault
+		}
 	case ByParam:
 		p := &minParams[t.Ref]
 		d.Rule = p.finds
 		d.Message = run.Name + " is " + have.String() + "; " + p.say + ", and " + t.Min.String() + " is the least"
 		d.Cites = citesOf(z.params[t.Ref].Cite)
+		if c := z.params[t.Ref].Cite; c != nil && c.Kind == shopPractice {
+			d.Severity = diag.Info
+		}
 	case ByFloor:
 		f := &z.floors[t.Ref]
 		d.Rule = f.Rule
@@ -307,5 +315,3 @@ func (c *chooser) mostFlow(f *network.Fixture, trap unit.Size) unit.Flow {
 	}
 	return most
 }
-
-var _ = load.Closets

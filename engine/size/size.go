@@ -156,7 +156,12 @@ var minParams = [...]minParam{
 	{"under-ground.min-size", "it lies under ground", "under-ground-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].UnderGround }},
 	{"building-drain.min-size", "it is building drain", "building-drain-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingDrain }},
 	{"building-sewer.min-size", "it is building sewer", "building-sewer-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingSewer }},
-	{"sump.min-discharge", "a pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.PumpDischarge }},
+	{"sump.min-discharge", "a pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool {
+		return c.net.Segs[s].Role == network.PumpDischarge && !c.net.RunOf(s).Def.Basin.Grinder.V
+	}},
+	{"sump.grinder-min", "a grinder pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool {
+		return c.net.Segs[s].Role == network.PumpDischarge && c.net.RunOf(s).Def.Basin.Grinder.V
+	}},
 }
 
 func (c *chooser) prepare(floors []Floor) {

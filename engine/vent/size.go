@@ -142,8 +142,66 @@ func (t *tracer) sizeVent(v network.VentID) {
 	if r := t.stackVentReading(v); r != nil {
 		add("waste stack", t.sizes.Required[r.Open], "the vent of a waste stack is as large as the stack", &r.Cite)
 	}
-	t.long(v, add)
+	if !t.stackVent(v, add) {
+		t.long(v, add)
+	}
 	t.order(x)
+}
+
+// stackVent sizes the extension of a stack by the book's table of stack, units and length,
+// where it has one. It reports whether the table spoke; the rule for long vents does not
+// then apply.
+func (t *tracer) stackVent(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) bool {
+	tab, ok := t.book.Table("stack-vent-length")
+	x := &t.out.Size[v]
+	if !ok || !x.Known {
+		return false
+	}
+	// The vent leaves a stack at its top.
+	stack := network.SegID(network.None)
+	for _, k := range t.net.Vents[v].Takes {
+		if t.net.Segs[k.Seg].Role == network.Stack {
+			stack = k.Seg
+		}
+	}
+	if stack == network.None {
+		return false
+	}
+	foot := stack
+	for d := t.net.Segs[foot].Down; d != network.None && t.net.Segs[d].Role == network.Stack; d = t.net.Segs[d].Down {
+		foot = d
+	}
+	units := max(x.Units, t.loads.Units[foot])
+	sc, uc := -1, -1
+	for k, h := range tab.Columns {
+		switch h {
+		case "stack":
+			sc = k
+		case "units":
+			uc = k
+		}
+	}
+	if sc < 0 || uc < 0 {
+		return false
+	}
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		if row.Cells[sc].Size != t.sizes.Required[foot] || row.Cells[uc].Load < units {
+			continue
+		}
+		for k := range row.Cells {
+			s, err := unit.ParseSize(tab.Columns[k])
+			if err != nil || k == sc || k == uc || row.Cells[k].State != codebook.Given {
+				continue
+			}
+			if row.Cells[k].Length >= x.Length && s >= x.Required {
+				add("length", s, "the vent of a "+t.sizes.Required[foot].String()+" stack with "+plural(units)+", "+x.Length.String()+" long; "+s.String()+" may be "+row.Cells[k].Length.String(), tab.Cite)
+				return true
+			}
+		}
+		return false
+	}
+	return false
 }
 
 func (t *tracer) order(x *Sized) {

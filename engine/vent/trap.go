@@ -1,6 +1,7 @@
 package vent
 
 import (
+	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
@@ -441,7 +442,7 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		}
 		r.Fails = append(r.Fails, d)
 	}
-	if !fx.Kind.Has("combination fixture") {
+	if !t.combinationKind(fx.Kind) {
 		r.failOn(t, t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", t.name(f)+": a "+fx.Kind.Name+" may not drain into a combination waste and vent", "", "", "combination-fixtures")
 	}
 	if fx.Def.Disposer.V && t.p.comboDisposer.State == codebook.Given && !t.p.comboDisposer.Yes {
@@ -505,6 +506,20 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		}
 	}
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+}
+
+// combinationKind: the book lists the kind (or a class of it) for combination waste and vent.
+func (t *tracer) combinationKind(k *catalog.Kind) bool {
+	p := t.book.Param("combination.fixtures")
+	if p.State != codebook.Given {
+		return k.Has("combination fixture")
+	}
+	for _, w := range p.Words {
+		if k.Has(w) || k.As == w {
+			return true
+		}
+	}
+	return false
 }
 
 // bathOnly: what comes past the end of a combination run is otherwise a bathroom's.

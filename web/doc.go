@@ -1,0 +1,37 @@
+// Package web serves the workbench: a page on which a job is drawn, sized and checked as it
+// changes. It is a thin shell: it reads and saves files of one folder, calls the engine and
+// hands back what the engine and the views made. No rule, no sum and no geometry of pipes
+// lives here or in the page.
+//
+// # What the page calls
+//
+// All answers are JSON unless said otherwise; a fault is {"error": words} with a 4xx status.
+//
+//	GET  /                          the page (embedded; nothing is fetched from elsewhere)
+//	GET  /api/jobs                  {"folder", "jobs": [{"name", "title", "changed", "bytes"}]}
+//	POST /api/jobs                  {"name", "title", "code", "fixtures": ["2 lavatory", ...]} -> State of a new job
+//	GET  /api/job/{name}            State
+//	PUT  /api/job/{name}            {"rev", "text"} -> State: save the whole text; 409 with State when rev is not the file's
+//	POST /api/job/{name}/edit       {"rev", "edits": [job.Edit ...]} -> State: edits that keep comments; 409 likewise
+//	POST /api/solve                 {"name", "text", "code"} -> State without saving (what would be)
+//	GET  /api/job/{name}/versions   {"versions": [{"rev", "saved", "bytes"}]}, newest first
+//	GET  /api/job/{name}/versions/{rev}   the text of a version
+//	GET  /api/job/{name}/why/{thing}      report.WhyPage
+//	GET  /api/job/{name}/walk/{fixture}   {"steps": [report.Step ...]}; an empty fixture is the farthest one
+//	GET  /api/job/{name}/fix        proposals for its findings
+//	GET  /api/job/{name}/drawing    image/svg+xml; ?view=riser|plan|section|strip&of=RUN&level=NAME
+//	GET  /api/job/{name}/file/{out} riser.svg, riser.pdf, riser.dxf, set.pdf, order.xlsx, order.csv, order.pdf as a download
+//	GET  /api/kinds                 the fixture kinds, with plurals and other words
+//	GET  /api/books                 the books and layers
+//	GET  /api/events                server-sent events: "changed" {"name", "rev"} when a file changes outside this window
+//
+// State is {"name", "rev", "text", "result": report.Doc, "svg", "echo"}: svg is the riser, whose
+// ids are those of the job's runs, vents and findings.
+//
+// # Safety
+//
+// It listens on loopback unless told otherwise; then a token is asked for. Host and Origin
+// are checked, so that no other page can reach it; bodies are bounded; names are plain file
+// names inside the folder. Every save is written beside, synced and renamed, and the text
+// that it replaces is kept as a version.
+package web

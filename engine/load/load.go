@@ -42,10 +42,10 @@ type Loads struct {
 // Fixture is the load of one fixture and where it comes from.
 type Fixture struct {
 	Units    unit.Load
-	Row      codebook.FixtureRow
-	State    codebook.State // Absent: the book does not list it
-	Declared bool           // the job states the units
-	Trap     unit.Size      // smallest trap; 0 when its outlet decides or nothing is known
+	Row      *codebook.FixtureRow // shared by fixtures that count the same; never nil
+	State    codebook.State       // Absent: the book does not list it
+	Declared bool                 // the job states the units
+	Trap     unit.Size            // smallest trap; 0 when its outlet decides or nothing is known
 	TrapCite *diag.Cite
 }
 
@@ -172,20 +172,18 @@ func classesOf(b *codebook.Book) []string {
 	return out
 }
 
-type rowKey struct {
-	kind *catalog.Kind
-	attr codebook.Attr
-}
-
+// rowVal is what the book says of a kind with its attributes. A house has few different
+// ones; looking through those of one kind is quicker than hashing the attributes.
 type rowVal struct {
-	row   codebook.FixtureRow
+	attr  codebook.Attr
+	row   *codebook.FixtureRow
 	state codebook.State
 }
 
 func (w *summer) fixtures() {
 	n, o := w.net, w.out
 	o.Fixture = make([]Fixture, len(n.Fixtures))
-	seen := make(map[rowKey]rowVal, 16)
+	seen := make(map[*catalog.Kind][]rowVal, 16)
 	for i := range n.Fixtures {
 		f := &n.Fixtures[i]
 		d := f.Def
@@ -196,11 +194,13 @@ func (w *summer) fixtures() {
 		if a.Use == "" {
 			a.Use = w.use
 		}
-		key := rowKey{f.Kind, a}
-		v, ok := seen[key]
+		v, ok := lookUp(seen[f.Kind], &a)
 		if !ok {
-			v.row, v.state = f.Kind.In(w.book, a)
-			seen[key] = v
+			row, state := f.Kind.In(w.book, a)
+			v = rowVal{a, &row, state}
+			if len(seen[f.Kind]) < 64 { // a file of nothing but different fixtures stays linear
+				seen[f.Kind] = append(seen[f.Kind], v)
+			}
 		}
 		x := &o.Fixture[i]
 		x.Row, x.State = v.row, v.state
@@ -213,7 +213,10 @@ func (w *summer) fixtures() {
 		}
 		run := &n.Runs[f.Run]
 		on := diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(f.Seg)}
-		more := w.served(f, a)
+		more, known := w.beside(f, a.Use)
+		if !known && !d.Units.Set {
+			o.AtLeast[f.Seg] = true
+		}
 		switch {
 		case d.Units.Set:
 			x.Units, x.Declared = d.Units.V, true
@@ -240,19 +243,28 @@ func (w *summer) fixtures() {
 	}
 }
 
-// served adds what stands on the same trap beside the fixture itself.
-func (w *summer) served(f *network.Fixture, a codebook.Attr) unit.Load {
-	var sum unit.Load
-	for i := range f.Def.Serves {
-		if i == 0 {
-			continue // the fixture itself
-		}
-		row, st := f.Kind.In(w.book, a)
-		if st == codebook.Given {
-			sum += row.Units.Load
+func lookUp(list []rowVal, a *codebook.Attr) (rowVal, bool) {
+	for i := range list {
+		if list[i].attr == *a {
+			return list[i], true
 		}
 	}
-	return sum
+	return rowVal{}, false
+}
+
+// beside adds what stands on the same trap beside the fixture itself; known is false when
+// the book does not list one of them.
+func (w *summer) beside(f *network.Fixture, use string) (sum unit.Load, known bool) {
+	known = true
+	for _, k := range f.Beside {
+		row, st := k.In(w.book, codebook.Attr{Use: use})
+		if st == codebook.Given {
+			sum += row.Units.Load
+		} else {
+			known = false
+		}
+	}
+	return sum, known
 }
 
 func cites(c *diag.Cite) []diag.Cite {
@@ -357,10 +369,10 @@ func (w *summer) total() {
 		s := &n.Segs[i]
 		if f := s.Fixture; f != network.None {
 			o.Units[i] += o.Fixture[f].Units
-			served := max(1, len(n.Fixtures[f].Def.Serves))
 			o.Traps[i]++
-			for range served {
-				count(i, n.Fixtures[f].Kind)
+			count(i, n.Fixtures[f].Kind)
+			for _, kind := range n.Fixtures[f].Beside {
+				count(i, kind)
 			}
 			if n.Fixtures[f].Def.Disposer.V {
 				w.bump(i, Disposer)

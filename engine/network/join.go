@@ -1,6 +1,7 @@
 package network
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
@@ -42,6 +43,7 @@ type builder struct {
 	order   []RunID   // reached runs, receivers before what joins them
 	joiners [][]RunID // by receiver, in name order
 	plans   []plan
+	legs    []leg  // backing of the plans' legs
 	spots   []spot // where run i joins its receiver
 	tmp     []Seg  // segments before numbering; Down is an index into tmp
 	first   []int32
@@ -259,7 +261,7 @@ func (b *builder) receivers() {
 		}
 	}
 	for _, js := range b.joiners {
-		sort.Slice(js, func(x, y int) bool { return n.Runs[js[x]].Name < n.Runs[js[y]].Name })
+		slices.SortFunc(js, func(x, y RunID) int { return strings.Compare(n.Runs[x].Name, n.Runs[y].Name) })
 	}
 	if outlets == 0 && len(n.Runs) > 0 {
 		b.fault(b.job.Runs[0].At, diag.Ref{What: diag.Outlet, Segment: None}, "no run joins the outlet", "write `joins: outlet` on the run that leaves the house")
@@ -352,8 +354,25 @@ func (b *builder) cut() {
 	n := b.net
 	b.plans = make([]plan, len(n.Runs))
 	b.spots = make([]spot, len(n.Runs))
+	legs := 0
+	for _, r := range b.order {
+		legs += len(n.Runs[r].Def.Arm) + len(n.Runs[r].Def.Legs) + 1
+	}
+	b.legs = make([]leg, 0, legs)
 	for _, r := range b.order {
 		b.plans[r] = b.layOut(&n.Runs[r])
+	}
+	// One backing for the cuts of all runs: those of its legs, the end of its arm and
+	// what joins it.
+	room := 0
+	for _, r := range b.order {
+		room += len(b.plans[r].legs) + 1 + len(b.joiners[r])
+	}
+	cuts := make([]spot, room)
+	for _, r := range b.order {
+		k := len(b.plans[r].legs) + 1 + len(b.joiners[r])
+		b.plans[r].cuts = cuts[:0:k]
+		cuts = cuts[k:]
 	}
 	for _, r := range b.order {
 		b.place(r)
@@ -385,7 +404,9 @@ func (b *builder) cut() {
 func (b *builder) layOut(r *Run) plan {
 	d := r.Def
 	var p plan
-	p.legs = make([]leg, 0, len(d.Arm)+len(d.Legs)+1)
+	k := len(d.Arm) + len(d.Legs) + 1
+	p.legs = b.legs[len(b.legs) : len(b.legs) : len(b.legs)+k]
+	b.legs = b.legs[:len(b.legs)+k]
 	add := func(l job.Leg, arm bool) {
 		x := leg{way: l.Way, wayKnown: l.Way.HasPlan || l.Way.Plumb == 0, length: l.Length.V, known: l.Length.Set, arm: arm, lie: lieOf(l.Way)}
 		p.legs = append(p.legs, x)
@@ -600,7 +621,15 @@ func (b *builder) atLength(r RunID, pl job.Place, on diag.Ref) (spot, bool) {
 // segments cuts run r and appends its pieces to tmp.
 func (b *builder) segments(r RunID) {
 	p := &b.plans[r]
-	sort.Slice(p.cuts, func(i, j int) bool { return p.cuts[i].less(p.cuts[j]) })
+	slices.SortFunc(p.cuts, func(x, y spot) int {
+		switch {
+		case x.less(y):
+			return -1
+		case y.less(x):
+			return 1
+		}
+		return 0
+	})
 	cuts := p.cuts[:0]
 	for _, c := range p.cuts {
 		if len(cuts) > 0 {
@@ -715,9 +744,13 @@ func (b *builder) number() {
 			put(i)
 		}
 	}
-	for _, r := range b.byName() {
-		put(int(b.first[r]) + len(b.plans[r].cuts) - 1)
+	put(int(b.first[b.order[0]]) + len(b.plans[b.order[0]].cuts) - 1)
+	for _, r := range b.order {
+		for _, k := range b.joiners[r] {
+			put(int(b.first[k]) + len(b.plans[k].cuts) - 1)
+		}
 	}
+	b.orderKids(start, kids)
 	queue := make([]int32, 0, total)
 	root := b.order[0]
 	queue = append(queue, b.first[root]+int32(len(b.plans[root].cuts))-1)
@@ -759,14 +792,30 @@ func (b *builder) number() {
 	b.finalSpots(final)
 }
 
-func (b *builder) byName() []RunID {
-	out := append([]RunID(nil), b.order...)
-	sort.Slice(out, func(i, j int) bool { return b.net.Runs[out[i]].Name < b.net.Runs[out[j]].Name })
-	return out
+// orderKids puts what joins one segment in name order. Runs that join one receiver already
+// are; those that join at the lower end of another one come in on a segment that is not its.
+func (b *builder) orderKids(start, kids []int32) {
+	name := func(k int32) string { return b.net.Runs[b.tmp[k].Run].Name }
+	for i := range b.tmp {
+		ks := kids[start[i]:start[i+1]]
+		if len(ks) > 0 && b.tmp[ks[0]].Run == b.tmp[i].Run {
+			ks = ks[1:]
+		}
+		if !slices.IsSortedFunc(ks, func(x, y int32) int { return strings.Compare(name(x), name(y)) }) {
+			slices.SortFunc(ks, func(x, y int32) int { return strings.Compare(name(x), name(y)) })
+		}
+	}
 }
 
 func (b *builder) fixtures(final []SegID) {
 	n := b.net
+	count := 0
+	for i := range n.Runs {
+		if n.Runs[i].Def.Fixture.Kind.Text != "" {
+			count++
+		}
+	}
+	n.Fixtures = make([]Fixture, 0, count)
 	for i := range n.Runs {
 		r := &n.Runs[i]
 		w := r.Def.Fixture.Kind
@@ -787,9 +836,32 @@ func (b *builder) fixtures(final []SegID) {
 		}
 		r.Fixture = FixID(len(n.Fixtures))
 		seg := r.Segs[0]
-		n.Fixtures = append(n.Fixtures, Fixture{Run: RunID(i), Seg: seg, Kind: kind, Def: &r.Def.Fixture, Level: r.Level, Room: r.Def.Room.Text})
+		n.Fixtures = append(n.Fixtures, Fixture{Run: RunID(i), Seg: seg, Kind: kind, Def: &r.Def.Fixture, Level: r.Level, Room: r.Def.Room.Text, Beside: b.beside(r, kind)})
 		n.Segs[seg].Fixture = r.Fixture
 	}
+}
+
+// beside resolves `serves`: what stands on one trap. The fixture itself is one of them when
+// its kind is listed.
+func (b *builder) beside(r *Run, kind *catalog.Kind) []*catalog.Kind {
+	var out []*catalog.Kind
+	self := false
+	for _, w := range r.Def.Fixture.Serves {
+		k, near := b.cat.Find(w.Text)
+		switch {
+		case k == nil:
+			try := "write a fixture kind"
+			if near != "" {
+				try = "did you mean " + near + "?"
+			}
+			b.fault(w.At, diag.Ref{What: diag.Fixture, Name: r.Name, Segment: None}, r.Name+" serves "+w.Text+", and no fixture kind has that name", try)
+		case k == kind && !self:
+			self = true
+		default:
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // nearest returns the known word within a third of its length in edits, or "".

@@ -112,6 +112,8 @@ type Fixture struct {
 	Def   *job.Fixture
 	Level int32 // as for Run
 	Room  string
+	// Beside are the kinds that stand on the same trap, the fixture itself left out.
+	Beside []*catalog.Kind
 }
 
 // Run is a drain pipe as written, with its segments.

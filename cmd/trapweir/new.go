@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trapweir/engine"
 	"trapweir/engine/diag"
 	"trapweir/report"
 	"trapweir/shelf"

@@ -359,8 +359,11 @@ func (b *builder) cut() {
 		legs += len(n.Runs[r].Def.Arm) + len(n.Runs[r].Def.Legs) + 1
 	}
 	b.legs = make([]leg, 0, legs)
-	for _, r := range b.order {
-		b.plans[r] = b.layOut(&n.Runs[r])
+	// In the order of the file, not of the water: what is read of a run lies there.
+	for i := range n.Runs {
+		if b.reached[i] {
+			b.plans[i] = b.layOut(&n.Runs[i])
+		}
 	}
 	// One backing for the cuts of all runs: those of its legs, the end of its arm and
 	// what joins it.
@@ -374,8 +377,10 @@ func (b *builder) cut() {
 		b.plans[r].cuts = cuts[:0:k]
 		cuts = cuts[k:]
 	}
-	for _, r := range b.order {
-		b.place(r)
+	for i := range n.Runs {
+		if b.reached[i] {
+			b.place(RunID(i))
+		}
 	}
 	count := 0
 	for _, r := range b.order {
@@ -392,8 +397,10 @@ func (b *builder) cut() {
 	b.ventCuts()
 	b.first = make([]int32, len(n.Runs))
 	b.tmp = make([]Seg, 0, count+len(n.Vents))
-	for _, r := range b.order {
-		b.segments(r)
+	for i := range n.Runs {
+		if b.reached[i] {
+			b.segments(RunID(i))
+		}
 	}
 	for _, r := range b.order {
 		b.connect(r)

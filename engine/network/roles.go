@@ -51,14 +51,29 @@ func (w RoleWhy) String() string { return roleWhyText[w] }
 // common practice (and what one code family counts as a branch interval).
 const storey = 8 * unit.Foot
 
+// told is what the job says of a run that bears on its role, kept together: the segments
+// of a large net ask for it out of order.
+type told struct {
+	basin, outside bool
+	pinned         Role
+}
+
 // roles derives the role of every segment.
 func (n *Net) roles() {
 	if len(n.Segs) == 0 {
 		return
 	}
+	say := make([]told, len(n.Runs))
+	for i := range n.Runs {
+		d := n.Runs[i].Def
+		say[i] = told{basin: d.Basin.Set, outside: d.Where.Text == "outside"}
+		if d.Role.Text != "" {
+			say[i].pinned, _ = ParseRole(d.Role.Text) // the reader has reported an unknown word
+		}
+	}
 	traps, floors := n.countTraps()
-	n.findStacks(traps, floors)
-	n.deriveRoles(traps)
+	n.findStacks(traps, floors, say)
+	n.deriveRoles(traps, say)
 }
 
 // floorSet is what is known of the levels that drain through a segment.
@@ -111,11 +126,11 @@ func (n *Net) countTraps() ([]int32, []floorSet) {
 
 // findStacks marks upright segments that are pieces of a stack. An upright stretch is
 // followed with the water through runs that go on upright.
-func (n *Net) findStacks(traps []int32, floors []floorSet) {
+func (n *Net) findStacks(traps []int32, floors []floorSet, say []told) {
 	var stretch []SegID
 	done := make([]bool, len(n.Segs))
 	for i := range n.Segs {
-		if n.Runs[n.Segs[i].Run].Def.Basin.Set {
+		if say[n.Segs[i].Run].basin {
 			n.Segs[i].Role, n.Segs[i].RoleWhy = PumpDischarge, WhyBasin
 			done[i] = true
 		}
@@ -151,7 +166,7 @@ func (n *Net) findStacks(traps []int32, floors []floorSet) {
 		// The drop through which the whole house passes on its way out is building drain or
 		// sewer, not a stack: outside, or shorter than a storey.
 		if why != WhyNone && traps[foot] == traps[n.Outlet] && traps[top] == traps[n.Outlet] &&
-			(n.Runs[n.Segs[foot].Run].Def.Where.Text == "outside" || known && length < storey) {
+			(say[n.Segs[foot].Run].outside || known && length < storey) {
 			why = WhyNone
 		}
 		for _, s := range stretch {
@@ -164,11 +179,7 @@ func (n *Net) findStacks(traps []int32, floors []floorSet) {
 	// What the job says stands.
 	for i := range n.Segs {
 		s := &n.Segs[i]
-		if w := n.Runs[s.Run].Def.Role.Text; w != "" {
-			r, ok := ParseRole(w)
-			if !ok {
-				continue // the reader has reported the word
-			}
+		if r := say[s.Run].pinned; r != RoleNone {
 			if r == Stack && s.Lie != Upright {
 				r = StackOffset
 			}
@@ -187,7 +198,7 @@ func (n *Net) uprightAbove(s SegID) SegID {
 	return None
 }
 
-func (n *Net) deriveRoles(traps []int32) {
+func (n *Net) deriveRoles(traps []int32, say []told) {
 	takesStack := make([]bool, len(n.Segs)) // a stack drains through it
 	for i := range n.Segs {
 		s := &n.Segs[i]
@@ -207,15 +218,14 @@ func (n *Net) deriveRoles(traps []int32) {
 		if s.Role != RoleNone {
 			continue
 		}
-		where := run.Def.Where.Text
 		switch {
-		case run.Def.Basin.Set:
+		case say[s.Run].basin:
 			s.Role, s.RoleWhy = PumpDischarge, WhyBasin
 		case s.Arm:
 			s.Role, s.RoleWhy = TrapArm, WhyArm
 		case traps[i] == 1 && !takesStack[i] && n.onlyFixture(SegID(i)):
 			s.Role, s.RoleWhy = FixtureDrain, WhyOneFixture
-		case where == "outside":
+		case say[s.Run].outside:
 			s.Role, s.RoleWhy = BuildingSewer, WhyOutside
 		case run.Receiver == None && n.plainSewer(run):
 			s.Role, s.RoleWhy = BuildingSewer, WhyToOutlet

@@ -22,11 +22,10 @@ func (c *chooser) judge() {
 	// With the water, so that a fault shows where it first appears.
 	for i := range c.net.Segs {
 		s := network.SegID(i)
-		run := c.net.RunOf(s)
 		switch {
 		case c.z.Given[s]:
 			c.judgeSeg(s, said)
-		case run.Def.State.Text == "existing":
+		case c.runs[c.net.Segs[s].Run].existing:
 			c.askExisting(s, said)
 		}
 		c.nearLimit(s, said)
@@ -61,8 +60,8 @@ func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
 		}
 	}
 	for _, u := range c.net.Up(s) {
-		if c.net.Segs[u].Role == network.PumpDischarge {
-			continue
+		if c.net.Segs[u].Role == network.PumpDischarge || c.net.Segs[s].Basin {
+			continue // a pump pushes; its pipe may be smaller than what runs into the basin
 		}
 		in := c.sizeInto(u)
 		if in <= have || !z.Given[u] && explained {

@@ -38,14 +38,13 @@ func (k Kind) String() string { return kindWords[k] }
 
 // Term is one constraint on one segment: the pipe is at least Min.
 type Term struct {
-	Kind Kind
-	// Judged: it also speaks about a given size (upstream sizes are judged as built).
 	Min unit.Size
+	// Cap is what a pipe of Min carries, for ByTable.
+	Cap unit.Load
 	// Ref is the index of the limit (ByLimit), the sizing (ByTable), the parameter
 	// (ByParam), the fixture (ByTrap), the segment (ByUpstream) or the floor (ByFloor).
-	Ref int32
-	// Cap is what a pipe of Min carries, for ByTable; -1 for no limit.
-	Cap unit.Load
+	Ref  int32
+	Kind Kind
 }
 
 // Floor is a smallest size asked for by the venting of a segment.
@@ -120,7 +119,8 @@ type chooser struct {
 	floorOf  map[network.SegID][]int32
 	columns  []int // class column of each limit, -1 none
 	joinCols [][]int
-	joined   []int32 // scratch
+	runs     []told      // by RunID
+	traps    []unit.Size // by FixID: the larger of the trap it needs and the one that is stated
 	askRow   map[string]bool
 }
 
@@ -133,6 +133,16 @@ type sizingAt struct {
 	index  int32
 	table  *codebook.Table
 	column int // -1: by slope
+}
+
+// told is what the job says of a run that every one of its segments asks for. The runs of
+// a large net are spread over much memory; this is not.
+type told struct {
+	slope unit.Slope
+	size  unit.Size
+	bend  unit.Size // size after a reducing closet bend, 0 none
+
+	existing bool
 }
 
 type slopeRow struct {
@@ -226,6 +236,18 @@ func (c *chooser) prepare(floors []Floor) {
 	for i := range minParams {
 		z.params = append(z.params, c.book.Param(minParams[i].id))
 	}
+	c.runs = make([]told, len(c.net.Runs))
+	for i := range c.net.Runs {
+		d := c.net.Runs[i].Def
+		c.runs[i] = told{slope: d.Slope.V, size: d.Size.V, existing: d.State.Text == "existing"}
+		if d.Bend.Text != "" && c.net.Runs[i].Fixture != network.None {
+			c.runs[i].bend = bendSmall(d.Bend.Text)
+		}
+	}
+	c.traps = make([]unit.Size, len(c.net.Fixtures))
+	for i := range c.net.Fixtures {
+		c.traps[i] = max(c.loads.Fixture[i].Trap, c.net.Fixtures[i].Def.Trap.V)
+	}
 	if len(floors) > 0 {
 		c.floorOf = make(map[network.SegID][]int32, len(floors))
 		for i := range floors {
@@ -292,8 +314,8 @@ func (c *chooser) minSlopeOf(s unit.Size) (unit.Slope, *diag.Cite) {
 func (c *chooser) seg(s network.SegID) {
 	z, seg := c.z, &c.net.Segs[s]
 	z.termAt[s] = int32(len(z.terms))
-	run := &c.net.Runs[seg.Run]
-	given := run.Def.Slope.V
+	run := &c.runs[seg.Run]
+	given := run.slope
 	z.Slope[s], z.SlopeGiven[s] = given, given.Run != 0
 
 	if seg.Role != network.PumpDischarge {
@@ -342,7 +364,7 @@ func (c *chooser) seg(s network.SegID) {
 	}
 	built = max(built, upSize, upReq)
 	z.Required[s] = c.stocked(required)
-	if g := run.Def.Size.V; g > 0 {
+	if g := run.size; g > 0 {
 		z.Size[s], z.Given[s] = g, true
 	} else {
 		z.Size[s] = c.stocked(built)
@@ -359,14 +381,11 @@ func (c *chooser) seg(s network.SegID) {
 
 // sizeInto is the size with which segment u arrives: a closet bend of 4x3 brings 3 in.
 func (c *chooser) sizeInto(u network.SegID) unit.Size {
-	z := c.z
-	r := c.net.RunOf(u)
-	if b := r.Def.Bend.Text; b != "" && c.net.Segs[u].Fixture != network.None {
-		if small := bendSmall(b); small > 0 {
-			return min(z.Size[u], small)
-		}
+	seg := &c.net.Segs[u]
+	if small := c.runs[seg.Run].bend; small > 0 && seg.Fixture != network.None {
+		return min(c.z.Size[u], small)
 	}
-	return z.Size[u]
+	return c.z.Size[u]
 }
 
 // bendSmall reads the downstream size of a reducing closet bend: 3 in for "4x3".
@@ -427,8 +446,7 @@ func (c *chooser) trapTerm(s network.SegID) {
 	if seg.Fixture == network.None {
 		return
 	}
-	f := &c.loads.Fixture[seg.Fixture]
-	trap := max(f.Trap, c.net.Fixtures[seg.Fixture].Def.Trap.V)
+	trap := c.traps[seg.Fixture]
 	if trap > 0 {
 		c.z.terms = append(c.z.terms, Term{Kind: ByTrap, Min: trap, Ref: int32(seg.Fixture)})
 	}

@@ -63,14 +63,11 @@ func Run(d Data, in Input) *Result {
 		return r
 	}
 	r.book(d, in)
-	if r.Book == nil {
-		return r
-	}
 	n, ds := network.Join(j, d.Catalog)
 	r.Net = n
 	r.Faults = append(r.Faults, ds...)
 	diag.Sort(r.Faults)
-	if diag.Count(r.Faults, diag.Error) > 0 || len(n.Segs) == 0 {
+	if r.Book == nil || diag.Count(r.Faults, diag.Error) > 0 || len(n.Segs) == 0 {
 		return r
 	}
 	r.solve(d)

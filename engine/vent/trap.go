@@ -141,7 +141,7 @@ func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.Se
 		return
 	}
 	// Two traps at two heights on one upright drain.
-	if upright && alone && st.traps == 1 {
+	if upright && alone && st.traps == 1 && t.ups[node].traps == 2 {
 		if tab, ok := t.book.Table("common-vent"); ok {
 			r := Reading{Method: CommonLevels, Vent: st.vent, Open: node, Cite: t.cite("common-vent-levels"), Wet: wet}
 			t.levels(f, &r, tab)

@@ -84,8 +84,15 @@ func (t *tracer) verdicts() {
 		}
 		r := tr.Reading()
 		if r != nil {
-			for _, d := range r.Fails {
-				say(d)
+			// One fault of a kind is enough for one trap: the first is the plainest.
+			for k, d := range r.Fails {
+				first := true
+				for _, e := range r.Fails[:k] {
+					first = first && (e.Rule != d.Rule || e.On != d.On)
+				}
+				if first {
+					say(d)
+				}
 			}
 			if len(r.Fails) == 0 {
 				for _, d := range r.Asks {

@@ -216,11 +216,12 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from another floor comes past it; a wet vent serves one floor", "", "", "wet-vent")
 	} else if st.foreign != network.None {
 		name := t.name(st.foreign)
-		msg := wetRun + ": " + name + " (" + n.Fixtures[st.foreign].Kind.Name + ") drains into the wet vent; only bathroom fixtures may"
 		if st.foreign == f {
-			msg = name + ": a " + fx.Kind.Name + " may not be wet-vented; only bathroom fixtures may"
+			r.fail(t, f, "unvented-fixture", name+": no vent of its own; a "+fx.Kind.Name+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
+		} else {
+			r.failOn(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture",
+				wetRun+": "+name+" ("+n.Fixtures[st.foreign].Kind.Name+") drains into the wet vent; only bathroom fixtures may", "", "", "wet-vent")
 		}
-		r.failOn(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture", msg, "", "", "wet-vent")
 	}
 	if p := t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number {
 		d := t.finding(on, n.RunOf(node).Def.At, "wet-vent-two-groups",

@@ -84,16 +84,7 @@ func (t *tracer) verdicts() {
 		}
 		r := tr.Reading()
 		if r != nil {
-			// One fault of a kind is enough for one trap: the first is the plainest.
-			for k, d := range r.Fails {
-				first := true
-				for _, e := range r.Fails[:k] {
-					first = first && (e.Rule != d.Rule || e.On != d.On)
-				}
-				if first {
-					say(d)
-				}
-			}
+			t.sayFails(r, say)
 			if len(r.Fails) == 0 {
 				for _, d := range r.Asks {
 					if d.At.IsZero() {
@@ -111,6 +102,27 @@ func (t *tracer) verdicts() {
 		}
 	}
 	t.wetNearLimit()
+}
+
+// sayFails reports what speaks against the reading that was picked. Where it is no vent at
+// all, that alone is said: what else would be wrong with it does not matter. Otherwise one
+// fault of a kind is enough for one trap; the first is the plainest.
+func (t *tracer) sayFails(r *Reading, say func(diag.Diagnostic)) {
+	for _, d := range r.Fails {
+		if d.Rule == "unvented-fixture" && d.Severity == diag.Error {
+			say(d)
+			return
+		}
+	}
+	for k, d := range r.Fails {
+		first := true
+		for _, e := range r.Fails[:k] {
+			first = first && (e.Rule != d.Rule || e.On != d.On)
+		}
+		if first {
+			say(d)
+		}
+	}
 }
 
 // unvented words why no vent of any kind protects a trap.

@@ -27,7 +27,7 @@ var (
 	ventedWords    = []string{"combination", "waste stack", "circuit", "elsewhere", "none"}
 	cleanoutWords  = []string{"two-way", "one-way", "wall", "floor", "test tee", "plug"}
 	reachWords     = []string{"accessible", "concealed"}
-	deviceWords    = []string{"backwater valve", "check valve", "full-open valve", "interceptor", "grease interceptor", "sand interceptor", "oil interceptor", "primer", "trap seal device", "relief valve"}
+	deviceWords    = []string{"backwater valve", "check valve", "full-open valve", "interceptor", "grease interceptor", "sand interceptor", "oil interceptor", "primer", "trap seal device", "relief valve", "building trap", "fresh air inlet"}
 	throughWords   = []string{"joists", "studs", "footing", "slab edge"}
 	jointWords     = []string{"shielded coupling", "unshielded sleeve", "caulked", "compression gasket", "threaded", "adapter", "transition cement"}
 	useWords       = []string{"private", "public", "assembly"}

@@ -1,8 +1,13 @@
 package cases
 
 import (
+	"fmt"
+
+	"trapweir/engine"
+	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/unit"
+	"trapweir/shelf"
 )
 
 // Input is one job to run, as text, with the layer files that it may name.
@@ -31,5 +36,63 @@ type Result struct {
 // Runner solves a job. An error means that there is no result at all (no such book, say).
 type Runner func(Input) (*Result, error)
 
-// Run is the engine, as the scorer sees it; nil until it is wired.
-var Run Runner
+// Run is the engine, as the scorer sees it.
+var Run Runner = solve
+
+func solve(in Input) (*Result, error) {
+	extra := make([]codebook.File, 0, len(in.Layers))
+	for _, id := range shelf.With(in.Text) {
+		if text, ok := in.Layers[id]; ok {
+			extra = append(extra, codebook.File{Name: id + ".yaml", Text: text})
+		}
+	}
+	d, ds := shelf.For(in.Text, "", extra...)
+	for i := range ds {
+		if ds[i].Severity == diag.Error {
+			return nil, fmt.Errorf("%s: %s", ds[i].At, ds[i].Message)
+		}
+	}
+	r := engine.Run(d, engine.Input{Name: in.Name, Text: in.Text})
+	if !r.Solved() {
+		for i := range r.Faults {
+			if r.Faults[i].Severity == diag.Error {
+				return nil, fmt.Errorf("%s: %s", r.Faults[i].At, r.Faults[i].Message)
+			}
+		}
+		return nil, fmt.Errorf("%s: not solved", in.Name)
+	}
+	return result(r), nil
+}
+
+func result(r *engine.Result) *Result {
+	n := r.Net
+	out := &Result{
+		Findings: r.Findings,
+		Sizes:    map[string]unit.Size{}, Traps: map[string]unit.Size{},
+		Units: map[string]unit.Load{}, Inverts: map[string]Ends{},
+	}
+	for i := range n.Runs {
+		run := &n.Runs[i]
+		if len(run.Segs) == 0 {
+			continue
+		}
+		for _, s := range run.Segs {
+			out.Sizes[run.Name] = max(out.Sizes[run.Name], r.Sizes.Required[s])
+		}
+		first, last := run.Segs[0], run.Segs[len(run.Segs)-1]
+		out.Units[run.Name] = r.Loads.Units[last]
+		if r.Levels != nil {
+			up, low := r.Levels.InvertUp[first], r.Levels.InvertLow[last]
+			out.Inverts[run.Name] = Ends{Upper: up.V, UpperKnown: up.Known, Lower: low.V, LowerKnown: low.Known}
+		}
+	}
+	for i := range n.Fixtures {
+		if t := r.Loads.Fixture[i].Trap; t > 0 {
+			out.Traps[n.Runs[n.Fixtures[i].Run].Name] = t
+		}
+	}
+	for i := range n.Vents {
+		out.Sizes[n.Vents[i].Name] = r.Vents.Size[i].Required
+	}
+	return out
+}

@@ -1,0 +1,27 @@
+package rules
+
+import "trapweir/engine/check"
+
+// venting are the checks of traps, vents, their ends, pumps and what stands in a building,
+// in report order; then what is asked, advised and suggested.
+var venting = []*check.Rule{
+	// traps
+	untrappedFixture, doubleTrap, barredTraps, buildingTrap, freshAirInlet,
+	trapDiffersFromArm, trapOverloaded, trapArmBends, outletToTrap,
+	sharedTrapMany, sharedTrapApart, standpipeHeight, standpipeTrapHeight, standpipeTray, standpipe3in,
+	floorDrainPrimer, garageDrain, dishwasherGap,
+	// vents
+	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, offsetVent,
+	islandLoop, islandKinds, valveProhibited, valveHeight, valveReach, valveFloors, valveOnSump, openAir, mainVentBase,
+	// terminals
+	terminalHeight, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,
+	// pumps
+	sumpCheckValve, sumpFullOpen, sumpCover, sumpPit, sumpInlet, pumpFlow, pumpSolids, gravityIntoSump, pumpCurve,
+	backwaterValve, backwaterBypass,
+	// building
+	fixtureClearance, exteriorWall,
+	// questions
+	septicCapacity, lateralSlope, trapSizeAsked, wallAtTakeoff,
+	// advice
+	trapClose, upsize, fewerBends, suggestWetVent, suggestIslandLoop, suggestCombination, suggestTray,
+}

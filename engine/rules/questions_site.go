@@ -1,0 +1,124 @@
+package rules
+
+import (
+	"trapweir/engine/check"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+)
+
+var septicCapacity = &check.Rule{
+	ID: "ask-septic-capacity", Family: "questions",
+	Doc: "a septic system takes the flow that is added to it",
+	Why: "tank and field are laid out for a flow; more of it floods the field",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		if !septic(n) || n.Outlet == network.None {
+			return
+		}
+		p.Looked(1)
+		added, old := "", false
+		for i := range n.Fixtures {
+			f := &n.Fixtures[i]
+			run := &n.Runs[f.Run]
+			switch {
+			case run.Def.State.Text == "new", f.Def.Location.Text == "garage" && f.Kind.Has("floor drain"), f.Def.Disposer.V:
+				if added == "" {
+					added = run.Name
+				}
+			}
+		}
+		for i := range n.Runs {
+			old = old || existing(&n.Runs[i])
+		}
+		if added == "" {
+			return
+		}
+		run := n.RunOf(n.Outlet)
+		p.Unchecked(p.OnRun(n.Segs[n.Outlet].Run, n.Outlet), run.Def.At, check.Say{
+			Message: run.Name + " leads to a septic tank, and " + added + " adds to its flow",
+			Ask:     "which flow in gallons a day are tank and field laid out for, and does the authority accept what is added?",
+		})
+	},
+}
+
+// lateralSlope asks for the fall of an old line that new work relies on.
+var lateralSlope = &check.Rule{
+	ID: "ask-lateral-slope", Family: "questions",
+	Doc: "the fall of an existing line to the street or tank is known",
+	Why: "how much it carries depends on its fall, and an old line may have sagged",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		if n.Outlet == network.None {
+			return
+		}
+		id := n.Segs[n.Outlet].Run
+		r := &n.Runs[id]
+		if !existing(r) {
+			return
+		}
+		p.Looked(1)
+		if n.Segs[n.Outlet].Lie == network.Upright || p.Levels.Slope[n.Outlet].Given() {
+			return
+		}
+		p.Unchecked(diag.Ref{What: diag.Run, Name: r.Name, Segment: int32(n.Outlet)}, r.Def.At, check.Say{
+			Message: r.Name + " is there already, and its slope is not given",
+			Ask:     "what is the slope of " + r.Name + "? two depths and the distance between them will do, or a camera run",
+		})
+	},
+}
+
+// trapSizeAsked asks for a trap's size where its arm is nearly as long as the size that is
+// taken allows: the answer decides.
+var trapSizeAsked = &check.Rule{
+	ID: "ask-trap-size", Family: "questions", Clause: "trap-arm",
+	Doc: "where an arm is nearly as long as it may be, the size of its trap is known",
+	Why: "the distance permitted goes by the size",
+	Run: func(p *check.Pass) {
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			r := p.Vents.Trap[i].Reading()
+			if r == nil || f.Kind.Integral || f.Def.Trap.V > 0 || p.Sizes.Given[f.Seg] || !r.Arm.Known || r.Arm.Limit == 0 || r.Arm.Free {
+				continue
+			}
+			p.Looked(1)
+			if r.Arm.Length*10 < r.Arm.Limit*9 || r.Arm.Length > r.Arm.Limit {
+				continue
+			}
+			run := &p.Net.Runs[f.Run]
+			p.Unchecked(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
+				Message: run.Name + ": its arm is " + r.Arm.Length.String() + " of the " + r.Arm.Limit.String() + " that " + r.Arm.Size.String() + " allows, and the size of its trap is taken, not given",
+				Ask:     "what size is the trap of " + run.Name + "? write `trap`",
+			})
+		}
+	},
+}
+
+// wallAtTakeoff asks once for vents that rise straight out of a floor.
+var wallAtTakeoff = &check.Rule{
+	ID: "ask-wall-at-takeoff", Family: "questions",
+	Doc: "a vent that rises out of a floor has a wall to rise in",
+	Why: "without one the vent must run level under the floor, and that is a flat vent",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		var ask open
+		fromDrains(n, func(v network.VentID, t network.Takeoff) {
+			d := n.Vents[v].Def
+			if t.Seg == network.None || t.Run < 0 || d.Where.Text != "" || d.State.Text == "existing" || len(d.Legs) == 0 || !d.Legs[0].Way.Up {
+				return
+			}
+			f := n.Runs[t.Run].Fixture
+			if f == network.None || n.Segs[t.Seg].Lie == network.Upright {
+				return
+			}
+			// Only what drains through the floor, away from the walls.
+			if k := n.Fixtures[f].Kind; k.Weir.Set || !k.Outlet.Set || k.Outlet.V != 0 || k.Has("standpipe") {
+				return
+			}
+			ask.add(n.Vents[v].Name, p.OnVent(v), d.At)
+		})
+		ask.ask(p, check.Say{
+			Message: "the vent rises from a drain under the floor, and whether a wall stands there is not given",
+			Ask:     "is there a wall straight above the take-off? write `place: wall`",
+		})
+	},
+}

@@ -1,0 +1,160 @@
+package rules
+
+import (
+	"trapweir/engine/check"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+)
+
+// tooNear reports a distance of a vent's end that is under a book's measure.
+func tooNear(p *check.Pass, on diag.Ref, have job.Len, limit codebook.Param, msg string) {
+	p.Fault(on, have.At, check.Say{
+		Message: msg + "; " + limit.Length.String() + " is the least",
+		Got:     have.V.String(), Limit: limit.Length.String(), Cite: limit.Cite,
+	})
+}
+
+// terminalLocation looks at windows, lot line and ground. An opening far enough off, or
+// one that the vent ends well over, does not matter.
+var terminalLocation = &check.Rule{
+	ID: "vent-terminal-location", Family: "terminals", Clause: "terminal-opening",
+	Doc: "a vent ends away from windows, doors, intakes, the lot line and the ground",
+	Why: "what leaves the vent comes in at the opening",
+	Try: "move the end of the vent, or run it higher",
+	Run: func(p *check.Pass) {
+		lot, ground := p.Param("terminal.lot-line"), p.Param("terminal.above-grade")
+		_, wallRules := p.Book.Clause("terminal-side-wall")
+		var ask open
+		outdoors(p.Net, func(v network.VentID, x *network.Vent) {
+			t := &x.Def.Terminal
+			on := p.OnVent(v)
+			wall := x.End == network.SideWall
+			known := opening(p, v, x)
+			// The distance from the lot line is for ends at a wall where the book has a
+			// clause for these, else for every end.
+			if given(lot) && (wall || !wallRules) {
+				switch {
+				case t.LotLine.Set:
+					p.Looked(1)
+					if t.LotLine.V < lot.Length {
+						tooNear(p, on, t.LotLine, lot, x.Name+" ends "+t.LotLine.V.String()+" from the lot line")
+					}
+				case wall:
+					known = false
+				}
+			}
+			if wall && given(ground) {
+				switch {
+				case t.AboveGrade.Set:
+					p.Looked(1)
+					if t.AboveGrade.V < ground.Length {
+						tooNear(p, on, t.AboveGrade, ground, x.Name+" ends "+t.AboveGrade.V.String()+" above the ground")
+					}
+				default:
+					known = false
+				}
+			}
+			if !known && x.Def.State.Text != "existing" {
+				ask.add(x.Name, on, x.Def.At)
+			}
+		})
+		ask.ask(p, check.Say{
+			Message: "what lies near the end of the vent is not given",
+			Ask:     "how far is the end of the vent from the nearest window, door or intake (across, and above or below it), and at a wall from the lot line and the ground? write `from opening: 12'` and the like under `terminal`",
+		})
+	},
+}
+
+// opening judges the nearest opening; false when what is given does not decide.
+func opening(p *check.Pass, v network.VentID, x *network.Vent) (known bool) {
+	across, over, under := p.Param("terminal.opening-across"), p.Param("terminal.opening-above"), p.Param("terminal.opening-below")
+	barred := p.Param("terminal.beneath-barred")
+	t := &x.Def.Terminal
+	on := p.OnVent(v)
+	if !given(across) {
+		return true
+	}
+	beneath := t.BelowOpening.Set && t.BelowOpening.V > 0
+	switch {
+	case t.FromOpening.Set && t.FromOpening.V >= across.Length,
+		given(over) && t.AboveOpening.Set && t.AboveOpening.V >= over.Length:
+		p.Looked(1)
+	case beneath && given(barred) && barred.Yes:
+		p.Looked(1)
+		p.Fault(on, t.BelowOpening.At, check.Say{Message: x.Name + " ends beneath an opening", Cite: barred.Cite})
+	case beneath && given(under):
+		p.Looked(1)
+		if t.BelowOpening.V < under.Length {
+			tooNear(p, on, t.BelowOpening, under, x.Name+" ends "+t.BelowOpening.V.String()+" below an opening")
+		}
+	case t.FromOpening.Set && (beneath || t.AboveOpening.Set || !given(over)):
+		p.Looked(1)
+		tooNear(p, on, t.FromOpening, across, x.Name+" ends "+t.FromOpening.V.String()+" from an opening"+notAbove(t, over))
+	case t.AboveOpening.Set && !t.FromOpening.Set, t.FromOpening.Set:
+		return false
+	default:
+		return false
+	}
+	return true
+}
+
+func notAbove(t *job.Terminal, over codebook.Param) string {
+	if t.AboveOpening.Set && given(over) {
+		return " and only " + t.AboveOpening.V.String() + " above it (" + over.Length.String() + " would do)"
+	}
+	return ""
+}
+
+var terminalSoffit = &check.Rule{
+	ID: "vent-terminal-under-soffit", Family: "terminals", Clause: "terminal-side-wall",
+	Doc: "a vent at a wall does not end under a soffit that lets air into the roof",
+	Why: "the damp gas goes up into the attic",
+	Try: "move it away from the soffit, or take it through the roof",
+	Run: func(p *check.Pass) {
+		if m := p.Param("terminal.soffit-barred"); !given(m) || !m.Yes {
+			return
+		}
+		outdoors(p.Net, func(v network.VentID, x *network.Vent) {
+			t := &x.Def.Terminal
+			switch {
+			case x.End != network.SideWall && !t.Soffit.V:
+			case t.Soffit.V:
+				p.Looked(1)
+				p.Fault(p.OnVent(v), t.Soffit.At, check.Say{Message: x.Name + " ends at the wall under a soffit"})
+			case t.Soffit.Set:
+				p.Looked(1)
+			case x.Def.State.Text != "existing":
+				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " ends at a wall, and whether that is under a soffit is not given", Ask: "does " + x.Name + " end under a soffit with openings into the roof? write `under soffit` under `terminal`"})
+			}
+		})
+	},
+}
+
+// ventFreezes: a vent that runs outside the house.
+var ventFreezes = &check.Rule{
+	ID: "vent-freeze-outside", Family: "terminals", Clause: "vent-freeze",
+	Doc: "a vent that runs outside is kept from freezing where winters are hard",
+	Why: "frost closes it from the wall inwards",
+	Try: "run it inside, or insulate or heat it",
+	Run: func(p *check.Pass) {
+		is, known := cold(p, "vent.freeze-design")
+		for i := range p.Net.Vents {
+			x := &p.Net.Vents[i]
+			if w := x.Def.Where.Text; w != "outside" && w != "exterior wall" {
+				continue
+			}
+			on := p.OnVent(network.VentID(i))
+			switch {
+			case !known:
+				p.Unchecked(on, x.Def.At, check.Say{Message: x.Name + " runs outside or in an outside wall, and how cold it gets is not given", Ask: "what is the winter design temperature of the site? write `design temperature` under `climate`"})
+			case is:
+				p.Looked(1)
+				p.Warn(on, x.Def.At, check.Say{Message: x.Name + " runs outside or in an outside wall, where it freezes at " + p.Job.Climate.Design.V.String() + "; it must be protected"})
+			default:
+				p.Looked(1)
+			}
+		}
+	},
+}

@@ -1,0 +1,257 @@
+package rules
+
+import (
+	"strconv"
+
+	"trapweir/engine/check"
+	"trapweir/engine/codebook"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+var trapDiffersFromArm = &check.Rule{
+	ID: "trap-size-differs-from-arm", Family: "traps", Clause: "trap-same-size",
+	Doc: "trap and trap arm are of one size",
+	Why: "a trap runs full while a larger arm does not, so the table's distance holds for neither",
+	Run: func(p *check.Pass) {
+		if m := p.Param("trap.same-size-as-arm"); !given(m) || !m.Yes {
+			return
+		}
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			run := &p.Net.Runs[f.Run]
+			trap := f.Def.Trap.V
+			if trap == 0 || f.Kind.Integral {
+				continue
+			}
+			on := p.OnRun(f.Run, f.Seg)
+			arm := p.Sizes.Size[f.Seg]
+			switch {
+			case arm == trap:
+				p.Looked(1)
+			case p.Sizes.Given[f.Seg]:
+				p.Looked(1)
+				p.Fault(on, f.Def.Trap.At, check.Say{
+					Message: run.Name + ": the trap is " + trap.String() + " and its arm " + arm.String() + "; they are one size",
+					Got:     trap.String(), Limit: arm.String(), Try: "make the trap " + arm.String() + " too",
+				})
+			default:
+				p.Unchecked(on, f.Def.Trap.At, check.Say{
+					Message: run.Name + ": the trap is " + trap.String() + ", and the size of its arm is not given",
+					Ask:     "what size is the arm of " + run.Name + "? trap and arm are one size",
+				})
+			}
+		}
+	},
+}
+
+// trapOverloaded reads the book's table of units on one trap. It is made for fixtures that
+// the book does not list. It binds what one listed fixture counts over its plain row
+// (further shower heads); whether it binds listed fixtures that share a trap is disputed.
+var trapOverloaded = &check.Rule{
+	ID: "trap-overloaded", Family: "traps", Clause: "unlisted-units",
+	Doc: "one trap takes no more units than its size may",
+	Why: "an overloaded trap stands full and overflows its fixture",
+	Run: func(p *check.Pass) {
+		tab, ok := p.Book.Table("trap-load")
+		if !ok || len(tab.Columns) == 0 {
+			return
+		}
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			l := &p.Loads.Fixture[i]
+			if f.Kind.Integral || l.State != codebook.Given && !l.Declared {
+				continue
+			}
+			trap := trapSize(p, network.FixID(i))
+			c := p.Book.Cell("trap-load", trap, tab.Columns[0])
+			if c.State != codebook.Given {
+				continue
+			}
+			p.Looked(1)
+			if l.Units <= c.Load {
+				continue
+			}
+			run := &p.Net.Runs[f.Run]
+			s := check.Say{
+				Rule:    "trap-undersized",
+				Message: run.Name + ": " + l.Units.String() + " units come through one " + trap.String() + " trap, which takes " + c.Load.String(),
+				Got:     l.Units.String() + " units", Limit: c.Load.String() + " units", Cite: tab.Cite,
+			}
+			for k := range tab.Rows {
+				if x := &tab.Rows[k].Cells[0]; x.State == codebook.Given && x.Load >= l.Units {
+					s.Try = "make trap and arm " + tab.Rows[k].Size.String() + ", or give part of it a trap of its own"
+					break
+				}
+			}
+			shares := len(f.Def.Serves) > 1
+			if l.State == codebook.Given && (shares || l.Units == l.Row.Units.Load && plainRow(p, f, l.Row.Units.Load)) {
+				s.Message += "; the table is made for fixtures that are not listed, and whether it binds this one is disputed"
+				p.Warn(p.OnFixture(network.FixID(i)), f.Def.Kind.At, s)
+				continue
+			}
+			p.Fault(p.OnFixture(network.FixID(i)), f.Def.Kind.At, s)
+		}
+	},
+}
+
+// plainRow: the units are those of the kind's row without heads or outlets.
+func plainRow(p *check.Pass, f *network.Fixture, units unit.Load) bool {
+	if f.Def.Heads.V <= 1 && f.Def.Outlets.V <= 1 {
+		return true
+	}
+	row, st := f.Kind.In(p.Book, codebook.Attr{Use: "private", Flow: f.Def.Flow.V})
+	return st == codebook.Given && row.Units.Load == units
+}
+
+// trapSize is the trap as stated, else the size of its arm.
+func trapSize(p *check.Pass, f network.FixID) unit.Size {
+	x := &p.Net.Fixtures[f]
+	if x.Def.Trap.V > 0 {
+		return x.Def.Trap.V
+	}
+	return p.Sizes.Size[x.Seg]
+}
+
+var trapArmBends = &check.Rule{
+	ID: "trap-arm-bends", Family: "traps", Clause: "trap-arm-turns",
+	Doc: "a trap arm turns no more in plan than the book allows without a cleanout",
+	Why: "a cable cannot follow further turns, and each slows the flow",
+	Try: "straighten the arm, bring the vent nearer, or put a cleanout in it",
+	Run: func(p *check.Pass) {
+		var ask open
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			r := p.Vents.Trap[i].Reading()
+			run := &p.Net.Runs[f.Run]
+			if r == nil || r.Open == network.None || len(run.Def.Clean) > 0 {
+				continue
+			}
+			limit := p.Param("trap-arm.max-turns")
+			if big := p.Param("trap-arm.max-turns-3in"); given(big) && r.Arm.Size >= 3*unit.Size(unit.Inch) {
+				limit = big
+			}
+			if !given(limit) {
+				continue
+			}
+			if !run.Def.Bends.Set && hiddenTurns(run) {
+				ask.add(run.Name, p.OnRun(f.Run, f.Seg), run.Def.At)
+				continue
+			}
+			p.Looked(1)
+			if most := times(limit); r.Arm.Turns > most {
+				p.Fault(p.OnRun(f.Run, f.Seg), run.Def.At, check.Say{
+					Message: run.Name + " turns " + degrees(r.Arm.Turns) + " on its way to the vent; " + degrees(most) + " is the most without a cleanout",
+					Got:     degrees(r.Arm.Turns), Limit: degrees(most), Cite: limit.Cite,
+				})
+			}
+		}
+		ask.ask(p, check.Say{
+			Message: "the trap arm has several level pieces whose directions are not given",
+			Ask:     "how many degrees does the trap arm turn in plan on its way to the vent? write `bends: 90`, or directions for its legs",
+		})
+	},
+}
+
+// hiddenTurns: the fixture's own pipe has several level legs up to its first drop and one
+// of them has no direction, so that a turn between them cannot be seen.
+func hiddenTurns(r *network.Run) bool {
+	level, blind := 0, false
+	for _, legs := range [][]job.Leg{r.Def.Arm, r.Def.Legs} {
+		for _, l := range legs {
+			if l.Way.Plumb <= 450 {
+				return level > 1 && blind
+			}
+			level++
+			blind = blind || !l.Way.HasPlan
+		}
+	}
+	return level > 1 && blind
+}
+
+func degrees(n int) string { return strconv.Itoa(n) + " degrees" }
+
+// outletToTrap limits how far a trap may stand from the outlet of its fixture. The
+// standpipe of a washer has limits of its own.
+var outletToTrap = &check.Rule{
+	ID: "fixture-outlet-to-trap-too-far", Family: "traps", Clause: "trap-outlet-down",
+	Doc: "a trap stands near the outlet of its fixture, by height and across",
+	Why: "water that falls too far runs through the trap and takes the seal along; the pipe above it fouls the room",
+	Try: "raise the trap to the fixture, or move it under its outlet",
+	Run: func(p *check.Pass) {
+		down, across := p.Param("trap.outlet-down-max"), p.Param("trap.outlet-across-max")
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			d := f.Def
+			if f.Kind.Has("standpipe") || !d.OutDown.Set && !d.OutAcross.Set {
+				continue
+			}
+			run := &p.Net.Runs[f.Run]
+			on := p.OnFixture(network.FixID(i))
+			p.Looked(1)
+			for _, x := range []struct {
+				set   bool
+				v     unit.Length
+				limit codebook.Param
+				say   string
+				word  string
+			}{
+				{d.OutDown.Set, d.OutDown.V, down, " above the trap weir", "down"},
+				{d.OutAcross.Set, d.OutAcross.V, across, " to the side of the trap", "across"},
+			} {
+				at := d.OutDown.At
+				if x.word == "across" && d.OutAcross.Set {
+					at = d.OutAcross.At
+				}
+				switch {
+				case !given(x.limit):
+				case !x.set:
+					p.Unchecked(on, run.Def.At, check.Say{
+						Message: run.Name + ": only one of the two distances from its outlet to the trap is given",
+						Ask:     "how far" + x.say + " is the outlet of " + run.Name + "? write `outlet to weir` with `" + x.word + "`",
+						Limit:   x.limit.Length.Inches(), Cite: x.limit.Cite,
+					})
+				case x.v > x.limit.Length:
+					p.Fault(on, at, check.Say{
+						Message: run.Name + ": its outlet is " + x.v.Inches() + x.say + "; " + x.limit.Length.Inches() + " is the most",
+						Got:     x.v.Inches(), Limit: x.limit.Length.Inches(), Cite: x.limit.Cite,
+					})
+				}
+			}
+		}
+	},
+}
+
+// trapClose advises over half of what the book permits; common practice.
+var trapClose = &check.Rule{
+	ID: "advise-trap-close", Family: "advice", Clause: "trap-outlet-down",
+	Doc: "says where a trap is legal and yet far from its outlet",
+	Why: "the longer the pipe above the trap, the more fouls it and the harder the water falls",
+	Try: "keep the trap as near to the outlet as the room allows",
+	Run: func(p *check.Pass) {
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			if f.Kind.Has("standpipe") {
+				continue
+			}
+			run := &p.Net.Runs[f.Run]
+			for _, x := range []struct {
+				v     unit.Length
+				limit codebook.Param
+				say   string
+			}{
+				{f.Def.OutDown.V, p.Param("trap.outlet-down-max"), " above the weir"},
+				{f.Def.OutAcross.V, p.Param("trap.outlet-across-max"), " to the side"},
+			} {
+				if given(x.limit) && 2*x.v > x.limit.Length && x.v <= x.limit.Length {
+					p.Looked(1)
+					p.Note(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
+						Message: run.Name + ": its outlet is " + x.v.Inches() + x.say + ", within the " + x.limit.Length.Inches() + " permitted; nearer is better",
+						Got:     x.v.Inches(), Limit: x.limit.Length.Inches(), Cite: x.limit.Cite,
+					})
+				}
+			}
+		}
+	},
+}

@@ -1,0 +1,273 @@
+package rules
+
+import (
+	"strconv"
+
+	"trapweir/engine/check"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// valves visits the vents that end in an air admittance valve.
+func valves(n *network.Net, visit func(v network.VentID, x *network.Vent)) {
+	for i := range n.Vents {
+		if n.Vents[i].End == network.AirAdmittanceValve {
+			visit(network.VentID(i), &n.Vents[i])
+		}
+	}
+}
+
+// valvesAllowed: the rules on how a valve stands only speak where valves are accepted.
+func valvesAllowed(p *check.Pass) bool {
+	a := p.Param("aav.allowed")
+	return !given(a) || a.Yes
+}
+
+var valveProhibited = &check.Rule{
+	ID: "aav-prohibited", Family: "vents", Clause: "aav",
+	Doc: "air admittance valves stand only where the book, or the authority, accepts them",
+	Why: "a book that does not name them leaves them to the authority, in writing",
+	Try: "run the vent to the open air, or get the authority's consent in writing",
+	Run: func(p *check.Pass) {
+		a := p.Param("aav.allowed")
+		valves(p.Net, func(v network.VentID, x *network.Vent) {
+			p.Looked(1)
+			if given(a) && !a.Yes {
+				p.Fault(p.OnVent(v), x.Def.Ends.At, check.Say{Message: x.Name + " ends in an air admittance valve, which this book does not accept as a vent", Cite: a.Cite})
+			}
+		})
+	},
+}
+
+// valveHeight measures from the centre of the drain that is vented, after the trap, not
+// from a tailpiece or a disposer's outlet.
+var valveHeight = &check.Rule{
+	ID: "aav-too-low", Family: "vents", Clause: "aav-height",
+	Doc: "an air admittance valve stands high enough over the drain that it vents; one on a stack over the highest rim",
+	Why: "a valve that waste reaches fouls and stays open",
+	Try: "raise the valve",
+	Run: func(p *check.Pass) {
+		if !valvesAllowed(p) {
+			return
+		}
+		branch, stack := p.Param("aav.above-drain"), p.Param("aav.above-rim-stack")
+		valves(p.Net, func(v network.VentID, x *network.Vent) {
+			d := x.Def
+			on := p.OnVent(v)
+			if d.Valve.Kind.Text == "stack" || d.Role.Text == "stack vent" {
+				switch {
+				case !given(stack):
+				case !d.Valve.AbvRim.Set:
+					p.Unchecked(on, d.At, check.Say{
+						Message: x.Name + ": how high its valve stands above the highest flood rim is not given",
+						Ask:     "how high above the highest flood rim served does the valve of " + x.Name + " stand? write `above rim` under `valve`", Limit: stack.Length.Inches(), Cite: stack.Cite,
+					})
+				case d.Valve.AbvRim.V < stack.Length:
+					p.Looked(1)
+					p.Fault(on, d.Valve.AbvRim.At, check.Say{Message: x.Name + ": its valve stands " + d.Valve.AbvRim.V.Inches() + " above the highest flood rim; " + stack.Length.Inches() + " is the least", Got: d.Valve.AbvRim.V.Inches(), Limit: stack.Length.Inches(), Cite: stack.Cite})
+				default:
+					p.Looked(1)
+				}
+				return
+			}
+			if !given(branch) {
+				return
+			}
+			h, ok := valveOver(d)
+			if !ok {
+				h, ok = lowestRise(p.Net, v)
+			}
+			switch {
+			case !ok:
+				p.Unchecked(on, d.At, check.Say{
+					Message: x.Name + ": how high its valve stands above the drain is not given",
+					Ask:     "how many inches is it from the centre line of the drain after the trap up to the valve of " + x.Name + "? write `above arm` under `valve`", Limit: branch.Length.Inches(), Cite: branch.Cite,
+				})
+			case h < branch.Length:
+				p.Looked(1)
+				p.Fault(on, d.At, check.Say{Message: x.Name + ": its valve stands " + h.Inches() + " above the drain; " + branch.Length.Inches() + " is the least", Got: h.Inches(), Limit: branch.Length.Inches(), Cite: branch.Cite})
+			default:
+				p.Looked(1)
+			}
+		})
+	},
+}
+
+// lowestRise is the least height of a vent's end over any drain that breathes through it.
+func lowestRise(n *network.Net, end network.VentID) (least unit.Length, ok bool) {
+	fromDrains(n, func(v network.VentID, _ network.Takeoff) {
+		path := follow(n, v)
+		last := len(path.ids) - 1
+		if path.ids[last] != end || !path.exact[last] {
+			return
+		}
+		if h := path.ends[last]; !ok || h < least {
+			least, ok = h, true
+		}
+	})
+	return least, ok
+}
+
+var valveReach = &check.Rule{
+	ID: "aav-inaccessible", Family: "vents", Clause: "aav-reach",
+	Doc: "an air admittance valve can be reached and gets air",
+	Why: "valves wear out; one that nobody can reach fails unseen",
+	Try: "put it where it can be reached and air comes to it: in a cabinet, or behind a grille",
+	Run: func(p *check.Pass) {
+		if !valvesAllowed(p) {
+			return
+		}
+		valves(p.Net, func(v network.VentID, x *network.Vent) {
+			d := x.Def
+			on := p.OnVent(v)
+			switch {
+			case d.Valve.Reach.Text == "concealed":
+				p.Looked(1)
+				p.Fault(on, d.Valve.Reach.At, check.Say{Message: x.Name + ": its valve cannot be reached"})
+			case d.Valve.Ventilated.Set && !d.Valve.Ventilated.V:
+				p.Looked(1)
+				p.Fault(on, d.Valve.Ventilated.At, check.Say{Message: x.Name + ": no air comes to its valve"})
+			case d.Valve.Reach.Text == "":
+				p.Unchecked(on, d.At, check.Say{
+					Rule:    "aav-needs-access",
+					Message: x.Name + ": keep its valve within reach and let air come to it",
+					Ask:     "can the valve of " + x.Name + " be reached without cutting a finish, and does air come to it? write `reach: accessible` and `ventilated: true` under `valve`",
+				})
+			default:
+				p.Looked(1)
+			}
+		})
+	},
+}
+
+var valveFloors = &check.Rule{
+	ID: "aav-other-floor", Family: "vents", Clause: "aav-branch",
+	Doc: "a branch valve serves fixtures of one floor",
+	Why: "waste from above puts pressure on it, which the valve cannot let out",
+	Try: "give each floor a valve of its own",
+	Run: func(p *check.Pass) {
+		if m := p.Param("aav.same-floor"); !valvesAllowed(p) || !given(m) || !m.Yes {
+			return
+		}
+		valves(p.Net, func(v network.VentID, x *network.Vent) {
+			if x.Def.Valve.Kind.Text == "stack" || x.Def.Role.Text == "stack vent" {
+				return
+			}
+			floors := map[int32]bool{}
+			unknown := false
+			for _, f := range p.Vents.Size[v].Serves {
+				l := p.Net.Fixtures[f].Level
+				if l == network.None {
+					unknown = true
+				} else {
+					floors[l] = true
+				}
+			}
+			switch {
+			case len(floors) > 1:
+				p.Looked(1)
+				p.Fault(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + ": its valve serves fixtures on " + strconv.Itoa(len(floors)) + " floors", Got: strconv.Itoa(len(floors)), Limit: "1"})
+			case unknown && len(floors) > 0:
+				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + ": some of the fixtures that its valve serves are on no level", Ask: "on which level does each fixture stand that " + x.Name + " serves? write `level`"})
+			default:
+				p.Looked(1)
+			}
+		})
+	},
+}
+
+var valveOnSump = &check.Rule{
+	ID: "aav-on-sump", Family: "vents", Clause: "aav-barred",
+	Doc: "no air admittance valve vents the basin of a pump",
+	Why: "a basin must let air out while it fills, and a valve only lets it in",
+	Try: "run the basin's vent to the open air",
+	Run: func(p *check.Pass) {
+		m := p.Param("aav.sump")
+		for i := range p.Net.Vents {
+			for _, t := range p.Net.Vents[i].Takes {
+				if t.Seg == network.None || !p.Net.Segs[t.Seg].Basin {
+					continue
+				}
+				p.Looked(1)
+				switch end, _, _ := p.Net.Outdoors(network.VentID(i)); {
+				case end == network.AirAdmittanceValve && given(m) && !m.Yes:
+					p.Fault(p.OnVent(network.VentID(i)), p.Net.Vents[i].Def.At, check.Say{Message: p.Net.Vents[i].Name + ": a valve vents the basin of a pump", Cite: m.Cite})
+				case end == network.EndUnknown:
+					p.Unchecked(p.OnVent(network.VentID(i)), p.Net.Vents[i].Def.At, check.Say{Message: p.Net.Vents[i].Name + ": where the vent of the basin ends is not given", Ask: "where does the vent of the basin end? write `ends`"})
+				}
+			}
+		}
+	},
+}
+
+// openAir: in a house that is drawn whole it is certain when no vent ends outdoors; in a
+// part of one it must be asked.
+var openAir = &check.Rule{
+	ID: "no-open-air-vent", Family: "vents", Clause: "vent-outdoors",
+	Doc: "at least one vent of the house ends in the open air",
+	Why: "pressure must leave somewhere, and valves only let air in",
+	Try: "take one vent through the roof",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		var ends, unknown, valve open
+		for i := range n.Vents {
+			v := network.VentID(i)
+			x := &n.Vents[i]
+			switch x.End {
+			case network.ThroughRoof, network.SideWall:
+				if !onlyBasin(n, v) {
+					ends.add(x.Name, p.OnVent(v), x.Def.At)
+				}
+			case network.EndUnknown:
+				unknown.add(x.Name, p.OnVent(v), x.Def.At)
+			case network.AirAdmittanceValve:
+				valve.add(x.Name, p.OnVent(v), x.Def.At)
+			}
+		}
+		p.Looked(1)
+		if len(ends.names) > 0 || len(n.Fixtures) == 0 || len(n.Vents) == 0 && !whole(n) {
+			return
+		}
+		// One place to point at: a valve if there is one, then any vent, then the house.
+		on, at := valve.on, valve.at
+		if len(valve.names) == 0 {
+			on, at = p.OnRun(n.Segs[n.Outlet].Run, n.Outlet), n.Job.Title.At
+			if len(n.Vents) > 0 {
+				on, at = p.OnVent(0), n.Vents[0].Def.At
+			}
+		}
+		s := check.Say{Message: "no vent of this house ends in the open air"}
+		if len(valve.names) > 0 {
+			s.Rule = "aav-needs-open-air-vent"
+			s.Message = valve.list() + ": every vent drawn ends in a valve; one vent of the house must end in the open air"
+			if c, ok := p.Book.Clause("aav-open-air"); ok {
+				s.Cite = &c
+			}
+			if !valvesAllowed(p) {
+				return // that they are not accepted says it all
+			}
+		}
+		if whole(n) && len(unknown.names) == 0 {
+			p.Fault(on, at, s)
+			return
+		}
+		s.Ask = "is there at least one vent of this house that ends in the open air, above the roof or at a wall?"
+		if len(unknown.names) > 0 && len(valve.names) == 0 {
+			s.Message = unknown.list() + ": where this vent ends is not given, and no other one ends in the open air"
+			s.Ask = "where does " + unknown.list() + " end? write `ends: through roof`, or what it joins"
+			on, at = unknown.on, unknown.at
+		}
+		p.Unchecked(on, at, s)
+	},
+}
+
+// onlyBasin: a vent of nothing but a pump's basin is no vent of the building drain.
+func onlyBasin(n *network.Net, v network.VentID) bool {
+	x := &n.Vents[v]
+	for _, t := range x.Takes {
+		if t.Seg == network.None || !n.Segs[t.Seg].Basin {
+			return false
+		}
+	}
+	return len(x.Takes) > 0 && len(x.Feeds) == 0
+}

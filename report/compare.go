@@ -268,8 +268,8 @@ func Compare(w io.Writer, rs []*engine.Result) {
 		}
 		fmt.Fprintln(w)
 	}
-	fmt.Fprintf(w, "The same under all %d: %d sizes, %d traps, %d findings.\n", len(rs), c.Same.Sizes, c.Same.Traps, c.Same.Findings)
-	fmt.Fprintln(w, Caution)
+	fmt.Fprintf(w, "The same under all %d: %s, %s, %s.\n", len(rs), count(c.Same.Sizes, "size"), count(c.Same.Traps, "trap"), count(c.Same.Findings, "finding"))
+	caution(w)
 }
 
 func largest(sizes []string) int {

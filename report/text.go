@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"sort"
 	"strings"
 
 	"trapweir/engine"
@@ -40,33 +41,7 @@ func heading(w io.Writer, r *engine.Result) {
 func Size(w io.Writer, r *engine.Result) {
 	heading(w, r)
 	d := Document(r)
-	t := newTable("Run", "Role", ">Units", ">WCs", ">Size", "Slope", "Governed by")
-	for _, run := range d.Runs {
-		for i, p := range run.Pieces {
-			name := run.Name
-			if i > 0 {
-				name = "  then"
-				if p.Known && p.From > 0 {
-					name = "  from " + p.From.String()
-				}
-			}
-			units := p.Units.String()
-			if p.AtLeast {
-				units = ">=" + units
-			}
-			s := p.Size.String()
-			if p.Given {
-				s += " given"
-				if p.Size < p.Required {
-					s += ", needs " + p.Required.Short()
-				}
-			} else if p.Existing {
-				s = ">= " + p.Required.String()
-			}
-			t.add(name, p.Role, units, fmt.Sprint(p.Closets), s, p.Slope, reasonLine(p.Governs))
-		}
-	}
-	t.write(w)
+	memory := sizeTable(w, d)
 	if len(d.Vents) > 0 {
 		fmt.Fprintln(w)
 		v := newTable("Vent", "Ends", ">Units", ">Size", "Governed by")
@@ -80,20 +55,152 @@ func Size(w io.Writer, r *engine.Result) {
 			}
 			why := ""
 			if len(x.Reasons) > 0 {
-				why = reasonLine(x.Reasons[0])
+				why = shortReason(x.Reasons[0], &memory)
 			}
 			v.add(x.Name, x.Ends, x.Units.String(), s, why)
 		}
 		v.write(w)
 	}
 	fmt.Fprintln(w)
+	if memory {
+		fmt.Fprintln(w, "?  place or value from memory, not checked against a published page")
+	}
 	at := ""
 	if d.Totals.AtLeast {
 		at = "at least "
 	}
-	fmt.Fprintf(w, "At the outlet: %s%s units, %d water closets, %d fixtures drawn.\n", at, d.Totals.Units, d.Totals.Closets, d.Totals.Fixtures)
-	fmt.Fprintf(w, "%s. `trapweir check` lists them.\n", summary(d.Totals))
-	fmt.Fprintln(w, Caution)
+	fmt.Fprintf(w, "At the outlet: %s%s, %s, %s drawn.\n", at, units(d.Totals.Units), count(d.Totals.Closets, "water closet"), count(d.Totals.Fixtures, "fixture"))
+	hint := ""
+	if t := d.Totals; t.Errors+t.Warnings+t.Unchecked+t.Notes > 0 {
+		hint = " `trapweir check` lists them."
+	}
+	fmt.Fprintf(w, "%s.%s\n", summary(d.Totals), hint)
+	caution(w)
+}
+
+// sizeTable prints the drains. Rows of a run that say the same are put together, a reason
+// that stands in the row above is not repeated, and a slope that all share is said once.
+func sizeTable(w io.Writer, d Doc) (memory bool) {
+	slope, one := "", true
+	for _, run := range d.Runs {
+		for _, p := range run.Pieces {
+			if p.Lies == "upright" {
+				continue
+			}
+			if slope == "" {
+				slope = p.Slope
+			}
+			one = one && p.Slope == slope
+		}
+	}
+	one = one && slope != ""
+	heads := []string{"Run", "Role", ">Units", ">WCs", ">Size"}
+	if one {
+		fmt.Fprintf(w, "All level drains at %s.\n\n", slope)
+	} else {
+		heads = append(heads, "Slope")
+	}
+	t := newTable(append(heads, "Governed by")...)
+	for _, run := range d.Runs {
+		above := ""
+		for i := 0; i < len(run.Pieces); i++ {
+			p := run.Pieces[i]
+			why := shortReason(p.Governs, &memory)
+			role := p.Role
+			name := run.Name
+			if i > 0 {
+				name = "  then"
+				if p.Known && p.From > 0 {
+					name = "  from " + p.From.String()
+				}
+			}
+			// An arm and the drain that it goes on in, of one size for one reason.
+			for i+1 < len(run.Pieces) && sameRow(p, run.Pieces[i+1]) && shortReason(run.Pieces[i+1].Governs, &memory) == why {
+				i++
+				if q := run.Pieces[i]; q.Role != p.Role && role == p.Role {
+					role = strings.TrimPrefix(role+", "+q.Role, "trap arm, fixture ")
+					if role == "drain" {
+						role = "arm and fixture drain"
+					}
+				}
+			}
+			units := p.Units.String()
+			if p.AtLeast {
+				units = ">=" + units
+			}
+			s := p.Size.String()
+			switch {
+			case p.Given && p.Size < p.Required:
+				s += " given, needs " + p.Required.Short()
+			case p.Given:
+				s += " given"
+			case p.Existing:
+				s = "not known, needs " + p.Required.Short()
+			}
+			say := why
+			if why == above {
+				say = "as above"
+			}
+			above = why
+			row := []string{name, role, units, fmt.Sprint(p.Closets), s}
+			if !one {
+				row = append(row, p.Slope)
+			}
+			t.add(append(row, say)...)
+		}
+	}
+	t.write(w)
+	return memory
+}
+
+func sameRow(p, q Piece) bool {
+	return p.Role == "trap arm" && q.Role == "fixture drain" &&
+		p.Size == q.Size && p.Required == q.Required && p.Given == q.Given && p.Units == q.Units && p.AtLeast == q.AtLeast
+}
+
+// shortReason is a reason with the place only; memory becomes true when it has the mark of
+// a value from memory.
+func shortReason(x size.Reason, memory *bool) string {
+	var parts []string
+	for _, c := range x.Cites {
+		s := c.At
+		switch {
+		case c.Kind == "local amendment" || c.Kind == "shop practice":
+			s = strings.TrimSuffix(c.Book+", "+c.At, ", ")
+		case s == "":
+			s = c.Kind
+		}
+		if c.Memory {
+			s += " ?"
+			*memory = true
+		}
+		parts = append(parts, s)
+	}
+	if len(parts) == 0 {
+		return x.Text
+	}
+	return x.Text + " [" + strings.Join(parts, "; ") + "]"
+}
+
+// units writes a load with its word: "1 unit", "3.5 units".
+func units(l unit.Load) string {
+	if l == unit.Unit {
+		return "1 unit"
+	}
+	return l.String() + " units"
+}
+
+func count(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprint(n) + " " + word + "s"
+}
+
+func caution(w io.Writer) {
+	for _, l := range wrapText(Caution, 110) {
+		fmt.Fprintln(w, l)
+	}
 }
 
 func reasonLine(x size.Reason) string {
@@ -129,14 +236,11 @@ func citeLine(cs []diag.Cite) string {
 }
 
 func summary(t Totals) string {
-	s := func(n int, one, many string) string {
-		if n == 1 {
-			return "1 " + one
-		}
-		return fmt.Sprint(n) + " " + many
+	things := "things not checked"
+	if t.Unchecked == 1 {
+		things = "thing not checked"
 	}
-	return s(t.Errors, "fault", "faults") + ", " + s(t.Warnings, "warning", "warnings") + ", " +
-		s(t.Unchecked, "thing not checked", "things not checked") + ", " + s(t.Notes, "note", "notes")
+	return count(t.Errors, "fault") + ", " + count(t.Warnings, "warning") + ", " + fmt.Sprint(t.Unchecked) + " " + things + ", " + count(t.Notes, "note")
 }
 
 // Why prints everything that was weighed for each piece of a run. ok is false when the job
@@ -157,15 +261,16 @@ func Why(w io.Writer, r *engine.Result, name string) (ok bool) {
 		if dr.Name != name {
 			continue
 		}
+		said := map[string]bool{}
 		for _, p := range dr.Pieces {
-			whyPiece(w, r, run, p)
+			whyPiece(w, r, run, p, said)
 		}
 	}
 	if run.Fixture != network.None {
 		f := &r.Loads.Fixture[run.Fixture]
 		fmt.Fprintf(w, "Trap of the %s: %s\n", r.Net.Fixtures[run.Fixture].Kind.Name, r.Vents.Words(r.Net, run.Fixture))
 		if f.Row.Cite != nil {
-			fmt.Fprintf(w, "  counts %s units [%s]\n", f.Units, citeLine([]diag.Cite{*f.Row.Cite}))
+			fmt.Fprintf(w, "  counts %s [%s]\n", units(f.Units), citeLine([]diag.Cite{*f.Row.Cite}))
 		}
 		fmt.Fprintln(w)
 	}
@@ -182,12 +287,18 @@ func Why(w io.Writer, r *engine.Result, name string) (ok bool) {
 	return true
 }
 
-func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece) {
+// whyPiece prints one piece; said holds the lines of the pieces above it, which are not
+// repeated.
+func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map[string]bool) {
 	s := network.SegID(p.Segments[len(p.Segments)-1])
 	y := r.Sizes.Explain(s)
 	where := ""
 	if p.Known && (p.From > 0 || len(run.Segs) > len(p.Segments)) {
-		where = ", from " + p.From.String() + " to " + p.To.String()
+		from := "its upper end"
+		if p.From > 0 {
+			from = p.From.String()
+		}
+		where = ", from " + from + " to " + p.To.String()
 	}
 	given := ""
 	switch {
@@ -203,27 +314,29 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece) {
 	if y.AtLeast {
 		at = "at least "
 	}
-	fmt.Fprintf(w, "  carries  %s%s units, %d water closets\n", at, y.Units, y.Closets)
+	fmt.Fprintf(w, "  carries  %s%s, %s\n", at, units(y.Units), count(y.Closets, "water closet"))
 	for _, in := range incoming(r, s) {
 		fmt.Fprintf(w, "             %s\n", in)
 	}
 	if y.Slope != "" {
 		fmt.Fprintf(w, "  slope    %s\n", y.Slope)
 	}
-	for i, x := range y.Reasons {
-		mark := "also    "
-		if i == 0 {
-			mark = "governs "
-		}
-		lines := wrapText(x.Min.String()+": "+reasonLine(x), 86)
-		fmt.Fprintf(w, "  %s %s\n", mark, lines[0])
-		for _, l := range lines[1:] {
-			fmt.Fprintf(w, "           %s\n", l)
-		}
-		for _, c := range x.Cites {
-			if c.Conflict != "" {
-				fmt.Fprintf(w, "           sources differ: %s\n", c.Conflict)
+	if len(y.Reasons) > 0 {
+		also := append([]size.Reason(nil), y.Reasons[1:]...)
+		sort.SliceStable(also, func(a, b int) bool { return also[a].Min > also[b].Min })
+		whyLine(w, "governs", y.Reasons[0])
+		again := 0
+		for _, x := range also {
+			key := x.Min.String() + x.Text
+			if said[key] {
+				again++
+				continue
 			}
+			said[key] = true
+			whyLine(w, "also", x)
+		}
+		if again > 0 {
+			fmt.Fprintf(w, "  also     %s weighed above\n", count(again, "reason"))
 		}
 	}
 	if y.Table > 0 && y.Table != y.Required {
@@ -236,6 +349,25 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece) {
 		fmt.Fprintf(w, "  next     a bigger pipe is forced by: %s\n", strings.Join(y.Next, "; "))
 	}
 	fmt.Fprintln(w)
+}
+
+func whyLine(w io.Writer, word string, x size.Reason) {
+	for i, l := range wrapText(x.Min.String()+": "+reasonLine(x), 86) {
+		if i > 0 {
+			word = ""
+		}
+		fmt.Fprintf(w, "  %-8s %s\n", word, l)
+	}
+	for _, c := range x.Cites {
+		if c.Conflict != "" {
+			for i, l := range wrapText("sources differ: "+c.Conflict, 84) {
+				if i > 0 {
+					l = "  " + l
+				}
+				fmt.Fprintf(w, "           %s\n", l)
+			}
+		}
+	}
 }
 
 // incoming lists what comes in along the segment's own run and what joins, with units.
@@ -299,13 +431,13 @@ func whyVent(w io.Writer, r *engine.Result, v network.VentID) {
 	if z.Known {
 		length = z.Length.String()
 	}
-	fmt.Fprintf(w, "  vents    %s units; largest drain %s; developed length %s\n", z.Units, z.Drain, length)
+	fmt.Fprintf(w, "  vents    %s; largest drain %s; developed length %s\n", units(z.Units), z.Drain, length)
 	for i, y := range z.Reasons {
-		mark := "also    "
+		word := "also"
 		if i == 0 {
-			mark = "governs "
+			word = "governs"
 		}
-		fmt.Fprintf(w, "  %s %s: %s\n", mark, y.Min, reasonLine(y))
+		whyLine(w, word, y)
 	}
 	for _, f := range z.Serves {
 		fmt.Fprintf(w, "  serves   %s\n", r.Net.Runs[r.Net.Fixtures[f].Run].Name)
@@ -345,8 +477,8 @@ func Check(w io.Writer, r *engine.Result) {
 		}
 	}
 	fmt.Fprintf(w, "%s.\n", summary(d.Totals))
-	fmt.Fprintf(w, "%d rules found something to look at, %d found nothing they could judge in this job (`trapweir rules` says what each looks at).\n", looked, skipped)
-	fmt.Fprintln(w, Caution)
+	fmt.Fprintf(w, "%s looked at something here, %d had nothing to look at (`trapweir rules` says what each is about).\n", count(looked, "rule"), skipped)
+	caution(w)
 }
 
 // finding prints one diagnostic: place, message, and the lines below it.
@@ -445,19 +577,28 @@ func Walk(w io.Writer, r *engine.Result, name string) (ok bool) {
 		for _, in := range s.In {
 			fmt.Fprintf(w, "      + %s\n", in)
 		}
-		fmt.Fprintf(w, "      = %s units, %d water closets: %s", s.Units, s.Closets, s.Size)
+		closets := ""
+		if s.Closets > 0 {
+			closets = ", " + count(s.Closets, "water closet")
+		}
+		long := ""
+		if s.Length > 0 {
+			long = " for " + s.Length.String()
+		}
+		up := ""
 		if s.Step != "" {
-			lines := wrapText(s.Step, 84)
-			fmt.Fprintf(w, "  <- steps up\n")
-			for _, l := range lines {
-				fmt.Fprintf(w, "          %s\n", l)
-			}
-		} else {
-			fmt.Fprintln(w)
+			up = "  <- steps up"
+		}
+		fmt.Fprintf(w, "      = %s%s: %s%s%s\n", units(s.Units), closets, s.Size, long, up)
+		for _, l := range wrapText(s.Step, 84) {
+			fmt.Fprintf(w, "          %s\n", l)
 		}
 	}
+	if r.Job.Outlet.To.Text != "" {
+		fmt.Fprintf(w, "    %s\n", r.Job.Outlet.To.Text)
+	}
 	fmt.Fprintln(w)
-	fmt.Fprintln(w, Caution)
+	caution(w)
 	return true
 }
 
@@ -499,21 +640,24 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 			seg.Role != n.Segs[prev].Role || seg.Run != n.Segs[prev].Run
 		if changed {
 			st := Step{Run: n.RunOf(s).Name, Segment: int32(s), Role: seg.Role.String(), Units: r.Loads.Units[s], Closets: closets, Size: r.Sizes.Size[s]}
-			st.Where = st.Run + ", " + st.Role
+			st.Where = st.Run
+			if st.Role != st.Run {
+				st.Where += ", " + st.Role
+			}
 			if seg.LengthKnown && seg.From > 0 {
 				st.Where += ", " + seg.From.String() + " along"
 			}
 			if f := seg.Fixture; f != network.None {
-				st.In = append(st.In, r.Loads.Fixture[f].Units.String()+" units, the "+n.Fixtures[f].Kind.Name+" itself")
+				st.In = append(st.In, units(r.Loads.Fixture[f].Units)+", the "+n.Fixtures[f].Kind.Name+" itself")
 			}
 			if seg.Carries || seg.Basin {
 				for _, t := range r.Loads.Part[seg.Run].Terms {
-					st.In = append(st.In, t.Units.String()+" units, "+t.What)
+					st.In = append(st.In, units(t.Units)+", "+t.What)
 				}
 			}
 			for _, u := range n.Up(s) {
 				if u != prev {
-					st.In = append(st.In, r.Loads.Units[u].String()+" units from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+")")
+					st.In = append(st.In, units(r.Loads.Units[u])+" from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+")")
 				}
 			}
 			if prev != network.None && r.Sizes.Size[s] > r.Sizes.Size[prev] {

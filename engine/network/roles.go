@@ -294,21 +294,27 @@ func (n *Net) plainSewer(r *Run) bool {
 	return true
 }
 
-// trunk marks the level line from the outlet up to where it parts into several runs or
-// ends.
+// trunk marks the level line from the outlet up: through runs that take nothing along
+// their way, and the first run that does. What comes in at the upper end of that one is a
+// branch like the others.
 func (n *Net) trunk() []bool {
 	t := make([]bool, len(n.Segs))
+	took := false
 	s := n.Outlet
 	for s != None && n.Segs[s].Lie != Upright {
 		t[s] = true
 		next := SegID(None)
-		for _, u := range n.Up(s) {
+		up := n.Up(s)
+		for _, u := range up {
 			if n.Segs[u].Run == n.Segs[s].Run {
 				next = u
 			}
 		}
-		if next == None && len(n.Up(s)) == 1 {
-			next = n.Up(s)[0]
+		switch {
+		case next != None:
+			took = took || len(up) > 1
+		case len(up) == 1 && !took:
+			next = up[0]
 		}
 		s = next
 	}

@@ -64,17 +64,35 @@ func (z *Sizes) Explain(s network.SegID) Why {
 	}
 	for _, t := range z.Terms(s) {
 		w.Reasons = append(w.Reasons, z.reason(s, t))
-		if t.Kind == ByTable && t.Cap < unlimited {
-			w.Table = max(w.Table, t.Min)
+		if t.Kind == ByTable {
+			w.Table = max(w.Table, z.tableAlone(s, t))
 		}
 	}
 	w.Spare, w.Next = z.room(s)
 	return w
 }
 
+// tableAlone is the size that a table gives by its numbers: where it prints no number for
+// the smallest pipe, the smallest one with a number that is enough.
+func (z *Sizes) tableAlone(s network.SegID, t Term) unit.Size {
+	if t.Cap < unlimited {
+		return t.Min
+	}
+	tab, ok := z.book.Table(z.sizing[t.Ref].Table)
+	if !ok {
+		return 0
+	}
+	c := &chooser{z: z, book: z.book, net: z.net, loads: z.loads}
+	for i := range tab.Rows {
+		if got, ok := z.capacityOf(s, t.Ref, tab.Rows[i].Size); ok && got < unlimited && got >= c.measure(s, &z.sizing[t.Ref]) {
+			return tab.Rows[i].Size
+		}
+	}
+	return 0
+}
+
 func (z *Sizes) reason(s network.SegID, t Term) Reason {
 	r := Reason{Kind: t.Kind.String(), Min: t.Min}
-	seg := &z.net.Segs[s]
 	switch t.Kind {
 	case ByTable:
 		sz := &z.sizing[t.Ref]
@@ -88,13 +106,13 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 			c := &chooser{z: z, book: z.book, net: z.net, loads: z.loads}
 			at = " at " + c.slopeWords(s, t.Min)
 		}
-		carries := "carries up to " + t.Cap.String()
-		if t.Cap >= unlimited {
-			carries = "is not limited in units"
-		}
-		r.Text = units(need) + "; as " + seg.Role.String() + " a " + t.Min.String() + " pipe" + at + " " + carries
-		if sz.Measure == "branch interval" {
-			r.Text = units(need) + " enter in this branch interval; a " + t.Min.String() + " stack takes up to " + t.Cap.String() + " in one"
+		switch {
+		case t.Cap >= unlimited:
+			r.Text = "no number of units is printed for " + t.Min.String() + " here" + at
+		case sz.Measure == "branch interval":
+			r.Text = need.String() + " of the " + units(t.Cap) + " that may enter a " + t.Min.String() + " stack in one branch interval"
+		default:
+			r.Text = need.String() + " of the " + units(t.Cap) + " that " + t.Min.String() + " may carry" + at
 		}
 		if tab != nil {
 			r.Cites = citesOf(tab.Cite)
@@ -165,7 +183,7 @@ func (z *Sizes) room(s network.SegID) (spare string, next []string) {
 		need := c.measure(s, &z.sizing[ref])
 		if left := capacity - need; left >= 0 {
 			parts = append(parts, units(left)+" left of "+capacity.String())
-			next = append(next, "more than "+units(left)+" more")
+			next = append(next, "over "+left.String()+" more "+unitWord(left))
 		} else {
 			parts = append(parts, units(-left)+" over the "+capacity.String()+" it may carry")
 		}
@@ -190,7 +208,11 @@ func (z *Sizes) room(s network.SegID) (spare string, next []string) {
 		if nth == 1 {
 			next = append(next, "the first "+l.When.Class+" ("+l.Min.String()+")")
 		} else {
-			parts = append(parts, strconv.Itoa(nth-1-n)+" "+plural(l.When.Class, nth-1-n)+" left of "+strconv.Itoa(nth-1))
+			left := strconv.Itoa(nth - 1 - n)
+			if nth-1 == n {
+				left = "no"
+			}
+			parts = append(parts, left+" "+plural(l.When.Class, nth-1-n)+" left of "+strconv.Itoa(nth-1))
 			next = append(next, "the "+ordinal(nth)+" "+l.When.Class+" ("+l.Min.String()+")")
 		}
 	}
@@ -207,6 +229,13 @@ func (c *chooser) wouldHold(s network.SegID, w *codebook.When) bool {
 		return false
 	}
 	return true
+}
+
+func unitWord(l unit.Load) string {
+	if l == unit.Unit {
+		return "unit"
+	}
+	return "units"
 }
 
 func ordinal(n int) string {

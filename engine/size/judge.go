@@ -176,7 +176,7 @@ func (c *chooser) slopeWords(s network.SegID, size unit.Size) string {
 	if sl.Run == 0 {
 		return "a slope that is not given"
 	}
-	return sl.String() + " (the flattest permitted; the slope is not given)"
+	return sl.String() + " (the flattest permitted; no slope is given)"
 }
 
 // minSlope returns the flattest slope that the book permits for a size; the zero Slope
@@ -218,31 +218,34 @@ func (c *chooser) nearLimit(s network.SegID, said map[string]bool) {
 	if c.loads.Traps[s] < 2 && !c.net.Segs[s].Carries || c.net.Segs[s].Role == network.FixtureDrain || c.net.Segs[s].Role == network.TrapArm {
 		return
 	}
-	limit, ref := z.CapacityAt(s, z.Size[s])
-	if ref < 0 || limit <= 0 || limit >= unlimited {
-		return
-	}
-	need := c.measure(s, &z.sizing[ref])
-	if need > limit || need*10 < limit*9 || need < 4*unit.Unit {
-		return
-	}
 	run := c.net.RunOf(s)
 	// Only the last piece of a run speaks for it: loads grow with the water.
 	if d := c.net.Segs[s].Down; d != network.None && c.net.Segs[d].Run == c.net.Segs[s].Run && c.loads.Units[d] > c.loads.Units[s] {
 		return
 	}
-	if !once(said, "near\x00"+run.Name) {
-		return
+	for _, at := range c.sizings[c.net.Segs[s].Role] {
+		sz := &z.sizing[at.index]
+		if !c.speaks(s, sz) {
+			continue
+		}
+		limit, ok := z.capacityOf(s, at.index, z.Size[s])
+		need := c.measure(s, sz)
+		if !ok || limit <= 0 || limit >= unlimited || need > limit || need*10 < limit*9 || need < 4*unit.Unit {
+			continue
+		}
+		if !once(said, "near\x00"+run.Name+sz.Column) {
+			continue
+		}
+		where := ""
+		if sz.Measure == "branch interval" {
+			where = " in one branch interval"
+		}
+		c.diags = append(c.diags, diag.Diagnostic{
+			Severity: diag.Info, Rule: "capacity-near-limit", On: segRef(run.Name, s), At: run.Def.At,
+			Message: run.Name + " carries " + units(need) + " of the " + limit.String() + " that " + z.Size[s].String() + " may carry" + where,
+			Got:     need.String(), Limit: limit.String(), Cites: citesOf(at.table.Cite),
+		})
 	}
-	d := diag.Diagnostic{
-		Severity: diag.Info, Rule: "capacity-near-limit", On: segRef(run.Name, s), At: run.Def.At,
-		Message: run.Name + " carries " + units(need) + " of the " + limit.String() + " that " + z.Size[s].String() + " may carry",
-		Got:     need.String(), Limit: limit.String(),
-	}
-	if t, ok := c.book.Table(z.sizing[ref].Table); ok {
-		d.Cites = citesOf(t.Cite)
-	}
-	c.diags = append(c.diags, d)
 }
 
 // trapFindings judges stated traps, and drains that are smaller than the trap they need.

@@ -362,7 +362,9 @@ func (t *tracer) rowFloor(tab *codebook.Table, col int, s network.SegID, units u
 			if tab.Cite != nil {
 				f.Cite = *tab.Cite
 			}
-			f.Max = t.carriesBelow(tab, col, row.Size)
+			if f.Max = t.carriesBelow(tab, col, row.Size); f.Max == "" {
+				f.Got = "" // no smaller pipe at all: the sizes say it
+			}
 			put(f)
 			return
 		}

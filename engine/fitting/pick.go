@@ -18,6 +18,9 @@ func Pick(n *network.Net, z *size.Sizes, levels *elevation.Levels, v *vent.Vents
 	for i := range n.Segs {
 		p.node(network.SegID(i))
 	}
+	for i := range n.Runs {
+		p.bends(network.RunID(i))
+	}
 	for i := range n.Vents {
 		p.vent(network.VentID(i))
 	}
@@ -115,7 +118,9 @@ func (p *picker) goesOn(u, d network.SegID, joined bool) {
 			return
 		}
 		run := &n.Runs[a.Run]
-		if a.Run == b.Run {
+		// The words of a run are for its own turns; one that has none means the turn at
+		// its lower end.
+		if a.Run == b.Run || p.straight(run) {
 			if w, ok := p.turnWord(run); ok {
 				p.pin(&f, w)
 				f.Why = "stated for " + run.Name
@@ -134,6 +139,16 @@ func (p *picker) goesOn(u, d network.SegID, joined bool) {
 		}
 		p.put(f)
 	}
+}
+
+// straight: no turn of the run is drawn or counted.
+func (p *picker) straight(r *network.Run) bool {
+	for i := 1; i < len(r.Segs); i++ {
+		if a, ok := Angle(p.net.Segs[r.Segs[i-1]].Way, p.net.Segs[r.Segs[i]].Way); ok && a > 0 {
+			return false
+		}
+	}
+	return r.Def.Bends.V == 0
 }
 
 // turnWord deals out the `turn` words of a run to its turns, in order; a single word
@@ -156,6 +171,30 @@ func (p *picker) turnWord(r *network.Run) (job.Word, bool) {
 		return ts[k], true
 	}
 	return job.Word{}, false
+}
+
+// bends names the turns in plan that a run only counts (`bends: 90`) and its legs do not
+// show. Where on the run they are is not known.
+func (p *picker) bends(r network.RunID) {
+	run := &p.net.Runs[r]
+	left := run.Def.Bends.V * 10
+	if left <= 0 || len(run.Segs) == 0 {
+		return
+	}
+	s := run.Segs[0]
+	for left > 0 {
+		f := Fitting{Does: Turn, Change: LevelToLevel, At: p.at(s, false), In: p.sizes.Size[s], Out: p.sizes.Size[s], Through: s, Into: s, Plan: true, Turn: min(left, 900)}
+		f.At.Known = false
+		left -= f.Turn
+		if w, ok := p.turnWord(run); ok {
+			p.pin(&f, w)
+			f.Why = "stated for " + run.Name
+		} else {
+			f.Kind = p.turn(f.Change, f.Turn, f.In)
+			f.Why = run.Name + " counts its turns"
+		}
+		p.put(f)
+	}
 }
 
 // Stated turns the job's words for bends into the rows of the books' fitting tables; other

@@ -120,7 +120,7 @@ func (p *picker) through(d network.SegID) network.SegID {
 		if n.Segs[u].Run == n.Segs[d].Run {
 			return u
 		}
-		if n.Segs[u].Role == network.PumpDischarge {
+		if n.Segs[u].Role == network.PumpDischarge || len(up) > 1 && sideways(n.RunOf(u).Def.Fitting.Text) {
 			continue
 		}
 		if n.Segs[d].Lie == network.Upright && n.Segs[u].Lie != network.Upright {
@@ -142,4 +142,14 @@ func (p *picker) through(d network.SegID) network.SegID {
 		return network.None // several drops at one foot
 	}
 	return best
+}
+
+// sideways: the word stands for a fitting with a branch, so what states it comes in at the
+// side of something.
+func sideways(word string) bool {
+	switch word {
+	case "", "short 90", "long sweep 90", "vent 90":
+		return false
+	}
+	return true
 }

@@ -51,3 +51,23 @@ func Examples(id string) []Example {
 	}
 	return out
 }
+
+// Preamble is what stands before the examples of a rule: what it looks at, in a sentence.
+func Preamble(id string) string {
+	b, err := exampleFiles.ReadFile("examples/" + id + ".txtar")
+	if err != nil {
+		return ""
+	}
+	head, _, _ := strings.Cut("\n"+string(b), "\n-- ")
+	return strings.TrimSpace(head)
+}
+
+// ExampleFiles lists the files of examples.
+func ExampleFiles() []string {
+	entries, _ := exampleFiles.ReadDir("examples")
+	out := make([]string, 0, len(entries))
+	for _, e := range entries {
+		out = append(out, e.Name())
+	}
+	return out
+}

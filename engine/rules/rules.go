@@ -6,7 +6,7 @@ package rules
 import "trapweir/engine/check"
 
 // All lists the rules in report order: what sizing and venting decide, then the checks.
-var All = join(sized, vented)
+var All = join(sized, vented, geometry, venting)
 
 func join(lists ...[]*check.Rule) []*check.Rule {
 	var out []*check.Rule

@@ -1,0 +1,319 @@
+package rules
+
+import (
+	"trapweir/engine/check"
+	"trapweir/engine/codebook"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+var cleanoutMissing = &check.Rule{
+	ID: "cleanout-missing", Family: "cleanouts",
+	Doc: "cleanouts stand where the book asks for them: at upper ends, where drain becomes sewer, at turns",
+	Why: "a stoppage that cannot be reached with a snake is reached with a shovel or a saw",
+	Try: "set a cleanout there, full size, where it can be got at",
+	Run: func(p *check.Pass) {
+		on := cleanoutsOn(p)
+		upperEnds(p, on)
+		junction(p, on)
+		turns(p, on)
+		turnTotal(p, on)
+	},
+}
+
+// upperEnds: where the book asks a cleanout at the upper end of every level drain.
+func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
+	q := p.Param("cleanout.upper-end")
+	if q.State != codebook.Given || !q.Yes {
+		return
+	}
+	n := p.Net
+	from, shortKinds, upKinds := p.Param("cleanout.upper-end-from"), p.Param("cleanout.upper-end-short-kinds"), p.Param("cleanout.upper-end-upstairs-kinds")
+	said := map[network.RunID]bool{}
+	askedLevel, askedLength := false, false
+	twoWay := junctionTwoWay(p, on)
+	for i := range n.Segs {
+		s, seg := network.SegID(i), &n.Segs[i]
+		run := &n.Runs[seg.Run]
+		switch {
+		case seg.Lie != network.Level, seg.Arm, seg.Fixture != network.None, seg.Role == network.TrapArm, seg.Role == network.PumpDischarge, seg.Role == network.StackOffset,
+			existing(run), said[seg.Run], line(p, s) != network.None:
+			continue
+		}
+		fix := onlyTrap(p, s)
+		sinks := fix != network.None && kindIn(&n.Fixtures[fix], shortKinds.Words)
+		if seg.Role != network.BuildingDrain && seg.Role != network.BuildingSewer && seg.Role != network.BuildingDrainBranch {
+			up, known := upstairs(p, seg.Run)
+			switch {
+			case !known:
+				if !askedLevel && seg.Role == network.Branch && !seg.UnderGround {
+					askedLevel = true
+					p.Unchecked(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": above the lowest floor it needs no cleanout at its upper end, and its level is not known", Ask: "on which level does " + run.Name + " lie?", Cite: clause(p, "cleanout-upper-end")})
+				}
+				continue
+			case up && !(fix != network.None && kindIn(&n.Fixtures[fix], upKinds.Words)):
+				continue
+			}
+		}
+		length, known := levelLength(p, s)
+		if !known {
+			if !askedLength {
+				askedLength = true
+				p.Unchecked(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": whether its upper end needs a cleanout depends on its length", Ask: "how long is " + run.Name + ", and is there a cleanout at its upper end?", Cite: clause(p, "cleanout-upper-end")})
+			}
+			continue
+		}
+		p.Looked(1)
+		if from.State == codebook.Given && length < from.Length && !sinks {
+			continue
+		}
+		if nodeHas(p, on, s) || nearUpper(on, s) || twoWay && (seg.Role == network.BuildingDrain || seg.Role == network.BuildingSewer) {
+			continue
+		}
+		said[seg.Run] = true
+		p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{
+			Message: run.Name + ", " + length.String() + " of level drain, has no cleanout at its upper end", Got: "none", Limit: "one at the upper end", Cite: clause(p, "cleanout-upper-end"),
+		})
+	}
+}
+
+// nearUpper: a cleanout stands on the first stretch of the line itself.
+func nearUpper(on map[network.SegID][]spot, s network.SegID) bool {
+	for _, c := range on[s] {
+		if c.known && c.off <= closeBy {
+			return true
+		}
+	}
+	return false
+}
+
+// upstairs: the run lies above the lowest floor that the job has.
+func upstairs(p *check.Pass, r network.RunID) (yes, known bool) {
+	lv, ok := levelOf(p, r)
+	if !ok || !p.Job.Levels[lv].Floor.Set {
+		return false, false
+	}
+	for i := range p.Job.Levels {
+		if x := &p.Job.Levels[i]; x.Floor.Set && x.Floor.V < p.Job.Levels[lv].Floor.V {
+			return true, true
+		}
+	}
+	return false, true
+}
+
+// sewerTop is the segment where building sewer begins, None where none is drawn or the
+// drain above it is not.
+func sewerTop(p *check.Pass) network.SegID {
+	n := p.Net
+	for i := range n.Segs {
+		if n.Segs[i].Role != network.BuildingSewer {
+			continue
+		}
+		for _, u := range n.Up(network.SegID(i)) {
+			if n.Segs[u].Role == network.BuildingSewer {
+				return network.None
+			}
+		}
+		return network.SegID(i)
+	}
+	return network.None
+}
+
+// junctionTwoWay: a two-way cleanout stands where drain becomes sewer, or at the lower end
+// of the line.
+func junctionTwoWay(p *check.Pass, on map[network.SegID][]spot) bool {
+	for s, list := range on {
+		role := p.Net.Segs[s].Role
+		for _, c := range list {
+			if c.two && (role == network.BuildingSewer || role == network.BuildingDrain) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// junction: one where the building drain becomes the building sewer, or upstream of there
+// within the book's distance.
+func junction(p *check.Pass, on map[network.SegID][]spot) {
+	within := p.Param("cleanout.junction-within")
+	top := sewerTop(p)
+	if within.State != codebook.Given || !inBook(p, "cleanout-junction") || top == network.None {
+		return
+	}
+	n := p.Net
+	run := n.RunOf(top)
+	if nodeHas(p, on, top) {
+		p.Looked(1)
+		return
+	}
+	beyond := p.Param("building-drain.beyond-wall")
+	for _, c := range on[top] {
+		if c.known && beyond.State == codebook.Given && c.off <= beyond.Length {
+			p.Looked(1)
+			return
+		}
+	}
+	drawn := false
+	for _, u := range n.Up(top) {
+		if n.Segs[u].Role == network.BuildingDrain || n.Segs[u].Role == network.BuildingDrainBranch || n.Segs[u].Role == network.Stack {
+			drawn = true
+		}
+	}
+	if !drawn {
+		return
+	}
+	best, found, sure := nearestUp(p, on, top, 0, true, 0)
+	onRun := p.OnRun(n.Segs[top].Run, top)
+	cite := clause(p, "cleanout-junction")
+	say := check.Say{Limit: within.Length.String(), Cite: cite}
+	switch {
+	case found && sure && best <= within.Length:
+		p.Looked(1)
+	case existing(run):
+		p.Unchecked(onRun, run.Def.At, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.String() + " upstream?", Cite: cite})
+	case found && !sure:
+		p.Unchecked(onRun, run.Def.At, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.String() + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Cite: cite})
+	case found:
+		p.Looked(1)
+		say.Message = "the nearest cleanout stands " + best.String() + " above " + run.Name + ", where the drain becomes the sewer; " + within.Length.String() + " is the most"
+		say.Got = best.String()
+		p.Fault(onRun, run.Def.At, say)
+	default:
+		p.Looked(1)
+		say.Message = "no cleanout stands where the drain becomes " + run.Name + ", nor within " + within.Length.String() + " upstream"
+		say.Got = "none"
+		p.Fault(onRun, run.Def.At, say)
+	}
+}
+
+// nearestUp is the shortest way up the pipe from the upper end of s to a cleanout.
+func nearestUp(p *check.Pass, on map[network.SegID][]spot, s network.SegID, at unit.Length, sure bool, depth int) (best unit.Length, found, known bool) {
+	n := p.Net
+	if depth > 200 {
+		return 0, false, false
+	}
+	take := func(d unit.Length, ok bool) {
+		if !found || ok && !known || ok == known && d < best {
+			best, found, known = d, true, ok
+		}
+	}
+	for _, u := range n.Up(s) {
+		seg := &n.Segs[u]
+		for _, c := range on[u] {
+			take(at+seg.Length()-c.off, sure && seg.LengthKnown && c.known)
+		}
+		if len(on[u]) > 0 || seg.Role == network.TrapArm {
+			continue
+		}
+		if d, f, k := nearestUp(p, on, u, at+seg.Length(), sure && seg.LengthKnown, depth+1); f {
+			take(d, k)
+		}
+	}
+	return best, found, known
+}
+
+// turns: one at every level turn over the book's angle; one serves the turns of the next
+// stretch.
+func turns(p *check.Pass, on map[network.SegID][]spot) {
+	q, stretch := p.Param("cleanout.turn"), p.Param("cleanout.turn-within")
+	limit, ok := number(q)
+	if !ok || !inBook(p, "cleanout-turn") {
+		return
+	}
+	n := p.Net
+	list := turnsIn(p)
+	const far = unit.Length(1) << 60
+	since := make([]unit.Length, len(n.Segs)) // from the last cleanout to the lower end
+	said := map[network.RunID]bool{}
+	for i := range n.Segs {
+		s, seg := network.SegID(i), &n.Segs[i]
+		run := &n.Runs[seg.Run]
+		at := far
+		for _, u := range n.Up(s) {
+			at = min(at, since[u])
+		}
+		if nodeHas(p, on, s) {
+			at = 0
+		}
+		for _, t := range list[s] {
+			if t.free || int64(t.deg) <= limit*10 || existing(run) {
+				continue
+			}
+			served := at
+			if !t.f.At.Known && len(on[s]) > 0 {
+				served = 0 // where on the run the turn is, is not known; nor need it be
+			}
+			p.Looked(1)
+			if stretch.State == codebook.Given && served <= stretch.Length {
+				continue
+			}
+			at = 0 // the one that is missing serves what follows
+			if said[t.run] {
+				continue
+			}
+			said[t.run] = true
+			p.Fault(p.OnRun(t.run, s), n.Runs[t.run].Def.At, check.Say{
+				Message: n.Runs[t.run].Name + " turns " + degreesText(t.deg) + " in the flat and has no cleanout at the turn, nor within " + stretch.Length.String() + " above it",
+				Got:     degreesText(t.deg), Limit: degreesText(int(limit) * 10), Cite: clause(p, "cleanout-turn"),
+			})
+		}
+		if at < far {
+			at += seg.Length()
+		}
+		for _, c := range on[s] {
+			at = seg.Length() - c.off
+		}
+		since[i] = at
+	}
+}
+
+// turnTotal: no more than the book's total of turns between cleanouts along a line.
+func turnTotal(p *check.Pass, on map[network.SegID][]spot) {
+	limit, ok := number(p.Param("cleanout.turn-total"))
+	if !ok || !inBook(p, "cleanout-turn") {
+		return
+	}
+	n := p.Net
+	list := turnsIn(p)
+	sum := make([]int, len(n.Segs)) // turned since the last cleanout, at the lower end
+	for i := range n.Segs {
+		s, seg := network.SegID(i), &n.Segs[i]
+		run := &n.Runs[seg.Run]
+		turned, same := 0, false
+		for _, u := range n.Up(s) {
+			if n.Segs[u].Run == seg.Run {
+				turned, same = sum[u], true
+			}
+		}
+		if !same {
+			for _, u := range n.Up(s) {
+				turned = max(turned, sum[u])
+			}
+		}
+		if seg.Lie == network.Upright || existing(run) {
+			sum[i] = 0
+			continue
+		}
+		if nodeHas(p, on, s) {
+			turned = 0
+		}
+		for _, t := range list[s] {
+			turned += t.deg
+		}
+		if len(list[s]) > 0 {
+			p.Looked(1)
+		}
+		if int64(turned) > limit*10 {
+			p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{
+				Message: "the line turns " + degreesText(turned) + " in the flat by the end of " + run.Name + " without a cleanout; " + degreesText(int(limit)*10) + " is the most",
+				Got:     degreesText(turned), Limit: degreesText(int(limit) * 10), Cite: clause(p, "cleanout-turn"),
+			})
+			turned = 0
+		}
+		if len(on[s]) > 0 {
+			turned = 0
+		}
+		sum[i] = turned
+	}
+}

@@ -1,0 +1,192 @@
+package rules
+
+import (
+	"trapweir/engine/check"
+	"trapweir/engine/codebook"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+var invertConflict = &check.Rule{
+	ID: "invert-conflict", Family: "fall", Clause: "invert-chain",
+	Doc: "every pipe arrives at or above what it joins, down to the sewer, and every fixture is still served",
+	Why: "water does not run up: a line that arrives too low backs up to its first joint",
+	Try: "lower the sewer's connection, flatten what may be flatter, shorten the way, or pump",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		for i := range n.Runs {
+			run, f := &n.Runs[i], &p.Levels.Run[i]
+			if len(run.Segs) == 0 || gone(run) {
+				continue
+			}
+			on := p.OnRun(network.RunID(i), run.Segs[len(run.Segs)-1])
+			if f.SpareKnown {
+				p.Looked(1)
+				if f.Spare < 0 {
+					to := "what it joins"
+					if run.Receiver != network.None {
+						to = n.Runs[run.Receiver].Name
+					} else if run.Receiver == network.None {
+						to = "the " + outletName(p)
+					}
+					at := run.Def.InvUp.At
+					if run.Def.InvLow.Set {
+						at = run.Def.InvLow.At
+					}
+					p.Fault(on, at, check.Say{
+						Message: run.Name + " arrives " + (-f.Spare).Inches() + " below " + to, Got: "short by " + (-f.Spare).Inches(), Limit: "0 in",
+					})
+				}
+			}
+			if f.Arrive.Known && len(run.Segs) > 0 {
+				if up := p.Levels.InvertUp[run.Segs[0]]; up.Known && run.Def.InvUp.Set && up.V < f.Arrive.V && !pumped(p, run) {
+					p.Fault(on, run.Def.InvUp.At, check.Say{
+						Message: run.Name + " begins " + (f.Arrive.V - up.V).Inches() + " lower than it ends", Got: up.V.String(), Limit: f.Arrive.V.String(),
+					})
+				}
+			}
+		}
+		for i := range n.Fixtures {
+			x, v := &n.Fixtures[i], &p.Levels.Serve[i]
+			if !v.SpareKnown || gone(&n.Runs[x.Run]) {
+				continue
+			}
+			p.Looked(1)
+			if v.Spare >= 0 {
+				continue
+			}
+			what := "the floor"
+			if where := n.Runs[x.Run].Def.Where.Text; x.Level >= 0 && (where == "under slab" || n.Job.Levels[x.Level].Under.Text == "slab") {
+				what = "the underside of the slab"
+			}
+			msg := "short by " + (-v.Spare).Inches() + " at " + n.Runs[x.Run].Name + " (" + x.Kind.Name + "): to reach it with the fall that it needs, the pipe would rise above " + what
+			if !v.Upper.Known {
+				msg = "short by " + (-v.Spare).Inches() + " at " + n.Runs[x.Run].Name + " (" + x.Kind.Name + ") even with the flattest slopes: the pipe would rise above " + what
+			}
+			p.Fault(p.OnFixture(network.FixID(i)), n.Runs[x.Run].Def.At, check.Say{Message: msg, Got: "short by " + (-v.Spare).Inches(), Limit: "0 in"})
+		}
+		askInvert(p)
+	},
+}
+
+// pumped: a pump pushes through the run, so it may climb.
+func pumped(p *check.Pass, run *network.Run) bool {
+	return len(run.Segs) > 0 && p.Net.Segs[run.Segs[0]].Role == network.PumpDischarge
+}
+
+// outletName is the point of disposal in the job's words.
+func outletName(p *check.Pass) string {
+	if w := p.Job.Outlet.To.Text; w != "" {
+		return w
+	}
+	return "outlet"
+}
+
+// askInvert asks for the height of the sewer once, with the answer from above where there
+// is one.
+func askInvert(p *check.Pass) {
+	o := &p.Levels.Outlet
+	if o.Invert.Known {
+		return
+	}
+	to := outletName(p)
+	msg := "the invert of the " + to + " is not given, so it cannot be told whether there is fall enough"
+	if o.AtOrBelow.Known {
+		at := "at or below"
+		if o.Loose {
+			at = "below"
+		}
+		msg = "the invert of the " + to + " is not given; it must be " + at + " " + o.AtOrBelow.V.String() + " to serve " + p.Net.Runs[o.Binds].Name
+	}
+	p.Unchecked(network2outlet(p), p.Job.Outlet.At, check.Say{
+		Message: msg, Ask: "at what elevation (depth below the datum) is the invert of the " + to + " where the line taps in? write `outlet: {invert: -6'}`",
+	})
+}
+
+var coverConflict = &check.Rule{
+	ID: "cover-conflict", Family: "fall",
+	Doc: "pipe under ground lies under the slab, and as deep as the authority and the frost ask",
+	Why: "pipe in a slab breaks with it, and pipe in frozen ground freezes",
+	Try: "lower the pipe, or bring its connection lower",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		least := p.Param("sewer.cover")
+		local, asked, slab := false, false, false
+		for i := range n.Runs {
+			run := &n.Runs[i]
+			if len(run.Segs) == 0 || gone(run) || existing(run) || pumped(p, run) {
+				continue
+			}
+			where := run.Def.Where.Text
+			for _, s := range run.Segs {
+				seg := &n.Segs[s]
+				if !seg.UnderGround || seg.Lie == network.Upright {
+					continue
+				}
+				top, end, ok := highest(p, s)
+				if !ok || run.Level < 0 {
+					continue
+				}
+				lv := &n.Job.Levels[run.Level]
+				on := p.OnRun(seg.Run, s)
+				if where == "under slab" {
+					switch {
+					case !lv.Floor.Set:
+					case lv.Slab.Set:
+						p.Looked(1)
+						if under := lv.Floor.V - lv.Slab.V; top > under {
+							p.Fault(on, run.Def.At, check.Say{
+								Message: run.Name + " comes " + (top - under).Inches() + " into the slab of " + lv.Name + " at its " + end,
+								Got:     (top - under).Inches(), Limit: "0 in",
+							})
+						}
+					case !slab:
+						slab = true
+						p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + ": the slab of " + lv.Name + " has no thickness, so the room under it is not known", Ask: "how thick is the slab of " + lv.Name + "?"})
+					}
+					break
+				}
+				ground, ok := lv.Grade.V, lv.Grade.Set
+				if seg.Down == network.None && n.Job.Outlet.Grade.Set && end == "lower end" {
+					ground, ok = n.Job.Outlet.Grade.V, true
+				}
+				if !ok {
+					continue
+				}
+				cover := ground - top
+				p.Looked(1)
+				sewer := seg.Role == network.BuildingSewer
+				switch frost := n.Job.Climate.Frost; {
+				case cover < 0:
+					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " comes " + (-cover).Inches() + " out of the ground at its " + end, Got: cover.Inches(), Limit: "0 in"})
+				case sewer && least.State == codebook.Given && least.Length > 0 && cover < least.Length:
+					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + "; " + least.Length.String() + " is the least", Got: cover.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
+				case frost.Set && cover < frost.V:
+					p.Warn(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + ", and frost goes down to " + frost.V.Inches(), Got: cover.Inches(), Limit: frost.V.Inches(), Cite: clause(p, "freezing")})
+				case sewer && !frost.Set && least.State == codebook.Given && least.Length == 0 && !asked:
+					local, asked = true, true
+					p.Unchecked(on, run.Def.At, check.Say{
+						Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + "; how much it needs is local", Cite: least.Cite,
+						Ask: "what cover over a sewer does the authority ask, and how deep does frost go? write `climate: {frost: 30\"}`",
+					})
+				}
+				break
+			}
+		}
+		_ = local
+	},
+}
+
+// highest is the outside top of a segment at its higher end under the ground: the upper
+// end, or the lower one when that is where the ground is given.
+func highest(p *check.Pass, s network.SegID) (top unit.Length, end string, ok bool) {
+	h := p.Levels.CentreUp[s]
+	end = "upper end"
+	if !h.Known {
+		h, end = p.Levels.CentreLow[s], "lower end"
+	}
+	if !h.Known {
+		return 0, "", false
+	}
+	return h.V + outside(p, s)/2, end, true
+}

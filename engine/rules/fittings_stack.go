@@ -1,0 +1,289 @@
+package rules
+
+import (
+	"trapweir/engine/check"
+	"trapweir/engine/codebook"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// A foot is where a stack that carries waste turns into level pipe.
+type foot struct {
+	stack  network.SegID // the last upright piece
+	level  network.SegID // the level piece that it turns into
+	offset bool          // the level piece is an offset of the stack
+}
+
+func feet(p *check.Pass) []foot {
+	n := p.Net
+	var out []foot
+	for i := range n.Segs {
+		s := &n.Segs[i]
+		if s.Role != network.Stack || s.Lie != network.Upright || s.Down == network.None || p.Loads.Traps[i] == 0 && p.Loads.Units[i] == 0 {
+			continue
+		}
+		if d := &n.Segs[s.Down]; d.Lie == network.Level {
+			out = append(out, foot{network.SegID(i), s.Down, d.Role == network.StackOffset})
+		}
+	}
+	return out
+}
+
+// downstream visits what joins the level pipe below a foot, up to a distance: the run that
+// joins, how far along the pipe from the foot, and whether that is known. It ends where
+// the pipe turns upright.
+func downstream(p *check.Pass, f foot, within unit.Length, do func(u network.SegID, at unit.Length, known bool)) {
+	n := p.Net
+	at, known := unit.Length(0), true
+	for s := f.level; s != network.None && n.Segs[s].Lie != network.Upright; s = n.Segs[s].Down {
+		seg := &n.Segs[s]
+		d := seg.Down
+		at += seg.Length()
+		known = known && seg.LengthKnown
+		if d == network.None || at >= within || n.Segs[d].Lie == network.Upright {
+			return
+		}
+		for _, u := range n.Up(d) {
+			if u != s && n.Segs[u].Lie != network.Upright && n.Segs[u].Role != network.PumpDischarge {
+				do(u, at, known)
+			}
+		}
+	}
+}
+
+var baseOfStack = &check.Rule{
+	ID: "base-of-stack-too-close", Family: "fittings", Clause: "base-of-stack",
+	Doc: "no branch joins within the book's distance, in stack diameters, downstream of the foot of a stack or of its offset",
+	Why: "the water from above stands up where it turns level, and rises into what joins there",
+	Try: "join farther down, past that distance",
+	Run: func(p *check.Pass) {
+		times, ok := number(p.Param("base-of-stack.diameters"))
+		if !ok {
+			return
+		}
+		cite := p.Param("base-of-stack.diameters").Cite
+		said := map[network.RunID]bool{}
+		for _, f := range feet(p) {
+			size := p.Sizes.Size[f.stack]
+			limit := unit.Length(times) * size.Length()
+			stack := p.Net.RunOf(f.stack).Name
+			downstream(p, f, limit, func(u network.SegID, at unit.Length, known bool) {
+				run := p.Net.RunOf(u)
+				id := p.Net.Segs[u].Run
+				if said[id] || existing(run) {
+					return
+				}
+				said[id] = true
+				on := p.OnRun(id, u)
+				if !known {
+					p.Unchecked(on, run.Def.Place.At, check.Say{
+						Message: run.Name + " joins below the foot of " + stack + ", and how far is not known; " + limit.Inches() + " is the least",
+						Ask:     "how far from the foot of " + stack + ", along the pipe, does " + run.Name + " join?", Cite: cite,
+					})
+					return
+				}
+				p.Looked(1)
+				p.Fault(on, run.Def.Place.At, check.Say{
+					Message: run.Name + " joins " + at.Inches() + " from the foot of " + stack + "; " + limit.Inches() + " (" + itoa(int(times)) + " diameters) is the least",
+					Got:     at.Inches(), Limit: limit.Inches(), Cite: cite,
+					Try: "let " + run.Name + " join " + limit.String() + " or more from the foot",
+				})
+			})
+			p.Looked(1)
+		}
+	},
+}
+
+// suds finds what joins within the book's suds zone of stacks with sudsy fixtures.
+func suds(p *check.Pass, do func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool)) {
+	zone, kinds := p.Param("suds.zone"), p.Param("suds.fixtures")
+	if zone.State != codebook.Given || zone.Length <= 0 {
+		return
+	}
+	said := map[network.RunID]bool{}
+	for _, f := range feet(p) {
+		if !sudsy(p, f.stack, kinds.Words) {
+			continue
+		}
+		stack := p.Net.RunOf(f.stack).Name
+		downstream(p, f, zone.Length, func(u network.SegID, at unit.Length, known bool) {
+			id := p.Net.Segs[u].Run
+			if run := &p.Net.Runs[id]; !said[id] && !existing(run) {
+				said[id] = true
+				do(run, id, u, stack, at, zone.Length, known)
+			}
+		})
+		p.Looked(1)
+	}
+}
+
+// sudsy: a fixture that the book names as making suds drains into the stack.
+func sudsy(p *check.Pass, s network.SegID, kinds []string) bool {
+	n := p.Net
+	if f := n.Segs[s].Fixture; f != network.None {
+		for _, k := range kinds {
+			if n.Fixtures[f].Kind.Has(k) {
+				return true
+			}
+		}
+	}
+	for _, u := range n.Up(s) {
+		if sudsy(p, u, kinds) {
+			return true
+		}
+	}
+	return false
+}
+
+// exempt: the book lets one-family houses, or low ones, off the suds zone. known is false
+// when the number of stories decides and is not given.
+func exempt(p *check.Pass) (yes, known bool) {
+	if q := p.Param("suds.exempt-one-family"); q.State == codebook.Given && q.Yes {
+		if w := p.Job.Occupancy.Text; w == "" || w == "one-family" {
+			return true, true
+		}
+	}
+	under, ok := number(p.Param("suds.exempt-under-stories"))
+	if !ok {
+		return false, true
+	}
+	stories := p.Job.Stories.V
+	if !p.Job.Stories.Set {
+		if len(p.Job.Levels) == 0 {
+			return false, false
+		}
+		stories = len(p.Job.Levels)
+	}
+	return int64(stories) < under, true
+}
+
+var sudsZone = &check.Rule{
+	ID: "suds-zone", Family: "fittings", Clause: "suds-zone",
+	Doc: "nothing joins within the suds zone at the foot of a stack that takes washers, sinks or tubs",
+	Why: "suds fill the foot of such a stack and are pushed into whatever joins there",
+	Try: "join farther down than the zone",
+	Run: func(p *check.Pass) {
+		off, sure := exempt(p)
+		if off {
+			return
+		}
+		suds(p, func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool) {
+			switch {
+			case !sure:
+				p.Unchecked(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins near the foot of " + stack + ", and whether the suds zone counts depends on the number of stories", Ask: "how many stories does the building have?"})
+			case !known:
+				p.Unchecked(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins below the foot of " + stack + ", and how far is not known", Ask: "how far from the foot of " + stack + " does " + run.Name + " join?"})
+			default:
+				p.Fault(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.String() + " from the foot of " + stack + ", in its suds zone of " + zone.String(), Got: at.String(), Limit: zone.String()})
+			}
+		})
+	},
+}
+
+var adviseSuds = &check.Rule{
+	ID: "advise-suds-zone", Family: "advice", Clause: "suds-zone",
+	Doc: "says where the suds zone does not bind and distance is wise all the same",
+	Why: "suds rise in small houses too",
+	Try: "join farther down than the zone if there is room",
+	Run: func(p *check.Pass) {
+		if off, _ := exempt(p); !off {
+			return
+		}
+		suds(p, func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool) {
+			if known {
+				p.Note(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.String() + " from the foot of " + stack + ", which takes suds; the book lets this building off, " + zone.String() + " is better", Got: at.String(), Limit: zone.String()})
+			}
+		})
+	},
+}
+
+var deadEnd = &check.Rule{
+	ID: "dead-end", Family: "fittings", Clause: "dead-end",
+	Doc: "no drain has a dead end longer than the book allows, but for cleanouts",
+	Why: "waste stands in it and rots",
+	Try: "take the dead end off, or bring a cleanout to its end",
+	Run: func(p *check.Pass) {
+		most := p.Param("dead-end.max")
+		if most.State != codebook.Given || most.Length <= 0 {
+			return
+		}
+		n := p.Net
+		for i := range n.Segs {
+			s, seg := network.SegID(i), &n.Segs[i]
+			run := &n.Runs[seg.Run]
+			if len(n.Up(s)) > 0 || seg.Fixture != network.None || seg.Carries || seg.Basin || seg.Lie != network.Level || existing(run) || ventAt(p, s) || cleanoutAt(p, s) {
+				continue
+			}
+			on := p.OnRun(seg.Run, s)
+			if !seg.LengthKnown {
+				p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + " has an end that nothing drains into, and how long it is is not known", Ask: "how long is the dead end of " + run.Name + ", or what drains into it?", Cite: most.Cite})
+				continue
+			}
+			p.Looked(1)
+			if l := seg.Length(); l > most.Length {
+				p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has a dead end of " + l.String() + "; " + most.Length.String() + " is the most", Got: l.String(), Limit: most.Length.String(), Cite: most.Cite})
+			}
+		}
+	},
+}
+
+// ventAt: a vent leaves the pipe at the upper end of a segment.
+func ventAt(p *check.Pass, s network.SegID) bool {
+	for i := range p.Net.Vents {
+		v := &p.Net.Vents[i]
+		for _, t := range v.Takes {
+			if t.Seg == s && !t.Lower {
+				return true
+			}
+		}
+		if v.End == network.JoinsRun && v.IntoRun == s {
+			return true
+		}
+	}
+	return false
+}
+
+var materialTransition = &check.Rule{
+	ID: "material-transition-unshielded", Family: "fittings", Clause: "material-transition",
+	Doc: "pipes of unlike material meet above ground in a shielded coupling or an adapter",
+	Why: "a plain sleeve lets the pipes sag and part",
+	Try: "set a listed shielded transition coupling",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		asked := false
+		for i := range n.Runs {
+			run := &n.Runs[i]
+			if len(run.Segs) == 0 || existing(run) && run.Def.Joint.Text == "" || gone(run) {
+				continue
+			}
+			last := run.Segs[len(run.Segs)-1]
+			on := p.OnRun(network.RunID(i), last)
+			switch joint := run.Def.Joint; {
+			case joint.Text == "unshielded sleeve":
+				p.Looked(1)
+				if !n.Segs[last].UnderGround {
+					p.Fault(on, joint.At, check.Say{Message: run.Name + " is joined above ground by an unshielded sleeve", Got: joint.Text, Limit: "shielded coupling"})
+				}
+			case joint.Text != "":
+				p.Looked(1)
+			case !asked && n.Segs[last].Down != network.None:
+				d := n.Segs[last].Down
+				a, b := material(p, last), material(p, d)
+				if a != b && !n.Segs[last].UnderGround {
+					asked = true
+					p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + " is " + a + " and " + n.RunOf(d).Name + ", which it joins, is " + b, Ask: "how are the two materials joined? write `joint: shielded coupling`"})
+				}
+			}
+		}
+		for i := range n.Vents {
+			v := &n.Vents[i]
+			if v.Def.Joint.Text == "" {
+				continue
+			}
+			p.Looked(1)
+			if v.Def.Joint.Text == "unshielded sleeve" {
+				p.Fault(p.OnVent(network.VentID(i)), v.Def.Joint.At, check.Say{Message: v.Name + " is joined above ground by an unshielded sleeve", Got: v.Def.Joint.Text, Limit: "shielded coupling"})
+			}
+		}
+	},
+}

@@ -23,5 +23,5 @@ var venting = []*check.Rule{
 	// questions
 	septicCapacity, lateralSlope, trapSizeAsked, wallAtTakeoff,
 	// advice
-	trapClose, upsize, fewerBends, suggestWetVent, suggestIslandLoop, suggestCombination, suggestTray,
+	trapClose, upsize, suggestWetVent, suggestIslandLoop, suggestCombination, suggestTray,
 }

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"trapweir/engine/check"
-	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
 
@@ -50,69 +49,4 @@ var upsize = &check.Rule{
 			}
 		}
 	},
-}
-
-// fewerBends adds up the turns in plan that a cable has to follow from a fixture down, and
-// speaks on the run where they pass what the book lets stand between cleanouts. Whether
-// cleanouts are there is another rule's.
-var fewerBends = &check.Rule{
-	ID: "suggest-fewer-bends", Family: "advice", Clause: "cleanout-turn",
-	Doc: "says where a line turns so much that another way should be looked for",
-	Why: "each turn slows the flow and stops a cable",
-	Try: "draw the main line straight and let the branches join it by wyes",
-	Run: func(p *check.Pass) {
-		n := p.Net
-		limit := p.Param("cleanout.turn-total")
-		if !given(limit) {
-			return
-		}
-		most := times(limit)
-		said := map[network.RunID]bool{}
-		for i := range n.Fixtures {
-			sum := 0
-			last := network.RunID(network.None)
-			prev := network.SegID(network.None)
-			p.Looked(1)
-			below(n, n.Fixtures[i].Seg, func(s network.SegID) bool {
-				seg := &n.Segs[s]
-				if seg.Lie == network.Upright {
-					sum, prev = 0, network.None // a drop ends the line in plan
-					last = seg.Run
-					return true
-				}
-				if seg.Run != last {
-					sum += n.Runs[seg.Run].Def.Bends.V
-					last = seg.Run
-				}
-				if prev != network.None {
-					sum += planTurn(&n.Segs[prev], seg)
-				}
-				prev = s
-				if sum > most && !said[seg.Run] {
-					said[seg.Run] = true
-					run := &n.Runs[seg.Run]
-					p.Note(p.OnRun(seg.Run, s), run.Def.At, check.Say{
-						Message: run.Name + ": the line from " + n.Runs[n.Fixtures[i].Run].Name + " has turned " + degrees(sum) + " by here",
-						Got:     degrees(sum), Limit: degrees(most), Cite: limit.Cite,
-					})
-				}
-				return !said[seg.Run]
-			})
-		}
-	},
-}
-
-// planTurn is the change of direction in plan between two pieces, 0 when one is not known.
-func planTurn(a, b *network.Seg) int {
-	if !a.Way.HasPlan || !b.Way.HasPlan {
-		return 0
-	}
-	d := int(a.Way.Azimuth) - int(b.Way.Azimuth)
-	if d < 0 {
-		d = -d
-	}
-	if d > 1800 {
-		d = 3600 - d
-	}
-	return d / 10
 }

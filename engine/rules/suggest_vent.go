@@ -243,8 +243,28 @@ var suggestCombination = &check.Rule{
 			}
 			p.Looked(1)
 			p.Note(p.OnRun(n.Segs[last].Run, last), pipe.Def.At, say)
+			if known, _ := ventedAbove(n, n.Segs[last].Down, last); !known {
+				recv := n.RunOf(n.Segs[last].Down).Name
+				p.Unchecked(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
+					Message: run.Name + ": whether " + recv + " is vented where " + pipe.Name + " joins is not shown",
+					Ask:     "is " + recv + " vented upstream of " + pipe.Name + ", and how far along the pipe is the trap of " + run.Name + " from the nearest vented drain?",
+				})
+			}
 		}
 	},
+}
+
+// ventedAbove: a vent drawn upstream of a segment, by another way than through `except`,
+// brings air to it.
+func ventedAbove(n *network.Net, s, except network.SegID) (vented bool, by network.VentID) {
+	for i := range n.Vents {
+		for _, t := range n.Vents[i].Takes {
+			if t.Seg != network.None && (t.Seg == s || passes(n, t.Seg, s)) && !passes(n, t.Seg, except) {
+				return true, network.VentID(i)
+			}
+		}
+	}
+	return false, network.None
 }
 
 // onlyKinds: every fixture that drains into a run is of these kinds.

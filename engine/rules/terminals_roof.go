@@ -67,6 +67,7 @@ var terminalHeight = &check.Rule{
 				ask.add(x.Name, p.OnVent(v), x.Def.At)
 			}
 		})
+		askCold(p, least)
 		say := check.Say{
 			Message: "how high it ends above the roof is not given",
 			Ask:     "how high above the roof does it end? write `above roof: 12\"` under `terminal`",
@@ -78,6 +79,25 @@ var terminalHeight = &check.Rule{
 		ask.ask(p, say)
 		askSnow(p, len(ask.names) > 0, given(snow) && snow.Yes)
 	},
+}
+
+// askCold asks for the cold where the greater height of cold sites would decide.
+func askCold(p *check.Pass, least unit.Length) {
+	more := p.Param("terminal.frost-above-roof")
+	if _, known := cold(p, "terminal.frost-design"); known || !given(more) || more.Length <= least {
+		return
+	}
+	var ask open
+	outdoors(p.Net, func(v network.VentID, x *network.Vent) {
+		if h := x.Def.Terminal.AboveRoof; x.End == network.ThroughRoof && h.Set && h.V >= least && h.V < more.Length {
+			ask.add(x.Name, p.OnVent(v), x.Def.At)
+		}
+	})
+	ask.ask(p, check.Say{
+		Message: "it is high enough unless winters are hard, and how cold it gets is not given",
+		Ask:     "what is the winter design temperature of the site? write `design temperature` under `climate`",
+		Limit:   more.Length.Inches(), Cite: more.Cite,
+	})
 }
 
 // askSnow asks for the depth of snow where heights are given and only the snow is not.

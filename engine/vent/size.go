@@ -1,6 +1,8 @@
 package vent
 
 import (
+	"strings"
+
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/load"
@@ -452,7 +454,7 @@ func (t *tracer) aggregate() {
 	if p.Cite != nil {
 		d.Cites = []diag.Cite{*p.Cite}
 	}
-	if hasParts(n) {
+	if hasParts(n) || !reachesStreet(n) {
 		d.Severity = diag.Unchecked
 		d.Ask = "which other vents of the house go through the roof, and how large is the smallest part of each?"
 	}
@@ -474,6 +476,13 @@ func hasParts(n *network.Net) bool {
 		}
 	}
 	return false
+}
+
+// reachesStreet: the outlet is the line that leaves the house. A job that ends in a house
+// drain draws a part of a house, whose other vents count as well.
+func reachesStreet(n *network.Net) bool {
+	to := strings.ToLower(n.Job.Outlet.To.Text)
+	return strings.Contains(to, "sewer") || strings.Contains(to, "septic")
 }
 
 // area writes quarter-inch squares as square inches of a circle, two decimals.

@@ -6,6 +6,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
+	"trapweir/engine/size"
 	"trapweir/engine/unit"
 )
 
@@ -95,6 +96,9 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 		r.Method, r.Cite = Common, t.cite("common-vent")
 		if st.mixed {
 			r.fail(t, f, "unvented-fixture", t.name(f)+": a common vent serves two traps on one floor, and these stand on two", "", "", "common-vent")
+		} else if t.undrawn(node) {
+			r.ask("vent-place", diag.Ref{What: diag.Run, Name: n.RunOf(node).Name, Segment: int32(node)}, n.RunOf(node).Name+": two traps come together at vent "+n.Vents[vs[0]].Name+", and how they join is not given",
+				"do both join at one fitting at the same height, or one above the other? write `at` and the `arm` of each", t.cite("common-vent"))
 		}
 	case n.Segs[node].Lie == network.Upright && st.foreign == network.None && !st.mixed:
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
@@ -110,6 +114,19 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 	}
 	t.arm(f, path, &r)
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+}
+
+// undrawn: two fixtures' own runs join at a segment's upper end, and neither their places
+// nor their pipes are given.
+func (t *tracer) undrawn(node network.SegID) bool {
+	count := 0
+	for _, u := range t.net.Up(node) {
+		r := t.net.RunOf(u)
+		if r.Fixture != network.None && r.Def.Place.Kind == job.NotSaid && len(r.Def.Arm) == 0 && len(r.Def.Legs) == 0 && !r.Def.Length.Set {
+			count++
+		}
+	}
+	return count > 1
 }
 
 // unsaid reports whether something that joins at a segment's upper end is not placed.
@@ -164,12 +181,36 @@ func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.Se
 	}
 	t.wetRules(f, &r, node, st)
 	t.arm(f, path, &r)
+	if upright && t.heightsDecide(&r, node) {
+		d := n.RunOf(node)
+		r.ask("vent-place", diag.Ref{What: diag.Run, Name: d.Name, Segment: int32(node)}, d.Name+": two trap arms join this upright, and whether at one height is not given",
+			"at what height above the floor does each trap arm enter "+d.Name+"? at one height they share a common vent, at two the pipe between them is a wet vent and must be larger", t.cite("wet-vent-vertical"))
+	}
 	tr.Readings = append(tr.Readings, r)
 	if !r.settled() && !upright && alone {
 		if c, ok := t.circuit(f, path, node, over); ok {
 			tr.Readings = append(tr.Readings, c)
 		}
 	}
+}
+
+// heightsDecide: two traps on an upright drain whose distance is not known, in pipe that
+// does as a common vent's drain and is too small for a wet vent.
+func (t *tracer) heightsDecide(r *Reading, node network.SegID) bool {
+	if t.sizes == nil || t.ups[node].traps != 2 || t.ups[node].closets > 0 {
+		return false
+	}
+	for _, s := range r.Wet {
+		if t.net.Segs[s].Lie != network.Upright || t.net.Segs[s].LengthKnown || !t.sizes.Given[s] {
+			continue
+		}
+		small := false
+		t.wetFloor(s, func(f size.Floor) { small = small || f.Min > t.sizes.Size[s] })
+		if small {
+			return true
+		}
+	}
+	return false
 }
 
 // washedFrom picks the pipe through which a vent's air comes down to node: one with
@@ -231,6 +272,17 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 			if p.Cite.Conflict != "" {
 				d.Severity = diag.Warning
 			}
+		}
+		r.Fails = append(r.Fails, d)
+	}
+	if p, q := t.p.groupsDoubt, t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number && (q.State != codebook.Given || int64(st.groups())*100 <= q.Number) {
+		// Within what this book is taken to allow, and over what others read in it.
+		d := t.finding(on, n.RunOf(node).Def.At, "wet-vent-two-groups",
+			wetRun+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; editions and authorities differ on whether more than "+p.Text+" may be", itoa(st.groups()), p.Text, "wet-vent")
+		d.Severity = diag.Warning
+		d.Try = "ask the authority, or give the second group a vent of its own"
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
 		}
 		r.Fails = append(r.Fails, d)
 	}

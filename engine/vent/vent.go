@@ -208,6 +208,7 @@ func (t *tracer) notDrawn() {
 type params struct {
 	armLong, armDiameters, armTwo  codebook.Param
 	closetMax, byArm, groups, last codebook.Param
+	groupsDoubt                    codebook.Param
 	upstreamMax, wetUpright        codebook.Param
 	combination, comboDrop         codebook.Param
 	comboSlope, comboDisposer      codebook.Param
@@ -219,7 +220,8 @@ func readParams(b *codebook.Book) params {
 	return params{
 		armDiameters: b.Param("trap-arm.max-fall"), armTwo: b.Param("trap-arm.min"),
 		closetMax: b.Param("trap-arm.closet-max"), byArm: b.Param("trap.same-size-as-arm"),
-		groups: b.Param("wet-vent.groups-max"), last: b.Param("wet-vent.closet-last"),
+		groupsDoubt: b.Param("wet-vent.groups-doubt"),
+		groups:      b.Param("wet-vent.groups-max"), last: b.Param("wet-vent.closet-last"),
 		upstreamMax: b.Param("wet-vent.upstream-max"), wetUpright: b.Param("wet-vent.vertical-min-size"),
 		combination: b.Param("combination.allowed"), comboDrop: b.Param("combination.drop-max"),
 		comboSlope: b.Param("combination.slope-max"), comboDisposer: b.Param("combination.disposer"),

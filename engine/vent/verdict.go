@@ -94,7 +94,12 @@ func (t *tracer) verdicts() {
 				}
 			}
 		} else if tr.Verdict == NotProtected {
-			say(t.unvented(f))
+			d := t.unvented(f)
+			if ask := t.maybeVented(f); ask != "" {
+				d.Severity, d.Ask, d.Try = diag.Unchecked, ask, ""
+				tr.Verdict = CannotTell
+			}
+			say(d)
 			t.armAlone(f, say)
 		}
 		if tr.Verdict == NotProtected {
@@ -151,6 +156,28 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	d.Why = "water running past an unvented trap pulls its seal, and sewer gas comes in"
 	d.Try = "take a vent off the end of its trap arm"
 	return d
+}
+
+// maybeVented: old work is drawn only as far as it matters, so a vent that is not drawn may
+// be there. It gives the question, "" when the trap is certainly without a vent: the old
+// fixture's own vent, or the top of an old stack that nothing else drains into.
+func (t *tracer) maybeVented(f network.FixID) string {
+	n := t.net
+	run := &n.Runs[n.Fixtures[f].Run]
+	if run.Def.State.Text == "existing" {
+		return "is there a vent above the trap arm of " + run.Name + ", and where? draw it, or write `vented: elsewhere`"
+	}
+	s := n.Fixtures[f].Seg
+	for s != network.None && n.Segs[s].Run == n.Fixtures[f].Run {
+		s = n.Segs[s].Down
+	}
+	if s == network.None || n.Segs[s].Lie != network.Upright || t.ups[s].traps > 1 || t.ups[s].parts || t.ups[s].partVent {
+		return ""
+	}
+	if recv := n.RunOf(s); recv.Def.State.Text == "existing" && recv.Segs[0] == s {
+		return "does " + recv.Name + " go on up as a vent above where " + run.Name + " joins, with nothing draining into it from above? draw the vent"
+	}
+	return ""
 }
 
 // pastParts: what it joins carries waste from a part that is not drawn.
@@ -227,8 +254,8 @@ func (t *tracer) sTrap(f network.FixID, tr *Trap, say func(diag.Diagnostic)) {
 			return
 		}
 		if dropOf(seg) > 0 || seg.Lie == network.Upright {
-			if level == 0 {
-				return // the arm is not drawn
+			if level == 0 || t.ups[s].parts || t.ups[s].partVent || s != fx.Seg && len(n.Up(s)) > 1 {
+				return // the arm is not drawn, or it joins the side of a pipe from above
 			}
 			if limit > 0 && level > limit {
 				return

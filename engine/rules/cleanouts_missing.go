@@ -138,10 +138,14 @@ func junctionTwoWay(p *check.Pass, on map[network.SegID][]spot) bool {
 func junction(p *check.Pass, on map[network.SegID][]spot) {
 	within := p.Param("cleanout.junction-within")
 	top := sewerTop(p)
-	if within.State != codebook.Given || !inBook(p, "cleanout-junction") || top == network.None {
+	n := p.Net
+	if within.State != codebook.Given || !inBook(p, "cleanout-junction") {
 		return
 	}
-	n := p.Net
+	if top == network.None {
+		askJunction(p, on, within.Length)
+		return
+	}
 	run := n.RunOf(top)
 	if nodeHas(p, on, top) {
 		p.Looked(1)
@@ -185,6 +189,29 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 		say.Got = "none"
 		p.Fault(onRun, run.Def.At, say)
 	}
+}
+
+// askJunction: the line goes to the street and the job does not show where it becomes
+// sewer.
+func askJunction(p *check.Pass, on map[network.SegID][]spot, within unit.Length) {
+	n := p.Net
+	if n.Outlet == network.None {
+		return
+	}
+	seg := &n.Segs[n.Outlet]
+	if to := p.Job.Outlet.To.Text; seg.Role != network.BuildingDrain || to != "public sewer" && to != "septic tank" || len(on[n.Outlet]) > 0 {
+		return
+	}
+	run := &n.Runs[seg.Run]
+	for _, s := range run.Segs {
+		if len(on[s]) > 0 {
+			return
+		}
+	}
+	p.Unchecked(p.OnRun(seg.Run, n.Outlet), run.Def.At, check.Say{
+		Message: "where " + run.Name + " leaves the building and becomes sewer is not drawn, and no cleanout is noted there",
+		Ask:     "is there a cleanout where the building drain becomes the sewer, or within " + within.String() + " upstream of there?", Cite: clause(p, "cleanout-junction"),
+	})
 }
 
 // nearestUp is the shortest way up the pipe from the upper end of s to a cleanout.

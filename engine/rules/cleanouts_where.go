@@ -38,13 +38,8 @@ func cleanoutsOn(p *check.Pass) map[network.SegID][]spot {
 	return out
 }
 
-// cleanoutAt: a cleanout opens at the upper end of a segment: on it, at the foot of what
-// comes down there, or at the lower end of what joins there.
-func cleanoutAt(p *check.Pass, s network.SegID) bool {
-	on := cleanoutsOn(p)
-	return nodeHas(p, on, s)
-}
-
+// nodeHas: a cleanout opens at the upper end of a segment: on it, at the foot of what comes
+// down there, or at the lower end of what joins there.
 func nodeHas(p *check.Pass, on map[network.SegID][]spot, s network.SegID) bool {
 	for _, c := range on[s] {
 		if c.off == 0 {

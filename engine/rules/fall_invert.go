@@ -35,6 +35,7 @@ var invertConflict = &check.Rule{
 					}
 					p.Fault(on, at, check.Say{
 						Message: run.Name + " arrives " + (-f.Spare).Inches() + " below " + to, Got: "short by " + (-f.Spare).Inches(), Limit: "0 in",
+						Try: flatter(p, run.Segs[0], network.RunID(i), -f.Spare),
 					})
 				}
 			}
@@ -63,10 +64,53 @@ var invertConflict = &check.Rule{
 			if !v.Upper.Known {
 				msg = "short by " + (-v.Spare).Inches() + " at " + n.Runs[x.Run].Name + " (" + x.Kind.Name + ") even with the flattest slopes: the pipe would rise above " + what
 			}
-			p.Fault(p.OnFixture(network.FixID(i)), n.Runs[x.Run].Def.At, check.Say{Message: msg, Got: "short by " + (-v.Spare).Inches(), Limit: "0 in"})
+			p.Fault(p.OnFixture(network.FixID(i)), n.Runs[x.Run].Def.At, check.Say{Message: msg, Got: "short by " + (-v.Spare).Inches(), Limit: "0 in", Try: flatter(p, x.Seg, network.None, -v.Spare)})
 		}
 		askInvert(p)
 	},
+}
+
+// flatter says which run, laid flatter than the job says but no flatter than the book
+// permits, wins back what is short between a segment and the outlet (or the lower end of
+// one run); where none does alone, how much is won in all and what is still missing.
+func flatter(p *check.Pass, from network.SegID, only network.RunID, short unit.Length) string {
+	n := p.Net
+	best, bestSlope := network.RunID(network.None), unit.Slope{}
+	var bestWin, all unit.Length
+	seen := network.RunID(network.None)
+	for s := from; s != network.None; s = n.Segs[s].Down {
+		id := n.Segs[s].Run
+		if only != network.None && id != only {
+			break
+		}
+		if id == seen || existing(&n.Runs[id]) {
+			continue
+		}
+		seen = id
+		level, fall := unit.Length(0), unit.Length(0)
+		for x := s; x != network.None && n.Segs[x].Run == id; x = n.Segs[x].Down {
+			if p.Levels.Slope[x].Given() {
+				level += n.Segs[x].Length()
+				fall += p.Levels.Fall[x].V
+			}
+		}
+		least := p.Levels.Run[id].Flattest
+		if level == 0 || !least.Given() {
+			continue
+		}
+		win := fall - least.Drop(level)
+		all += max(0, win)
+		if win >= short && win > bestWin {
+			best, bestWin, bestSlope = id, win, unit.MakeSlope(fall-short, level)
+		}
+	}
+	switch {
+	case best != network.None:
+		return "lay " + n.Runs[best].Name + " at " + bestSlope.All() + " or flatter, down to " + p.Levels.Run[best].Flattest.String() + ": that wins back what is short"
+	case all >= short:
+		return "lay every run on the way nearer to the flattest that the book permits; together that wins " + all.Inches()
+	}
+	return "even at the flattest slopes that the book permits " + (short - all).Inches() + " are missing: lower what it joins, take a shorter way, or pump"
 }
 
 // pumped: a pump pushes through the run, so it may climb.
@@ -118,9 +162,10 @@ var coverConflict = &check.Rule{
 				continue
 			}
 			where := run.Def.Where.Text
-			for _, s := range run.Segs {
+			// What lies above a drop of the run stands in a wall, not in the ground.
+			for _, s := range belowDrops(p, run) {
 				seg := &n.Segs[s]
-				if !seg.UnderGround || seg.Lie == network.Upright {
+				if !seg.UnderGround {
 					continue
 				}
 				top, end, ok := highest(p, s)
@@ -175,6 +220,16 @@ var coverConflict = &check.Rule{
 		}
 		_ = local
 	},
+}
+
+// belowDrops are the pieces of a run downstream of its last drop.
+func belowDrops(p *check.Pass, run *network.Run) []network.SegID {
+	for i := len(run.Segs) - 1; i >= 0; i-- {
+		if p.Net.Segs[run.Segs[i]].Lie == network.Upright {
+			return run.Segs[i+1:]
+		}
+	}
+	return run.Segs
 }
 
 // highest is the outside top of a segment at its higher end under the ground: the upper

@@ -119,7 +119,7 @@ func askSlope(p *check.Pass) {
 			continue
 		}
 		others++
-		if best == network.None || !measured(p, best) && measured(p, seg.Run) {
+		if best == network.None || better(p, seg.Run, best) {
 			best = seg.Run
 		}
 	}
@@ -146,6 +146,16 @@ func askSlope(p *check.Pass) {
 	p.Unchecked(p.OnRun(best, run.Segs[len(run.Segs)-1]), run.Def.At, check.Say{
 		Message: msg, Ask: "what is the slope (fall) of " + run.Name + "? write `slope: 1/4\" per ft`, or the inverts at both ends",
 	})
+}
+
+// better: of two runs without a slope, the question is put about new pipe first, then about
+// pipe whose length is known.
+func better(p *check.Pass, a, b network.RunID) bool {
+	oldA, oldB := existing(&p.Net.Runs[a]), existing(&p.Net.Runs[b])
+	if oldA != oldB {
+		return oldB
+	}
+	return measured(p, a) && !measured(p, b)
 }
 
 // measured: the run has level pipe of known length.

@@ -39,6 +39,11 @@ func tee(p *check.Pass, word string, change fitting.Change, how string) {
 		}
 		name := p.Net.Runs[run].Name
 		on := p.OnRun(run, f.Into)
+		if plain && change == fitting.LevelToLevel && ventHere(p, f, run) {
+			// Where a vent rises from it the tee stands, and the drop below it is not drawn.
+			p.Unchecked(on, f.Word.At, check.Say{Message: name + " comes into level pipe through a sanitary tee under a vent; the tee must stand upright, with a drop below it that is not drawn", Ask: "does the sanitary tee of " + name + " stand upright? write the drop below it as a leg: `legs: [down 1', ...]`"})
+			return
+		}
 		switch fitting.Permits(p.Book, "sanitary tee", change) {
 		case fitting.No:
 			p.Looked(1)
@@ -49,6 +54,18 @@ func tee(p *check.Pass, word string, change fitting.Change, how string) {
 			p.Looked(1)
 		}
 	})
+}
+
+// ventHere: a vent leaves the pipe where a run comes in, or the run itself.
+func ventHere(p *check.Pass, f *fitting.Fitting, run network.RunID) bool {
+	for i := range p.Net.Vents {
+		for _, t := range p.Net.Vents[i].Takes {
+			if t.Run == run || t.Seg == f.Into {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 var santeeOnBack = &check.Rule{
@@ -107,7 +124,7 @@ var comboOnArm = &check.Rule{
 	Run: func(p *check.Pass) {
 		for i := range p.Fittings {
 			f := &p.Fittings[i]
-			if !f.Pinned || f.Does != fitting.Join || f.Change != fitting.LevelToUpright || len(f.From) == 0 {
+			if !f.Pinned || f.Does != fitting.Join || len(f.From) == 0 || p.Net.Segs[f.Into].Lie != network.Upright {
 				continue
 			}
 			switch f.Word.Text {
@@ -127,6 +144,13 @@ var comboOnArm = &check.Rule{
 				}
 				vented, known := ventedBefore(p, fix, f.Into)
 				on := p.OnRun(p.Net.Segs[u].Run, f.Into)
+				switch lie := p.Net.Segs[u].Lie; {
+				case lie == network.Upright:
+					continue // it drops before it joins; that is looked at with the vents
+				case lie == network.LieUnknown && !vented:
+					p.Unchecked(on, f.Word.At, check.Say{Message: run.Name + " meets an upright through a " + f.Word.Text + ", and how it lies is not known", Ask: "how does " + run.Name + " come in, and how far is it from its trap? write its `arm`"})
+					continue
+				}
 				if !known {
 					p.Unchecked(on, f.Word.At, check.Say{Message: run.Name + " meets its upright through a " + f.Word.Text + ", and whether it is vented before that is not known", Ask: "is " + p.Net.Runs[x.Run].Name + " vented before it meets the upright?"})
 					continue

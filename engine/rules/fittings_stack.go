@@ -208,10 +208,11 @@ var deadEnd = &check.Rule{
 			return
 		}
 		n := p.Net
+		vents, on := ventsAt(p), cleanoutsOn(p)
 		for i := range n.Segs {
 			s, seg := network.SegID(i), &n.Segs[i]
 			run := &n.Runs[seg.Run]
-			if len(n.Up(s)) > 0 || seg.Fixture != network.None || seg.Carries || seg.Basin || seg.Lie != network.Level || existing(run) || ventAt(p, s) || cleanoutAt(p, s) {
+			if len(n.Up(s)) > 0 || seg.Fixture != network.None || seg.Carries || seg.Basin || seg.Lie != network.Level || existing(run) || vents[s] || nodeHas(p, on, s) {
 				continue
 			}
 			on := p.OnRun(seg.Run, s)
@@ -227,20 +228,21 @@ var deadEnd = &check.Rule{
 	},
 }
 
-// ventAt: a vent leaves the pipe at the upper end of a segment.
-func ventAt(p *check.Pass, s network.SegID) bool {
+// ventsAt marks the segments at whose upper end a vent leaves or comes back.
+func ventsAt(p *check.Pass) map[network.SegID]bool {
+	out := map[network.SegID]bool{}
 	for i := range p.Net.Vents {
 		v := &p.Net.Vents[i]
 		for _, t := range v.Takes {
-			if t.Seg == s && !t.Lower {
-				return true
+			if !t.Lower {
+				out[t.Seg] = true
 			}
 		}
-		if v.End == network.JoinsRun && v.IntoRun == s {
-			return true
+		if v.End == network.JoinsRun {
+			out[v.IntoRun] = true
 		}
 	}
-	return false
+	return out
 }
 
 var materialTransition = &check.Rule{

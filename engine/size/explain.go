@@ -64,31 +64,12 @@ func (z *Sizes) Explain(s network.SegID) Why {
 	}
 	for _, t := range z.Terms(s) {
 		w.Reasons = append(w.Reasons, z.reason(s, t))
-		if t.Kind == ByTable {
-			w.Table = max(w.Table, z.tableAlone(s, t))
+		if t.Kind == ByTable && t.Cap < unlimited {
+			w.Table = max(w.Table, t.Min)
 		}
 	}
 	w.Spare, w.Next = z.room(s)
 	return w
-}
-
-// tableAlone is the size that a table gives by its numbers: where it prints no number for
-// the smallest pipe, the smallest one with a number that is enough.
-func (z *Sizes) tableAlone(s network.SegID, t Term) unit.Size {
-	if t.Cap < unlimited {
-		return t.Min
-	}
-	tab, ok := z.book.Table(z.sizing[t.Ref].Table)
-	if !ok {
-		return 0
-	}
-	c := &chooser{z: z, book: z.book, net: z.net, loads: z.loads}
-	for i := range tab.Rows {
-		if got, ok := z.capacityOf(s, t.Ref, tab.Rows[i].Size); ok && got < unlimited && got >= c.measure(s, &z.sizing[t.Ref]) {
-			return tab.Rows[i].Size
-		}
-	}
-	return 0
 }
 
 func (z *Sizes) reason(s network.SegID, t Term) Reason {
@@ -107,6 +88,8 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 			at = " at " + c.slopeWords(s, t.Min)
 		}
 		switch {
+		case t.Cap < need:
+			r.Text = "more than the " + units(t.Cap) + " of " + t.Min.String() + ", where the table ends" + at
 		case t.Cap >= unlimited:
 			r.Text = "no number of units is printed for " + t.Min.String() + " here" + at
 		case sz.Measure == "branch interval":

@@ -8,6 +8,8 @@
 package size
 
 import (
+	"slices"
+
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/load"
@@ -319,7 +321,6 @@ func (c *chooser) seg(s network.SegID) {
 	z.Slope[s], z.SlopeGiven[s] = given, given.Run != 0
 
 	if seg.Role != network.PumpDischarge {
-		c.tableTerm(s)
 		for _, la := range c.byRole[seg.Role] {
 			if c.holds(s, la) {
 				z.terms = append(z.terms, Term{Kind: ByLimit, Min: z.limits[la.index].Min, Ref: la.index})
@@ -336,11 +337,6 @@ func (c *chooser) seg(s network.SegID) {
 	for _, f := range c.floorOf[s] {
 		z.terms = append(z.terms, Term{Kind: ByFloor, Min: z.floors[f].Min, Ref: f})
 	}
-	var required, built unit.Size
-	for _, t := range z.terms[z.termAt[s]:] {
-		required = max(required, t.Min)
-	}
-	built = required
 	// Never smaller downstream: once for what the code asks, once for what is there.
 	up, upBuilt := network.SegID(network.None), network.SegID(network.None)
 	var upReq, upSize unit.Size
@@ -355,6 +351,23 @@ func (c *chooser) seg(s network.SegID) {
 			upSize, upBuilt = x, u
 		}
 	}
+	var required unit.Size
+	others := z.terms[z.termAt[s]:]
+	for _, t := range others {
+		required = max(required, t.Min)
+	}
+	if seg.Role != network.PumpDischarge {
+		c.tableTerm(s, c.stocked(max(required, upReq)))
+		// The tables stand first.
+		all := z.terms[z.termAt[s]:]
+		for _, t := range all[len(others):] {
+			required = max(required, t.Min)
+		}
+		slices.Reverse(all[:len(others)])
+		slices.Reverse(all[len(others):])
+		slices.Reverse(all)
+	}
+	built := required
 	if up != network.None {
 		z.terms = append(z.terms, Term{Kind: ByUpstream, Min: upReq, Ref: int32(up)})
 		required = max(required, upReq)

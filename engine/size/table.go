@@ -10,9 +10,11 @@ import (
 // unlimited stands for a printed "no limit".
 const unlimited = unit.Load(1) << 40
 
-// tableTerm finds the smallest pipe whose cell carries the load. A segment that no sizing
-// speaks for, or whose tables end too early, is reported as not checked.
-func (c *chooser) tableTerm(s network.SegID) {
+// tableTerm finds the smallest pipe whose cell carries the load. base is what all else asks
+// for: a row without a number (one fixture only, say) lets a pipe of its size pass and none
+// that is larger. A segment that no sizing speaks for, or whose tables end too early, is
+// reported as not checked.
+func (c *chooser) tableTerm(s network.SegID, base unit.Size) {
 	z, seg := c.z, &c.net.Segs[s]
 	found := false
 	for _, at := range c.sizings[seg.Role] {
@@ -26,18 +28,27 @@ func (c *chooser) tableTerm(s network.SegID) {
 			continue
 		}
 		ok := false
+		most, top := unit.Load(0), unit.Size(0)
 		for i := range at.table.Rows {
 			row := &at.table.Rows[i]
 			if row.Size == 0 || !c.pickable(row.Size) {
 				continue
 			}
-			if capacity := c.capacity(at, sz, row, c.slopeFor(s, row.Size)); capacity >= need {
+			capacity := c.capacity(at, sz, row, c.slopeFor(s, row.Size))
+			if capacity >= need && (capacity < unlimited || row.Size >= base) {
 				ok = true
 				z.terms = append(z.terms, Term{Kind: ByTable, Min: row.Size, Ref: at.index, Cap: capacity})
 				break
 			}
+			if capacity < unlimited && capacity > most {
+				most, top = capacity, row.Size
+			}
 		}
 		if !ok {
+			// Past the end of the table: certainly not smaller than its last row.
+			if top > 0 {
+				z.terms = append(z.terms, Term{Kind: ByTable, Min: top, Ref: at.index, Cap: most})
+			}
 			c.outOfTable(s, at.table, need)
 		}
 	}

@@ -82,7 +82,13 @@ func (t *tracer) serve() {
 			x.Serves = append(x.Serves, f)
 		}
 	}
-	// Vents on drains whose traps are not drawn, and pumps' basins.
+	// Vents on drains whose traps are not drawn, and pumps' basins. Several that leave one
+	// place count what drains there once in the vent in which they come together.
+	type at struct {
+		vent network.VentID
+		seg  network.SegID
+	}
+	counted := map[at]bool{}
 	for i := range n.Vents {
 		x := &t.out.Size[i]
 		for _, k := range n.Vents[i].Takes {
@@ -100,6 +106,10 @@ func (t *tracer) serve() {
 			for _, p := range n.Path(network.VentID(i)) {
 				y := &t.out.Size[p]
 				y.Drain = max(y.Drain, d)
+				if counted[at{p, k.Seg}] {
+					continue
+				}
+				counted[at{p, k.Seg}] = true
 				y.Units += t.loads.Units[k.Seg]
 				y.Closets += closets
 			}
@@ -159,11 +169,16 @@ func (t *tracer) stackVent(v network.VentID, add func(string, unit.Size, string,
 	if !ok || !x.Known {
 		return false
 	}
-	// The vent leaves a stack at its top.
+	// The vent leaves a stack at its top, a vent stack also at its foot.
 	stack := network.SegID(network.None)
 	for _, k := range t.net.Vents[v].Takes {
-		if t.net.Segs[k.Seg].Role == network.Stack {
-			stack = k.Seg
+		s := k.Seg
+		if k.Lower {
+			segs := t.net.Runs[k.Run].Segs
+			s = segs[len(segs)-1]
+		}
+		if t.net.Segs[s].Role == network.Stack {
+			stack = s
 		}
 	}
 	if stack == network.None {

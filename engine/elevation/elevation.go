@@ -10,7 +10,8 @@
 // How pipes of different sizes meet: centre line on centre line, everywhere, at joins as
 // well as at a change of size in a line. The invert of a 2 in branch at a 4 in drain thus
 // lies 1 in over the drain's. A stack's foot and what joins a stack are told by the axis
-// of the stack. Sizes are nominal; outside diameters come in only for cover and room.
+// of the stack; the invert of upright pipe at a point is that of level pipe of its size
+// there. Sizes are nominal; outside diameters come in only for cover and room.
 //
 // Heights along a fall are rounded to the nanometre, so that they are exact wherever the
 // fall is a whole number of 64ths of an inch.

@@ -127,7 +127,7 @@ outlet: {to: public sewer, invert: -6'}
 runs:
   m: {joins: outlet, size: 4, legs: [E 8'], slope: 1/8" per ft}
   p: {joins: m, size: 2, legs: [up 10'], basin: {pump: 30 gpm}, carries: {units: 4}}
-`, "p", "-189 in", "-69 in", "arithmetic: the axis meets the centre of the 4 in drain, 2 in over its invert of -71 in"},
+`, "p", "-190 in", "-70 in", "arithmetic: the axis meets the centre of the 4 in drain, 2 in over its invert of -71 in; 1 in less for the 2 in pipe"},
 		{"slope found from two inverts", `
 job: two ends
 outlet: {to: public sewer, invert: -10'}

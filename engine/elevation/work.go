@@ -90,14 +90,9 @@ func (w *worker) prepare() {
 	}
 }
 
-// half is from the invert of a segment to its centre line; nothing for upright pipe, whose
-// heights are points on its axis.
-func (w *worker) half(s network.SegID) unit.Length {
-	if w.net.Segs[s].Lie == network.Upright {
-		return 0
-	}
-	return w.sizes.Size[s].Length() / 2
-}
+// half is from the invert of a segment to its centre line. The invert of upright pipe is
+// that of level pipe of its size at that point.
+func (w *worker) half(s network.SegID) unit.Length { return w.sizes.Size[s].Length() / 2 }
 
 // sloped tells level pipe, whose fall is a slope, from legs that fall by their angle.
 func sloped(s *network.Seg) bool {

@@ -1,0 +1,185 @@
+package report
+
+import (
+	"fmt"
+	"io"
+
+	"trapweir/engine"
+	"trapweir/engine/elevation"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Fall writes the profile from the farthest fixture to the outlet as a table: station,
+// ground or floor, invert, slope, cover and room, a line for every piece of pipe; then what
+// fall there is and what is needed, where it is short and where there is some to spare.
+// Heights are above the job's datum. A job that was not solved gives nothing.
+func Fall(w io.Writer, r *engine.Result) {
+	if !r.Solved() || r.Levels == nil || len(r.Net.Segs) == 0 {
+		return
+	}
+	f := faller{w: w, r: r, sys: r.Job.Units}
+	heading(w, r)
+	f.profile()
+	f.outlet()
+	f.runs()
+	f.fixtures()
+	fmt.Fprintln(w, "\n.  not given or not to be said here; ?  cannot be worked out yet. Pipes of different sizes meet centre on centre.")
+	caution(w)
+}
+
+type faller struct {
+	w   io.Writer
+	r   *engine.Result
+	sys unit.System
+}
+
+func (f *faller) len(l unit.Length) string { return l.In(f.sys) }
+
+func (f *faller) height(h elevation.Height) string {
+	if !h.Known {
+		return "?"
+	}
+	return f.len(h.V)
+}
+
+func (f *faller) profile() {
+	r := f.r
+	rows := r.Levels.Profile(r.Net, r.Sizes, network.None)
+	fmt.Fprintf(f.w, "Profile from %s, the farthest upper end, to the %s\n\n", r.Net.Runs[rows[0].Run].Name, f.to())
+	t := newTable(">Station", "Run", ">Size", ">Invert", ">Ground", ">Floor", ">Cover", ">Room", "Falls", "")
+	for _, x := range rows {
+		station := f.len(x.Station)
+		if !x.StationKnown {
+			station = "?"
+		}
+		blank := func(h elevation.Height) string {
+			if !h.Known {
+				return "."
+			}
+			return f.len(h.V)
+		}
+		note := ""
+		if x.Seg == network.None {
+			t.add(station, "("+f.to()+")", "", f.height(x.Invert), blank(x.Ground), ".", blank(x.Cover), ".", "", "")
+			continue
+		}
+		falls := ""
+		switch {
+		case x.Upright && x.LengthKnown:
+			falls = "drops " + f.len(x.Length)
+		case x.Upright:
+			falls = "drops ?"
+		case x.SlopeFrom == elevation.NotKnown:
+			falls = "?"
+			note = f.between(x.Run)
+		case x.SlopeFrom == elevation.Plumb:
+			falls = f.height(r.Levels.Fall[x.Seg])
+		default:
+			falls = x.Slope.All()
+			if x.SlopeFrom == elevation.Found {
+				note = "found from its two ends"
+			}
+		}
+		if x.Drop > 0 {
+			if note != "" {
+				note += "; "
+			}
+			note += f.len(x.Drop) + " of fall left at its lower end: take it in a drop"
+		}
+		t.add(station, r.Net.Runs[x.Run].Name, x.Size.Short(), f.height(x.Invert), blank(x.Ground), blank(x.Floor), blank(x.Cover), blank(x.Room), falls, note)
+	}
+	t.write(f.w)
+}
+
+// between tells between which slopes a run without one may lie.
+func (f *faller) between(id network.RunID) string {
+	x := &f.r.Levels.Run[id]
+	switch {
+	case !x.Flattest.Given():
+		return "its slope is not given"
+	case !x.SteepestKnown:
+		return "at least " + x.Flattest.String()
+	case x.Steepest.Cmp(x.Flattest) < 0:
+		return "even the flattest, " + x.Flattest.String() + ", is too steep here"
+	}
+	return "from " + x.Flattest.String() + " to " + x.Steepest.String()
+}
+
+func (f *faller) to() string {
+	if t := f.r.Job.Outlet.To.Text; t != "" {
+		return t
+	}
+	return "outlet"
+}
+
+// outlet tells how the fall of the whole system comes out.
+func (f *faller) outlet() {
+	o := &f.r.Levels.Outlet
+	fmt.Fprintln(f.w)
+	switch {
+	case o.Invert.Known && o.AtOrBelow.Known && o.Available.Known:
+		who := f.r.Net.Runs[o.Binds].Name
+		fmt.Fprintf(f.w, "%s sets the fall: %s needed, %s available", who, f.height(o.Needed), f.height(o.Available))
+		switch d := o.AtOrBelow.V - o.Invert.V; {
+		case d < 0:
+			fmt.Fprintf(f.w, "; short by %s\n", f.len(-d))
+		case d == 0:
+			fmt.Fprintln(f.w, "; nothing to spare")
+		default:
+			fmt.Fprintf(f.w, "; %s to spare\n", f.len(d))
+		}
+	case o.AtOrBelow.Known:
+		at := "at or below"
+		if o.Loose {
+			at = "below"
+		}
+		fmt.Fprintf(f.w, "The invert of the %s is not given. It must be %s %s to serve %s.\n", f.to(), at, f.len(o.AtOrBelow.V), f.r.Net.Runs[o.Binds].Name)
+	case !o.Invert.Known:
+		fmt.Fprintf(f.w, "The invert of the %s is not given, and no floor or invert upstream says how high it may be.\n", f.to())
+	}
+}
+
+// runs lists the runs that arrive higher or lower than what they join.
+func (f *faller) runs() {
+	t := newTable("Run", "Arrives", "")
+	for i := range f.r.Net.Runs {
+		run, x := &f.r.Net.Runs[i], &f.r.Levels.Run[i]
+		if len(run.Segs) == 0 || !x.SpareKnown || x.Spare == 0 {
+			continue
+		}
+		word := "above what it joins: fall to spare"
+		by := x.Spare
+		if by < 0 {
+			word, by = "below what it joins", -by
+		}
+		t.add(run.Name, f.len(by), word)
+	}
+	if len(t.rows) > 0 {
+		fmt.Fprintln(f.w)
+		t.write(f.w)
+	}
+}
+
+// fixtures lists the fixtures that drain through the floor, with what is left over them.
+func (f *faller) fixtures() {
+	t := newTable("Fixture", "Run", ">Floor", ">Invert", ">Highest", "")
+	for i := range f.r.Net.Fixtures {
+		x, v := &f.r.Net.Fixtures[i], &f.r.Levels.Serve[i]
+		if !v.SpareKnown {
+			continue
+		}
+		word := f.len(v.Spare) + " to spare"
+		if v.Spare < 0 {
+			word = "short by " + f.len(-v.Spare)
+		}
+		if !v.Upper.Known {
+			word += ", at the flattest slopes"
+		}
+		t.add(x.Kind.Name, f.r.Net.Runs[x.Run].Name, f.height(v.Floor), f.height(v.Upper), f.height(v.Limit), word)
+	}
+	if len(t.rows) > 0 {
+		fmt.Fprintln(f.w)
+		t.write(f.w)
+	}
+}

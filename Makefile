@@ -46,7 +46,7 @@ wasm:
 	GOOS=js GOARCH=wasm $(GO) build ./engine/...
 
 cases:
-	$(GO) test -count=1 -v -run 'Case|WorkedExample|Example' ./...
+	@$(GO) run ./internal/cases/cmd/cases -v
 
 fuzz:
 	@FUZZTIME=$(FUZZTIME) .ci/fuzz

@@ -289,8 +289,10 @@ func TestFrameLeavesRoom(t *testing.T) {
 	for _, size := range []string{"letter", "tabloid", "a4", "a3", "arch-d"} {
 		for _, upright := range []bool{false, true} {
 			s, _ := NewSheet(size, upright, "P-R1", "Drain, waste and vent riser")
-			free := DrawFrame(s, TitleBlock{Project: "Heron Lane, new house", Scale: "NOT TO SCALE", Of: "3 of 7", Notice: "Local code and the inspector decide.", Stamp: true,
-				Lines: []Field{{"Address", "12 Heron Lane, Marlow County"}, {"Code", "irc-2021"}, {"Drawn", "2026-11-25"}}})
+			free := DrawFrame(s, TitleBlock{
+				Project: "Heron Lane, new house", Scale: "NOT TO SCALE", Of: "3 of 7", Notice: "Local code and the inspector decide.", Stamp: true,
+				Lines: []Field{{"Address", "12 Heron Lane, Marlow County"}, {"Code", "irc-2021"}, {"Drawn", "2026-11-25"}},
+			})
 			if free.H() < s.H*0.6 || free.W() < s.W*0.8 {
 				t.Errorf("%s: only %v is left of %g x %g", size, free, s.W, s.H)
 			}

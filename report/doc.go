@@ -137,8 +137,10 @@ type Vent struct {
 // Document collects a result. It can be called on a result that was not solved; it then
 // holds the faults.
 func Document(r *engine.Result) Doc {
-	d := Doc{Format: Format, Caution: Caution, Findings: r.Findings, Faults: r.Faults, Looked: r.Tallies,
-		Fixtures: []Fixture{}, Runs: []Run{}, Vents: []Vent{}}
+	d := Doc{
+		Format: Format, Caution: Caution, Findings: r.Findings, Faults: r.Faults, Looked: r.Tallies,
+		Fixtures: []Fixture{}, Runs: []Run{}, Vents: []Vent{},
+	}
 	if d.Findings == nil {
 		d.Findings = []diag.Diagnostic{}
 	}
@@ -187,8 +189,10 @@ func fixture(r *engine.Result, f network.FixID) Fixture {
 	x, l := &r.Net.Fixtures[f], &r.Loads.Fixture[f]
 	run := &r.Net.Runs[x.Run]
 	t := &r.Vents.Trap[f]
-	out := Fixture{Run: run.Name, Kind: x.Kind.Name, Room: x.Room, Level: run.Def.Level.Text, Units: l.Units, Stated: l.Declared,
-		Listed: l.Declared || l.Row.Cite != nil, Trap: max(l.Trap, x.Def.Trap.V), Verdict: t.Verdict, Vented: r.Vents.Words(r.Net, f)}
+	out := Fixture{
+		Run: run.Name, Kind: x.Kind.Name, Room: x.Room, Level: run.Def.Level.Text, Units: l.Units, Stated: l.Declared,
+		Listed: l.Declared || l.Row.Cite != nil, Trap: max(l.Trap, x.Def.Trap.V), Verdict: t.Verdict, Vented: r.Vents.Words(r.Net, f),
+	}
 	if l.Row.Cite != nil {
 		out.Cites = []diag.Cite{*l.Row.Cite}
 	}
@@ -213,9 +217,11 @@ func run(r *engine.Result, id network.RunID) Run {
 	for _, s := range x.Segs {
 		seg := &n.Segs[s]
 		closets, _ := r.Loads.Count(s, load.Closets)
-		p := Piece{Segments: []int32{int32(s)}, From: seg.From, To: seg.To, Known: seg.LengthKnown, Role: seg.Role.String(), Lies: seg.Lie.String(),
+		p := Piece{
+			Segments: []int32{int32(s)}, From: seg.From, To: seg.To, Known: seg.LengthKnown, Role: seg.Role.String(), Lies: seg.Lie.String(),
 			Units: r.Loads.Units[s], AtLeast: r.Loads.AtLeast[s], Closets: closets, Required: r.Sizes.Required[s], Size: r.Sizes.Size[s],
-			Given: r.Sizes.Given[s], Existing: existing, Governs: r.Sizes.Governing(s)}
+			Given: r.Sizes.Given[s], Existing: existing, Governs: r.Sizes.Governing(s),
+		}
 		if seg.Lie != network.Upright && r.Sizes.SlopeGiven[s] {
 			p.Slope = r.Sizes.Slope[s].String()
 		}
@@ -237,8 +243,10 @@ func run(r *engine.Result, id network.RunID) Run {
 
 func ventDoc(r *engine.Result, v network.VentID) Vent {
 	x, z := &r.Net.Vents[v], &r.Vents.Size[v]
-	out := Vent{Name: x.Name, Ends: x.Def.Ends.Text, Required: z.Required, Size: z.Size, Given: z.Given, Units: z.Units, Drain: z.Drain,
-		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{}}
+	out := Vent{
+		Name: x.Name, Ends: x.Def.Ends.Text, Required: z.Required, Size: z.Size, Given: z.Given, Units: z.Units, Drain: z.Drain,
+		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{},
+	}
 	for _, f := range z.Serves {
 		out.Serves = append(out.Serves, r.Net.Runs[r.Net.Fixtures[f].Run].Name)
 	}

@@ -180,8 +180,10 @@ func (s *Symbol) Put(m draw.Mark, p draw.Placement, words ...string) draw.Symbol
 			if clockwise {
 				sign = 1
 			}
-			ref.Strokes = append(ref.Strokes, draw.Arc{Mark: sm, C: p.Map(n[0], n[1]), R: n[2] * scale,
-				Start: normal(base + sign*from), Sweep: sign * (to - from)})
+			ref.Strokes = append(ref.Strokes, draw.Arc{
+				Mark: sm, C: p.Map(n[0], n[1]), R: n[2] * scale,
+				Start: normal(base + sign*from), Sweep: sign * (to - from),
+			})
 		case text:
 			w := fill(k.words, words)
 			if w == "" {

@@ -153,8 +153,10 @@ func library(tb testing.TB) *codebook.Library {
 
 // ofEveryHouse are the kinds that every model code rates. Source: the fixture tables of
 // the books (P3004.1, 709.1, 702.1).
-var ofEveryHouse = []string{"bar sink", "bathtub", "bidet", "clothes washer", "dishwasher", "emergency floor drain", "floor drain",
-	"kitchen sink", "laundry tub", "lavatory", "shower", "water closet", "flushometer tank water closet"}
+var ofEveryHouse = []string{
+	"bar sink", "bathtub", "bidet", "clothes washer", "dishwasher", "emergency floor drain", "floor drain",
+	"kitchen sink", "laundry tub", "lavatory", "shower", "water closet", "flushometer tank water closet",
+}
 
 // Every kind of the catalog is listed by a book or honestly absent from it, and every row
 // of every book has a kind in the catalog.

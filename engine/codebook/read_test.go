@@ -28,26 +28,32 @@ func TestReadSays(t *testing.T) {
 		{"an edition of nothing", "book: b\nkind: edition\ntitle: B\n", "f:1:7: b is an edition and does not say of what (write amends: and the id of the book that it differs from)"},
 		{"a layer over nothing", "layer: b\nkind: shop practice\ntitle: B\n", "f:1:8: b does not say which books it lies over (write amends: and their ids, or amends: any)"},
 		{"circle", "book: b\nkind: edition\ntitle: B\namends: b\n", "f:1:7: b amends itself in a circle (an edition lies over a book that does not lie over it)"},
-		{"unknown keys", head + "clausis: {}\nparams:\n  p: {vlaue: 3 in, at: 1}\n",
-			"f:4:1: unknown key clausis in the book file (did you mean clauses?); f:6:7: unknown key vlaue in the value p (did you mean value?); f:6:3: p has no value (write value: and a size, a length, a number, yes, no or none)"},
+		{
+			"unknown keys", head + "clausis: {}\nparams:\n  p: {vlaue: 3 in, at: 1}\n",
+			"f:4:1: unknown key clausis in the book file (did you mean clauses?); f:6:7: unknown key vlaue in the value p (did you mean value?); f:6:3: p has no value (write value: and a size, a length, a number, yes, no or none)",
+		},
 		{"twice", head + "params:\n  p: {value: 3 in, at: 1}\n  p: {value: 4 in, at: 1}\n", "f:6:3: p is given twice in params, first on line 5 (keep one of the two)"},
 		{"a bad value", head + "params:\n  p: {value: 3 furlongs, at: 1}\n", "f:5:14: 3 furlongs is no quantity that can be read (write 3 in for a size, 6\" for a length, 1/4\" per ft, 20 gpm, 0 F, a number, yes, no or none)"},
 		{"no place", head + "params:\n  p: {value: 3 in}\nclauses:\n  c: {memory: yes}\n", `f:5:3: p has no place (write at: and the section, or at: "" where none is printed); f:7:3: the clause c has no place (write at: and the section, or at: "" where none is printed)`},
 		{"source", head + "sources: {pg7: x}\nclauses:\n  c: {at: 1, seen: [pg8]}\n", "f:6:21: no source pg8 (did you mean pg7?)"},
 		{"yes or no", head + "clauses:\n  c: {at: 1, memory: perhaps}\n", "f:5:22: found perhaps; yes or no is expected (write yes or no)"},
 		{"too few cells", grid("      pipe  a  b\n      2     1\n"), "f:10:7: the row has 2 cells and the head of the table t has 3 columns (write - where the book prints a dash, . where it prints nothing, and part cells by two or more blanks)"},
-		{"bad cells", grid("      pipe  a\n      2     12o\n      3     4[q]\n      4     [a]\n"),
+		{
+			"bad cells", grid("      pipe  a\n      2     12o\n      3     4[q]\n      4     [a]\n"),
 			"f:10:13: the cell 12o is no quantity that can be read (write 160, 6', 1/4\"/ft, 1-1/2, - (a dash), NL (no limit) or . (nothing printed)); " +
-				"f:11:13: no note q in the table t (add it under notes, or take the mark off); f:12:13: no note a in the table t (add it under notes, or take the mark off)"},
+				"f:11:13: no note q in the table t (add it under notes, or take the mark off); f:12:13: no note a in the table t (add it under notes, or take the mark off)",
+		},
 		{"rows and columns twice", grid("      pipe  a\n      2     1\n      2     2\n"), "f:11:7: the row 2 stands twice in the table t (keep one of the two)"},
 		{"columns twice", grid("      pipe  a  a\n      2     1  2\n"), "f:9:16: the column a stands twice in the head of the table t (give each column its own head)"},
 		{"a tab", grid("      pipe  a\n      2\t1\n"), "f:10:8: the table t has a tab (part the columns by two or more blanks)"},
 		{"one column", grid("      pipe\n      2\n"), "f:9:7: the head of the table t has 1 column, at least 2 are needed (part the columns by two or more blanks)"},
-		{"proof", grid("      pipe  a  b\n      2     1  2'\n      3     4  -\n    proof: {rows: 3, sum a: 6, sum b: 3', sum c: 1}\n"),
+		{
+			"proof", grid("      pipe  a  b\n      2     1  2'\n      3     4  -\n    proof: {rows: 3, sum a: 6, sum b: 3', sum c: 1}\n"),
 			"f:12:19: the proof says 3 rows and the table t has 2 (read both against the printed table); " +
 				"f:12:29: the proof says that column a of the table t sums to 6; it sums to 5 (read both against the printed table); " +
 				"f:12:39: the proof says that column b of the table t sums to 3'; it sums to 2 ft (read both against the printed table); " +
-				"f:12:43: the proof of the table t has sum c (write rows, or sum and one of a, b)"},
+				"f:12:43: the proof of the table t has sum c (write rows, or sum and one of a, b)",
+		},
 		{"not a block", head + "tables:\n  t: {title: T, at: 1, grid: a b}\n", "f:5:30: the table t is not written as a block of lines (write | after the key and the lines below it, indented)"},
 		{"fixture attribute", fix("    tub   colour <= 3  1  2\n"), "f:8:11: unknown attribute colour (write one of flush, flow, heads, outlets, bowls, trap, use, emergency, disposer)"},
 		{"fixture quantity", fix("    wc    flush <= 3  1  2\n"), "f:8:11: "},
@@ -56,11 +62,15 @@ func TestReadSays(t *testing.T) {
 		{"fixture growing units", fix("    tub   .     2 +1 a head  2\n"), "f:8:17: cannot read the units 2 +1 a head (write 2 +1 per head over 1 (or per outlet, per bowl, per gpm))"},
 		{"fixture trap", fix("    tub   .     2        big\n"), "f:8:26: the trap big is no size (write 1-1/2, or . where the outlet of the fixture decides)"},
 		{"fixture column", head + "fixtures:\n  at: 1\n  grid: |\n    kind  whem\n    tub   .\n", "f:7:5: the fixture table has a column whem (did you mean when?)"},
-		{"limit", head + "limits:\n  - {id: l, say: s, when: {carries: 4, roles: [brnch], fixtures: x}, min: 7 in, at: 1, finds: f}\n  - {say: s}\n  - {id: l, off: true, min: 3 in, at: 1}\n",
-			"f:5:37: 4 names no class of fixtures (write water closet, or 4 water closet for at least four); f:5:48: unknown role brnch (did you mean branch?); f:5:66: fixtures is x; a whole number is expected (write 1, 2, 3 ...); "},
+		{
+			"limit", head + "limits:\n  - {id: l, say: s, when: {carries: 4, roles: [brnch], fixtures: x}, min: 7 in, at: 1, finds: f}\n  - {say: s}\n  - {id: l, off: true, min: 3 in, at: 1}\n",
+			"f:5:37: 4 names no class of fixtures (write water closet, or 4 water closet for at least four); f:5:48: unknown role brnch (did you mean branch?); f:5:66: fixtures is x; a whole number is expected (write 1, 2, 3 ...); ",
+		},
 		{"sizing", head + "sizing:\n  - {roles: [stack], table: t}\n", "f:5:5: a sizing says which table and column speak for which roles (write {roles: [...], table: ID, column: HEAD, finds: RULE})"},
-		{"group", head + "groups:\n  at: 1\n  grid: |\n    group  members  flush   units\n    a      +        .       1\n    b      tub      = 1 gal  x\n",
-			"f:8:12: the group a has no members (write water closet + lavatory + bathtub|shower); f:9:21: a group asks for = 1 gal (write <= 1.6 gal, > 1.6 gal or .); f:9:30: the units x are no number (write 5)"},
+		{
+			"group", head + "groups:\n  at: 1\n  grid: |\n    group  members  flush   units\n    a      +        .       1\n    b      tub      = 1 gal  x\n",
+			"f:8:12: the group a has no members (write water closet + lavatory + bathtub|shower); f:9:21: a group asks for = 1 gal (write <= 1.6 gal, > 1.6 gal or .); f:9:30: the units x are no number (write 5)",
+		},
 		{"baths", head + "groups:\n  at: 1\n  baths: |\n    baths  units\n    many   7\n", "f:8:5: many is no number of baths (write 1-1/2, 2, 2-1/2 ... or further)"},
 		{"stock", head + "stock: {sizes: [1.9], at: truck}\n", "f:4:17: "},
 	}

@@ -80,8 +80,10 @@ func (p *picker) goesOn(u, d network.SegID, joined bool) {
 	n, z := p.net, p.sizes
 	a, b := &n.Segs[u], &n.Segs[d]
 	angle, ok := Angle(a.Way, b.Way)
-	f := Fitting{Does: Turn, At: p.at(d, false), Change: ChangeOf(n, u, d), In: z.Size[u], Out: z.Size[d], Through: u, Into: d, Turn: angle,
-		Hand: goes(a.Way, b.Way), Plan: a.Lie == network.Level && b.Lie == network.Level}
+	f := Fitting{
+		Does: Turn, At: p.at(d, false), Change: ChangeOf(n, u, d), In: z.Size[u], Out: z.Size[d], Through: u, Into: d, Turn: angle,
+		Hand: goes(a.Way, b.Way), Plan: a.Lie == network.Level && b.Lie == network.Level,
+	}
 	switch {
 	case a.Run != b.Run && n.Runs[a.Run].Def.Fitting.Text != "" && !joined:
 		// Stated at the lower end of a run that goes on in another one.

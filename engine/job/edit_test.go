@@ -41,38 +41,70 @@ func TestEditsOfTheExample(t *testing.T) {
 		edit Edit
 		want string
 	}{
-		{Set("2%", "runs", "sewer", "slope"),
-			"-  sewer:         {joins: outlet, legs: [E 52'], slope: 1/4\" per ft}\n+  sewer:         {joins: outlet, legs: [E 52'], slope: 2%}\n"},
-		{Set("2", "runs", "kitchen", "size"),
-			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  kitchen:       {joins: main, fixture: kitchen sink, size: 2}     # lengths not known yet\n"},
-		{Set("a, b: {c} #d", "runs", "kitchen", "note"),
-			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  kitchen:       {joins: main, fixture: kitchen sink, note: 'a, b: {c} #d'}     # lengths not known yet\n"},
-		{Set("E 60'", "runs", "sewer", "legs", "0"),
-			"-  sewer:         {joins: outlet, legs: [E 52'], slope: 1/4\" per ft}\n+  sewer:         {joins: outlet, legs: [E 60'], slope: 1/4\" per ft}\n"},
-		{Append("down 2'", "runs", "main", "legs"),
-			"-  main:          {joins: sewer, legs: [S 18' 6\"]}\n+  main:          {joins: sewer, legs: [S 18' 6\", down 2']}\n"},
-		{SetList([]string{"N 4'", "down 8'"}, "runs", "kitchen", "legs"),
-			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  kitchen:       {joins: main, fixture: kitchen sink, legs: [N 4', down 8']}     # lengths not known yet\n"},
-		{Remove("runs", "hall bath wc", "flush"),
-			"-  hall bath wc:  {joins: stack, legs: [W 2' 3\"], fixture: water closet, flush: 1.28 gal, level: second}\n+  hall bath wc:  {joins: stack, legs: [W 2' 3\"], fixture: water closet, level: second}\n"},
-		{Remove("runs", "kitchen"),
-			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n"},
-		{Add("runs", "laundry", Field{Key: "joins", Value: "main"}, Field{Key: "legs", List: []string{"E 4'"}}, Field{Key: "fixture", Value: "washer"}),
-			"+  laundry:       {joins: main, legs: [E 4'], fixture: washer}\n"},
-		{Edit{Op: OpAdd, Path: []string{"runs", "a name that is longer"}, After: "sewer", Fields: []Field{{Key: "joins", Value: "sewer"}}},
-			"+  a name that is longer: {joins: sewer}\n"},
-		{Add("vents", "kitchen vent", Field{Key: "from", Value: "kitchen"}),
-			"+  kitchen vent: {from: kitchen}\n"},
-		{Add("levels", "loft", Field{Key: "floor", Value: `18'`}),
-			"+  loft:   {floor: 18'}\n"},
-		{Rename("runs", "kitchen", "bar"),
-			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  bar:           {joins: main, fixture: kitchen sink}     # lengths not known yet\n"},
-		{Set("-9' 2\"", "outlet", "invert"),
-			"-outlet: {to: public sewer, invert: -7' 2\"}\n+outlet: {to: public sewer, invert: -9' 2\"}\n"},
-		{Set("yes", "site", "septic"),
-			"+site: {septic: yes}\n"},
-		{Set("6\"", "vents", "hall bath", "terminal", "above roof"),
-			"-  hall bath: {from: hall bath lav, at: end of arm, legs: [up 12'], ends: through roof}\n+  hall bath: {from: hall bath lav, at: end of arm, legs: [up 12'], ends: through roof, terminal: {above roof: 6\"}}\n"},
+		{
+			Set("2%", "runs", "sewer", "slope"),
+			"-  sewer:         {joins: outlet, legs: [E 52'], slope: 1/4\" per ft}\n+  sewer:         {joins: outlet, legs: [E 52'], slope: 2%}\n",
+		},
+		{
+			Set("2", "runs", "kitchen", "size"),
+			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  kitchen:       {joins: main, fixture: kitchen sink, size: 2}     # lengths not known yet\n",
+		},
+		{
+			Set("a, b: {c} #d", "runs", "kitchen", "note"),
+			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  kitchen:       {joins: main, fixture: kitchen sink, note: 'a, b: {c} #d'}     # lengths not known yet\n",
+		},
+		{
+			Set("E 60'", "runs", "sewer", "legs", "0"),
+			"-  sewer:         {joins: outlet, legs: [E 52'], slope: 1/4\" per ft}\n+  sewer:         {joins: outlet, legs: [E 60'], slope: 1/4\" per ft}\n",
+		},
+		{
+			Append("down 2'", "runs", "main", "legs"),
+			"-  main:          {joins: sewer, legs: [S 18' 6\"]}\n+  main:          {joins: sewer, legs: [S 18' 6\", down 2']}\n",
+		},
+		{
+			SetList([]string{"N 4'", "down 8'"}, "runs", "kitchen", "legs"),
+			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  kitchen:       {joins: main, fixture: kitchen sink, legs: [N 4', down 8']}     # lengths not known yet\n",
+		},
+		{
+			Remove("runs", "hall bath wc", "flush"),
+			"-  hall bath wc:  {joins: stack, legs: [W 2' 3\"], fixture: water closet, flush: 1.28 gal, level: second}\n+  hall bath wc:  {joins: stack, legs: [W 2' 3\"], fixture: water closet, level: second}\n",
+		},
+		{
+			Remove("runs", "kitchen"),
+			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n",
+		},
+		{
+			Add("runs", "laundry", Field{Key: "joins", Value: "main"}, Field{Key: "legs", List: []string{"E 4'"}}, Field{Key: "fixture", Value: "washer"}),
+			"+  laundry:       {joins: main, legs: [E 4'], fixture: washer}\n",
+		},
+		{
+			Edit{Op: OpAdd, Path: []string{"runs", "a name that is longer"}, After: "sewer", Fields: []Field{{Key: "joins", Value: "sewer"}}},
+			"+  a name that is longer: {joins: sewer}\n",
+		},
+		{
+			Add("vents", "kitchen vent", Field{Key: "from", Value: "kitchen"}),
+			"+  kitchen vent: {from: kitchen}\n",
+		},
+		{
+			Add("levels", "loft", Field{Key: "floor", Value: `18'`}),
+			"+  loft:   {floor: 18'}\n",
+		},
+		{
+			Rename("runs", "kitchen", "bar"),
+			"-  kitchen:       {joins: main, fixture: kitchen sink}     # lengths not known yet\n+  bar:           {joins: main, fixture: kitchen sink}     # lengths not known yet\n",
+		},
+		{
+			Set("-9' 2\"", "outlet", "invert"),
+			"-outlet: {to: public sewer, invert: -7' 2\"}\n+outlet: {to: public sewer, invert: -9' 2\"}\n",
+		},
+		{
+			Set("yes", "site", "septic"),
+			"+site: {septic: yes}\n",
+		},
+		{
+			Set("6\"", "vents", "hall bath", "terminal", "above roof"),
+			"-  hall bath: {from: hall bath lav, at: end of arm, legs: [up 12'], ends: through roof}\n+  hall bath: {from: hall bath lav, at: end of arm, legs: [up 12'], ends: through roof, terminal: {above roof: 6\"}}\n",
+		},
 		{Remove("with"), "-with: [marlow-county, our-shop]     # local amendments first, then shop practice\n"},
 		{Remove("with", "0"), "-with: [marlow-county, our-shop]     # local amendments first, then shop practice\n+with: [our-shop]     # local amendments first, then shop practice\n"},
 		{Set("ipc-2018", "code"), "-code: irc-2021\n+code: ipc-2018\n"},
@@ -170,11 +202,14 @@ func TestEditsOfBlockStyle(t *testing.T) {
 
 func TestEditsThatCannotBeMade(t *testing.T) {
 	for _, e := range []Edit{
-		{}, {Op: "paint", Path: []string{"job"}}, Set("1"), Set("1", ""), Set("x", "job", "title"), Set("E 1'", "runs", "stack", "legs", "7"),
+		{},
+		{Op: "paint", Path: []string{"job"}},
+		Set("1"), Set("1", ""), Set("x", "job", "title"), Set("E 1'", "runs", "stack", "legs", "7"),
 		Remove("runs", "nobody"), Remove("runs", "stack", "size"), Rename("runs", "nobody", "x"), Rename("runs", "tub", "lav"), Rename("runs", "tub", "v"),
 		Rename("runs", "tub", "outlet"), Rename("runs", "tub", ""), Rename("runs", "tub", " x"), Rename("vents", "v", "capped"), Rename("sheet", "a", "b"),
 		Add("runs", "tub"), Add("vents", "lav"), Add("runs", "through roof"), Add("outlet", "x"), Add("runs", "x", Field{Key: ""}), Append("x", "runs", "stack"),
-		{Op: OpAdd, Path: []string{"runs", "x"}, After: "nobody"}, Add("runs", "x", Field{Key: "size"}, Field{Key: "size"}),
+		{Op: OpAdd, Path: []string{"runs", "x"}, After: "nobody"},
+		Add("runs", "x", Field{Key: "size"}, Field{Key: "size"}),
 	} {
 		got, ds := Apply([]byte(blockJob), []Edit{e})
 		if string(got) != blockJob || len(ds) != 1 || ds[0].Severity != diag.Error || ds[0].Rule != RuleFile {
@@ -226,8 +261,10 @@ func TestFallsBackAndSaysSo(t *testing.T) {
 }
 
 func TestQuote(t *testing.T) {
-	for _, s := range []string{"", " ", "a", "a b", " a", "a ", "~", "null", "true", "1-1/2", "9' 2-1/2\"", "-7' 2\"", "- a", "-", "?", "? a", ":", ":a", "a:", "a: b", "a :b", "a #b", "#a", "a#b", "a, b", "[a]", "{a}", "a]", "!a", "&a", "*a",
-		"|", ">", "'a'", "it's", "\"a\"", "%a", "@a", "`a", "a\nb", "a\tb", "\n", "é ½", "\u00a0", "\u0085", "\u2028", "\ufeff", "---", "--- a", "...", "<<", "=", "0x1", "1:50", "a?b", "\x07", "\\", "a\\nb", "-a", "-,", "a:,"} {
+	for _, s := range []string{
+		"", " ", "a", "a b", " a", "a ", "~", "null", "true", "1-1/2", "9' 2-1/2\"", "-7' 2\"", "- a", "-", "?", "? a", ":", ":a", "a:", "a: b", "a :b", "a #b", "#a", "a#b", "a, b", "[a]", "{a}", "a]", "!a", "&a", "*a",
+		"|", ">", "'a'", "it's", "\"a\"", "%a", "@a", "`a", "a\nb", "a\tb", "\n", "é ½", "\u00a0", "\u0085", "\u2028", "\ufeff", "---", "--- a", "...", "<<", "=", "0x1", "1:50", "a?b", "\x07", "\\", "a\\nb", "-a", "-,", "a:,",
+	} {
 		for _, flow := range []bool{false, true} {
 			text := "k: " + quote(s, flow) + "\n"
 			if flow {
@@ -409,8 +446,10 @@ func FuzzApply(f *testing.F) {
 		f.Add(docExample(f), op, "main", "note", "a: b")
 	}
 	f.Fuzz(func(t *testing.T, b []byte, op uint8, name, key, value string) {
-		edits := []Edit{Set(value, "runs", name, key), Remove("runs", name, key), Append(value, "runs", name, key), Rename("runs", name, value),
-			Add("runs", name, Field{Key: key, Value: value}), Remove("runs", name)}
+		edits := []Edit{
+			Set(value, "runs", name, key), Remove("runs", name, key), Append(value, "runs", name, key), Rename("runs", name, value),
+			Add("runs", name, Field{Key: key, Value: value}), Remove("runs", name),
+		}
 		got, ds := Apply(b, edits[op%6:op%6+1])
 		if len(b) > 1<<16 {
 			return

@@ -149,8 +149,10 @@ func parseWay(s string) (Way, string, slip) {
 	return Way{}, s, slip{"has the direction " + quoted(s[:n]) + ", which is not known", try}
 }
 
-var directionWords = []string{"N", "E", "S", "W", "NE", "SE", "SW", "NW", "down", "up", "level", "north", "east", "south", "west",
-	"northeast", "southeast", "southwest", "northwest"}
+var directionWords = []string{
+	"N", "E", "S", "W", "NE", "SE", "SW", "NW", "down", "up", "level", "north", "east", "south", "west",
+	"northeast", "southeast", "southwest", "northwest",
+}
 
 // plan reads a direction in plan: E, NE, north, north-east, N45E, N 22.5 W.
 func plan(s string) (azimuth int16, rest string, ok bool) {

@@ -63,8 +63,10 @@ func TestLegs(t *testing.T) {
 			t.Errorf("%s: length %v, want %v", c.s, l.Length, c.len)
 		}
 	}
-	for _, s := range []string{"", " ", "4'", "4", "Q 4'", "down 45", "down 30 E 3'", "down E", "down 100 from plumb E", "N95E 4'", "E 4", "E four", "down 8", "E -1'",
-		"level up", "N45 4'", "down from plumb", "E E 4'", strings.Repeat("E", 5000), strings.Repeat("1", 5000)} {
+	for _, s := range []string{
+		"", " ", "4'", "4", "Q 4'", "down 45", "down 30 E 3'", "down E", "down 100 from plumb E", "N95E 4'", "E 4", "E four", "down 8", "E -1'",
+		"level up", "N45 4'", "down from plumb", "E E 4'", strings.Repeat("E", 5000), strings.Repeat("1", 5000),
+	} {
 		if l, found, try := ParseLeg(s); found == "" || try == "" {
 			t.Errorf("%.40q is read as %+v, found %q, try %q", s, l, found, try)
 		}

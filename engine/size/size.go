@@ -119,7 +119,6 @@ type chooser struct {
 	sizings  [network.Roles][]sizingAt
 	minSlope []slopeRow
 	floorOf  map[network.SegID][]int32
-	columns  []int // class column of each limit, -1 none
 	joinCols [][]int
 	runs     []told      // by RunID
 	traps    []unit.Size // by FixID: the larger of the trap it needs and the one that is stated

@@ -30,11 +30,28 @@ var lengthWords = [...]struct {
 	size Length
 	kind lengthUnit
 }{
-	{"in", Inch, inchUnit}, {"ft", Foot, footUnit}, {"mm", Millimetre, metricUnit}, {"m", Metre, metricUnit}, {"cm", 10 * Millimetre, metricUnit},
-	{"inch", Inch, inchUnit}, {"inches", Inch, inchUnit}, {"feet", Foot, footUnit}, {"foot", Foot, footUnit}, {"ins", Inch, inchUnit},
-	{"metre", Metre, metricUnit}, {"metres", Metre, metricUnit}, {"meter", Metre, metricUnit}, {"meters", Metre, metricUnit},
-	{"millimetre", Millimetre, metricUnit}, {"millimetres", Millimetre, metricUnit}, {"millimeter", Millimetre, metricUnit}, {"millimeters", Millimetre, metricUnit},
-	{"centimetre", 10 * Millimetre, metricUnit}, {"centimetres", 10 * Millimetre, metricUnit}, {"centimeter", 10 * Millimetre, metricUnit}, {"centimeters", 10 * Millimetre, metricUnit},
+	{"in", Inch, inchUnit},
+	{"ft", Foot, footUnit},
+	{"mm", Millimetre, metricUnit},
+	{"m", Metre, metricUnit},
+	{"cm", 10 * Millimetre, metricUnit},
+	{"inch", Inch, inchUnit},
+	{"inches", Inch, inchUnit},
+	{"feet", Foot, footUnit},
+	{"foot", Foot, footUnit},
+	{"ins", Inch, inchUnit},
+	{"metre", Metre, metricUnit},
+	{"metres", Metre, metricUnit},
+	{"meter", Metre, metricUnit},
+	{"meters", Metre, metricUnit},
+	{"millimetre", Millimetre, metricUnit},
+	{"millimetres", Millimetre, metricUnit},
+	{"millimeter", Millimetre, metricUnit},
+	{"millimeters", Millimetre, metricUnit},
+	{"centimetre", 10 * Millimetre, metricUnit},
+	{"centimetres", 10 * Millimetre, metricUnit},
+	{"centimeter", 10 * Millimetre, metricUnit},
+	{"centimeters", 10 * Millimetre, metricUnit},
 }
 
 // lengthUnit reads a unit of length: a mark or a word. spelled tells that it was the word

@@ -226,9 +226,20 @@ func TestLengthForms(t *testing.T) {
 
 func TestRound(t *testing.T) {
 	tests := []struct{ l, step, want Length }{
-		{5, 10, 10}, {-5, 10, -10}, {4, 10, 0}, {-4, 10, 0}, {14, 10, 10}, {15, 10, 20}, {7, 3, 6}, {8, 3, 9}, {7, 0, 7}, {7, -1, 7},
-		{3 * Inch / 16, Inch / 8, 2 * Inch / 8}, {100 * Millimetre, Inch, 4 * Inch},
-		{math.MaxInt64, 10, math.MaxInt64 - 7}, {math.MinInt64, 1, math.MinInt64},
+		{5, 10, 10},
+		{-5, 10, -10},
+		{4, 10, 0},
+		{-4, 10, 0},
+		{14, 10, 10},
+		{15, 10, 20},
+		{7, 3, 6},
+		{8, 3, 9},
+		{7, 0, 7},
+		{7, -1, 7},
+		{3 * Inch / 16, Inch / 8, 2 * Inch / 8},
+		{100 * Millimetre, Inch, 4 * Inch},
+		{math.MaxInt64, 10, math.MaxInt64 - 7},
+		{math.MinInt64, 1, math.MinInt64},
 	}
 	for _, tt := range tests {
 		if got := tt.l.Round(tt.step); got != tt.want {
@@ -502,8 +513,14 @@ func TestAmounts(t *testing.T) {
 		num, den int64
 		want     Load
 	}{
-		{300, 3, 4, 225}, {100, 1, 3, 34}, {100, -1, 3, -34}, {100, 1, -3, -34}, {0, 1, 3, 0}, {200, 1, 2, 100},
-		{math.MaxInt64, 2, 1, math.MaxInt64}, {math.MaxInt64, 2, 2, math.MaxInt64},
+		{300, 3, 4, 225},
+		{100, 1, 3, 34},
+		{100, -1, 3, -34},
+		{100, 1, -3, -34},
+		{0, 1, 3, 0},
+		{200, 1, 2, 100},
+		{math.MaxInt64, 2, 1, math.MaxInt64},
+		{math.MaxInt64, 2, 2, math.MaxInt64},
 	}
 	for _, tt := range mul {
 		if got := tt.l.Mul(tt.num, tt.den); got != tt.want {

@@ -195,9 +195,11 @@ func (t *tracer) notDrawn() {
 	for i := range t.out.Trap {
 		t.out.Trap[i].Chosen = -1
 	}
-	d := diag.Diagnostic{Severity: diag.Unchecked, Rule: "unvented-fixture", On: diag.Ref{What: diag.Job, Segment: network.None}, At: t.net.Job.Title.At,
+	d := diag.Diagnostic{
+		Severity: diag.Unchecked, Rule: "unvented-fixture", On: diag.Ref{What: diag.Job, Segment: network.None}, At: t.net.Job.Title.At,
 		Message: "no pipe is measured and no vent is drawn yet, so the venting of " + itoa(len(t.net.Fixtures)) + " traps is not looked at",
-		Ask:     "where does the vent of each trap leave its drain? write the legs of the runs, and the vents under `vents`"}
+		Ask:     "where does the vent of each trap leave its drain? write the legs of the runs, and the vents under `vents`",
+	}
 	if c, ok := t.book.Clause("vent-each"); ok {
 		d.Cites = []diag.Cite{c}
 	}
@@ -206,7 +208,7 @@ func (t *tracer) notDrawn() {
 
 // params are the book's numbers for venting.
 type params struct {
-	armLong, armDiameters, armTwo  codebook.Param
+	armDiameters, armTwo           codebook.Param
 	closetMax, byArm, groups, last codebook.Param
 	groupsDoubt                    codebook.Param
 	upstreamMax, wetUpright        codebook.Param

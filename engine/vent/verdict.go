@@ -344,8 +344,10 @@ func (t *tracer) armFloor(f network.FixID, r *Reading, put func(size.Floor)) {
 			return
 		}
 		for s := fx.Seg; s != network.None && s != r.Open; s = t.net.Segs[s].Down {
-			fl := size.Floor{Seg: s, Min: row.Size, Rule: "trap-arm-too-long",
-				Say: "its trap arm is " + r.Arm.Length.String() + " long, which " + row.Size.String() + " may be (up to " + c.Length.String() + ")"}
+			fl := size.Floor{
+				Seg: s, Min: row.Size, Rule: "trap-arm-too-long",
+				Say: "its trap arm is " + r.Arm.Length.String() + " long, which " + row.Size.String() + " may be (up to " + c.Length.String() + ")",
+			}
 			if c.Cite != nil {
 				fl.Cite = *c.Cite
 			}
@@ -438,8 +440,10 @@ func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Readin
 			continue
 		}
 		for s := foot; ; {
-			fl := size.Floor{Seg: s, Min: row.Size, Rule: "waste-stack-undersized",
-				Say: "it is a waste stack vent carrying " + plural(t.loads.Units[foot]) + ", one size from foot to top", Got: t.loads.Units[foot].String()}
+			fl := size.Floor{
+				Seg: s, Min: row.Size, Rule: "waste-stack-undersized",
+				Say: "it is a waste stack vent carrying " + plural(t.loads.Units[foot]) + ", one size from foot to top", Got: t.loads.Units[foot].String(),
+			}
 			if tab.Cite != nil {
 				fl.Cite = *tab.Cite
 			}
@@ -523,8 +527,10 @@ func (t *tracer) wetNearLimit() {
 		}
 		done[t.net.Segs[s].Run] = true
 		run := t.net.RunOf(s)
-		d := diag.Diagnostic{Severity: diag.Info, Rule: "capacity-near-limit", On: diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(s)}, At: run.Def.At,
-			Message: run.Name + " carries " + plural(l) + " of the " + c.Load.String() + " that a " + t.sizes.Size[s].String() + " wet vent may", Got: l.String(), Limit: c.Load.String()}
+		d := diag.Diagnostic{
+			Severity: diag.Info, Rule: "capacity-near-limit", On: diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(s)}, At: run.Def.At,
+			Message: run.Name + " carries " + plural(l) + " of the " + c.Load.String() + " that a " + t.sizes.Size[s].String() + " wet vent may", Got: l.String(), Limit: c.Load.String(),
+		}
 		if tab.Cite != nil {
 			d.Cites = []diag.Cite{*tab.Cite}
 		}

@@ -57,47 +57,67 @@ func TestReport(t *testing.T) {
 		name, text string
 		said, got  string
 	}{
-		{"plain values end where they end",
+		{
+			"plain values end where they end",
 			"job: 9' 2-1/2\"   # note\nruns:\n  main: {joins: outlet, slope: 1/4\" per ft}\n",
-			"", "job=9' 2-1/2\"@6-15; main.joins=outlet@3:17-23; main.slope=1/4\" per ft@3:32-43"},
-		{"quoted values include their quotes",
+			"", "job=9' 2-1/2\"@6-15; main.joins=outlet@3:17-23; main.slope=1/4\" per ft@3:32-43",
+		},
+		{
+			"quoted values include their quotes",
 			"list: ['it''s', \"a\\\"b\", é½, x]\n",
-			"", "it's@1:8-15; a\"b@1:17-23; é½@1:25-27; x@1:29-30"},
-		{"columns are characters, not bytes",
-			"job: ½½ size\n", "", "job=½½ size@6-13"},
-		{"unknown and doubled keys, all at once",
+			"", "it's@1:8-15; a\"b@1:17-23; é½@1:25-27; x@1:29-30",
+		},
+		{
+			"columns are characters, not bytes",
+			"job: ½½ size\n", "", "job=½½ size@6-13",
+		},
+		{
+			"unknown and doubled keys, all at once",
 			"jub: x\nruns:\n  a: {join: b, sise: 3, size: 2, size: 4}\n  a: {}\n",
 			"t.yaml:1:1: unknown key jub in the file | did you mean job?; " +
 				"t.yaml:3:7: unknown key join in the run a | did you mean joins?; " +
 				"t.yaml:3:16: unknown key sise in the run a | did you mean size?; " +
 				"t.yaml:3:34: size is given twice in the run a, first on line 3 | keep one of the two; " +
 				"t.yaml:4:3: a is given twice in runs, first on line 3 | keep one of the two",
-			"a.size=2@3:31-32"},
-		{"wrong shapes",
+			"a.size=2@3:31-32",
+		},
+		{
+			"wrong shapes",
 			"job: [a]\nruns: 3\ngrid: a\nlist: {a: b}\n",
 			"t.yaml:1:6: found a list where a single value is expected; " +
 				"t.yaml:2:7: runs is a single value; a mapping is expected | write key: value pairs, one a line or in { }; " +
 				"t.yaml:3:7: grid is not written as a block of lines | write | after the key and the lines below it, indented; " +
 				"t.yaml:4:7: list is a mapping; a list is expected | write [one, two] or a line with - for each",
-			""},
+			"",
+		},
 		{"nothing written", "job:\n", "t.yaml:1:5: nothing is written here | write a value, or leave the key out", ""},
-		{"a block keeps its lines and places", "grid: |\n    a  b\n\n    é  d\njob: x\n", "",
-			"\"a  b\"@2:5-9; \"\"@3:1-2; \"é  d\"@4:5-10; job=x@6-7"},
-		{"inch mark in double quotes", "runs:\n  a: {slope: \"1/4\"\", size: 3}\n",
-			"t.yaml:2:14: \"1/4\"\": the inch mark inside double quotes ends the text early | write it without quotes: 1/4\"", ""},
-		{"inch mark in double quotes, seen by the parser only later", "job: \"9' 2\"\"\nruns:\n  a: {size: \"3\"}\n",
-			"t.yaml:1:6: \"9' 2\"\": the inch mark inside double quotes ends the text early | write it without quotes: 9' 2\"", ""},
+		{
+			"a block keeps its lines and places", "grid: |\n    a  b\n\n    é  d\njob: x\n", "",
+			"\"a  b\"@2:5-9; \"\"@3:1-2; \"é  d\"@4:5-10; job=x@6-7",
+		},
+		{
+			"inch mark in double quotes", "runs:\n  a: {slope: \"1/4\"\", size: 3}\n",
+			"t.yaml:2:14: \"1/4\"\": the inch mark inside double quotes ends the text early | write it without quotes: 1/4\"", "",
+		},
+		{
+			"inch mark in double quotes, seen by the parser only later", "job: \"9' 2\"\"\nruns:\n  a: {size: \"3\"}\n",
+			"t.yaml:1:6: \"9' 2\"\": the inch mark inside double quotes ends the text early | write it without quotes: 9' 2\"", "",
+		},
 		{"two inch marks", "job: 9' 2\"\"\n", "t.yaml:1:6: 9' 2\"\" ends in more than one inch mark | write 9' 2\"", ""},
-		{"alias", "job: &a x\nlist: *a\n",
+		{
+			"alias", "job: &a x\nlist: *a\n",
 			"t.yaml:1:6: an anchor (&) stands here; anchors are not read | leave it out; " +
-				"t.yaml:2:7: an alias (*) stands here; aliases are not read | write the value out", ""},
+				"t.yaml:2:7: an alias (*) stands here; aliases are not read | write the value out", "",
+		},
 		{"tag", "job: !!str x\n", "t.yaml:1:6: a tag (!) stands here; tags are not read | leave it out", ""},
 		{"empty", "# nothing\n", "t.yaml:1:1: the file says nothing", ""},
 		{"two files in one", "job: x\n---\njob: y\n", "t.yaml:2:1: a second document starts here; one is read | leave out the line ---", ""},
 		{"byte order mark", "\ufeffjob: x\r\nlist: [a]\r\n", "", "job=x@6-7; a@2:8-9"},
 		{"no UTF-8", "job: x\nruns: \xff\n", "t.yaml:2:1: the line has bytes that are no UTF-8 text | save the file as UTF-8", ""},
-		{"deep", "job: " + strings.Repeat("[", 60) + strings.Repeat("]", 60) + "\n",
-			"t.yaml:1:46: the nesting is deeper than is read here | write it flatter", ""},
+		{
+			"deep", "job: " + strings.Repeat("[", 60) + strings.Repeat("]", 60) + "\n",
+			"t.yaml:1:46: the nesting is deeper than is read here | write it flatter", "",
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -103,7 +103,12 @@ type Fitting struct {
 
 // Size gives the sizes as they are called out: run in, run out, branch ("4 x 3 x 2"); one
 // size where they are all the same.
+//
+// A closet flange or bend is called by its inlet first: 4 x 3.
 func (f *Fitting) Size() string {
+	if f.Does == Closet && f.In != f.Out && f.In != 0 {
+		return f.In.Short() + " x " + f.Out.Short()
+	}
 	sizes := []unit.Size{f.Out}
 	if f.In != 0 && f.In != f.Out {
 		sizes = append(sizes, f.In)

@@ -26,7 +26,7 @@ var invertConflict = &check.Rule{
 					to := "what it joins"
 					if run.Receiver != network.None {
 						to = n.Runs[run.Receiver].Name
-					} else if run.Receiver == network.None {
+					} else {
 						to = "the " + outletName(p)
 					}
 					at := run.Def.InvUp.At
@@ -155,7 +155,7 @@ var coverConflict = &check.Rule{
 	Run: func(p *check.Pass) {
 		n := p.Net
 		least := p.Param("sewer.cover")
-		local, asked, slab := false, false, false
+		asked, slab := false, false
 		for i := range n.Runs {
 			run := &n.Runs[i]
 			if len(run.Segs) == 0 || gone(run) || existing(run) || pumped(p, run) {
@@ -209,7 +209,7 @@ var coverConflict = &check.Rule{
 				case frost.Set && cover < frost.V:
 					p.Warn(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + ", and frost goes down to " + frost.V.Inches(), Got: cover.Inches(), Limit: frost.V.Inches(), Cite: clause(p, "freezing")})
 				case sewer && !frost.Set && least.State == codebook.Given && least.Length == 0 && !asked:
-					local, asked = true, true
+					asked = true
 					p.Unchecked(on, run.Def.At, check.Say{
 						Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + "; how much it needs is local", Cite: least.Cite,
 						Ask: "what cover over a sewer does the authority ask, and how deep does frost go? write `climate: {frost: 30\"}`",
@@ -218,7 +218,6 @@ var coverConflict = &check.Rule{
 				break
 			}
 		}
-		_ = local
 	},
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,7 +13,7 @@ import (
 )
 
 // open gathers the things that one question is about, so that a fact that is missing in
-// many places is asked for once.
+// many places is asked for once. It points at the first by name, not by place in the file.
 type open struct {
 	names []string
 	on    diag.Ref
@@ -20,10 +21,11 @@ type open struct {
 }
 
 func (o *open) add(name string, on diag.Ref, at source.Span) {
-	if len(o.names) == 0 {
+	if len(o.names) == 0 || name < o.names[0] {
 		o.on, o.at = on, at
 	}
-	o.names = append(o.names, name)
+	i, _ := slices.BinarySearch(o.names, name)
+	o.names = slices.Insert(o.names, i, name)
 }
 
 // list names at most four things and counts the rest.

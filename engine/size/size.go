@@ -92,6 +92,16 @@ type Sizes struct {
 // Terms returns the constraints on a segment, the governing one first.
 func (z *Sizes) Terms(s network.SegID) []Term { return z.terms[z.termAt[s]:z.termAt[s+1]] }
 
+// Needed is the smallest size for a segment with everything upstream as it is built:
+// Required, or more where a larger pipe drains into it.
+func (z *Sizes) Needed(s network.SegID) unit.Size {
+	need := z.Required[s]
+	for _, t := range z.Terms(s) {
+		need = max(need, t.Min)
+	}
+	return need
+}
+
 // Stock returns the sizes that are picked from, smallest first.
 func (z *Sizes) Stock() []unit.Size { return z.stock }
 

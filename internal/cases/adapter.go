@@ -28,6 +28,7 @@ type Ends struct {
 type Result struct {
 	Findings []diag.Diagnostic
 	Sizes    map[string]unit.Size // the smallest size permitted, at the widest place of a run or vent
+	Needed   map[string]unit.Size // the same, with what the job lays upstream taken as built
 	Traps    map[string]unit.Size // the smallest trap of the fixture on a run
 	Units    map[string]unit.Load // fixture units at the lower end of a run
 	Inverts  map[string]Ends
@@ -68,7 +69,7 @@ func result(r *engine.Result) *Result {
 	n := r.Net
 	out := &Result{
 		Findings: r.Findings,
-		Sizes:    map[string]unit.Size{}, Traps: map[string]unit.Size{},
+		Sizes:    map[string]unit.Size{}, Needed: map[string]unit.Size{}, Traps: map[string]unit.Size{},
 		Units: map[string]unit.Load{}, Inverts: map[string]Ends{},
 	}
 	for i := range n.Runs {
@@ -78,6 +79,7 @@ func result(r *engine.Result) *Result {
 		}
 		for _, s := range run.Segs {
 			out.Sizes[run.Name] = max(out.Sizes[run.Name], r.Sizes.Required[s])
+			out.Needed[run.Name] = max(out.Needed[run.Name], r.Sizes.Needed(s))
 		}
 		first, last := run.Segs[0], run.Segs[len(run.Segs)-1]
 		out.Units[run.Name] = r.Loads.Units[last]

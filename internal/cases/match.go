@@ -321,6 +321,9 @@ func sizes(what string, want map[string]map[string]Size, order []string, results
 			} else {
 				o.Ran = true
 				got := pick(r)
+				if w.AtLeast != "" && r.Needed != nil {
+					got = nm(r.Needed) // what is built above it counts too
+				}
 				o.OK, o.Why = w.holds(name, got, read)
 			}
 			out = append(out, o)

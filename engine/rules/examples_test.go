@@ -38,8 +38,12 @@ func TestExamples(t *testing.T) {
 	}
 }
 
-// neverOpen in the words before the examples: the rule has no question.
-const neverOpen = "never open"
+// Words that may stand before the examples of a rule.
+const (
+	neverOpen = "never open" // it has no question
+	onlyAsks  = "only asks"  // it finds no fault
+	saidAs    = "said as "   // it reports under another rule's id
+)
 
 func examples(t *testing.T, d engine.Data, r *check.Rule) {
 	list := rules.Examples(r.ID)
@@ -50,6 +54,7 @@ func examples(t *testing.T, d engine.Data, r *check.Rule) {
 		return
 	}
 	have := map[string]int{}
+	words := rules.Preamble(r.ID)
 	for _, x := range list {
 		have[x.Outcome]++
 		res := engine.Run(d, engine.Input{Name: r.ID + ".dwv.yaml", Text: []byte(x.Job)})
@@ -62,7 +67,7 @@ func examples(t *testing.T, d engine.Data, r *check.Rule) {
 		var said, asked []string
 		for _, f := range res.Findings {
 			switch {
-			case f.Rule != r.ID:
+			case f.Rule != r.ID && !strings.Contains(words, saidAs+f.Rule):
 			case f.Severity == diag.Unchecked:
 				asked = append(asked, f.Message)
 			default:
@@ -86,10 +91,10 @@ func examples(t *testing.T, d engine.Data, r *check.Rule) {
 			t.Errorf("%q is neither pass, fail nor unchecked", x.Outcome)
 		}
 	}
-	if have["fail"] == 0 || have["pass"] == 0 {
+	if have["fail"] == 0 && !strings.Contains(words, onlyAsks) || have["pass"] == 0 {
 		t.Errorf("a rule has a passing and a failing example; it has %v", have)
 	}
-	if r.Run != nil && have["unchecked"] == 0 && !strings.Contains(rules.Preamble(r.ID), neverOpen) {
+	if r.Run != nil && have["unchecked"] == 0 && !strings.Contains(words, neverOpen) {
 		t.Errorf("no unchecked example: write one, or say in the words before the examples that the rule is %s", neverOpen)
 	}
 }

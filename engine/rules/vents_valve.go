@@ -127,15 +127,31 @@ var valveReach = &check.Rule{
 			case d.Valve.Ventilated.Set && !d.Valve.Ventilated.V:
 				p.Looked(1)
 				p.Fault(on, d.Valve.Ventilated.At, check.Say{Message: x.Name + ": no air comes to its valve"})
-			case d.Valve.Reach.Text == "":
-				p.Unchecked(on, d.At, check.Say{
-					Rule:    "aav-needs-access",
-					Message: x.Name + ": keep its valve within reach and let air come to it",
-					Ask:     "can the valve of " + x.Name + " be reached without cutting a finish, and does air come to it? write `reach: accessible` and `ventilated: true` under `valve`",
-				})
 			default:
 				p.Looked(1)
 			}
+		})
+	},
+}
+
+// valveAccess reminds of the reach wherever a job does not speak of it.
+var valveAccess = &check.Rule{
+	ID: "aav-needs-access", Family: "vents", Clause: "aav-reach",
+	Doc: "it is known that an air admittance valve can be reached and gets air",
+	Why: "valves wear out; one that nobody can reach fails unseen",
+	Run: func(p *check.Pass) {
+		if !valvesAllowed(p) {
+			return
+		}
+		valves(p.Net, func(v network.VentID, x *network.Vent) {
+			p.Looked(1)
+			if x.Def.Valve.Reach.Text != "" {
+				return
+			}
+			p.Unchecked(p.OnVent(v), x.Def.At, check.Say{
+				Message: x.Name + ": keep its valve within reach and let air come to it",
+				Ask:     "can the valve of " + x.Name + " be reached without cutting a finish, and does air come to it? write `reach: accessible` and `ventilated: true` under `valve`",
+			})
 		})
 	},
 }
@@ -200,8 +216,29 @@ var valveOnSump = &check.Rule{
 	},
 }
 
+// ends are the vents of a job by how they end; those of a pump's basin alone are left out.
+type ends struct{ open, unknown, valve open }
+
+func endsOf(p *check.Pass) (e ends) {
+	n := p.Net
+	for i := range n.Vents {
+		v := network.VentID(i)
+		x := &n.Vents[i]
+		switch {
+		case onlyBasin(n, v):
+		case x.End == network.ThroughRoof, x.End == network.SideWall:
+			e.open.add(x.Name, p.OnVent(v), x.Def.At)
+		case x.End == network.EndUnknown:
+			e.unknown.add(x.Name, p.OnVent(v), x.Def.At)
+		case x.End == network.AirAdmittanceValve:
+			e.valve.add(x.Name, p.OnVent(v), x.Def.At)
+		}
+	}
+	return e
+}
+
 // openAir: in a house that is drawn whole it is certain when no vent ends outdoors; in a
-// part of one it must be asked.
+// part of one it must be asked. Where valves end the vents, the rule below speaks.
 var openAir = &check.Rule{
 	ID: "no-open-air-vent", Family: "vents", Clause: "vent-outdoors",
 	Doc: "at least one vent of the house ends in the open air",
@@ -209,55 +246,46 @@ var openAir = &check.Rule{
 	Try: "take one vent through the roof",
 	Run: func(p *check.Pass) {
 		n := p.Net
-		var ends, unknown, valve open
-		for i := range n.Vents {
-			v := network.VentID(i)
-			x := &n.Vents[i]
-			switch x.End {
-			case network.ThroughRoof, network.SideWall:
-				if !onlyBasin(n, v) {
-					ends.add(x.Name, p.OnVent(v), x.Def.At)
-				}
-			case network.EndUnknown:
-				unknown.add(x.Name, p.OnVent(v), x.Def.At)
-			case network.AirAdmittanceValve:
-				valve.add(x.Name, p.OnVent(v), x.Def.At)
-			}
-		}
-		p.Looked(1)
-		if len(ends.names) > 0 || len(n.Fixtures) == 0 || len(n.Vents) == 0 && !whole(n) {
+		e := endsOf(p)
+		if len(n.Fixtures) == 0 {
 			return
 		}
-		// One place to point at: a valve if there is one, then any vent, then the house.
-		on, at := valve.on, valve.at
-		if len(valve.names) == 0 {
-			on, at = p.OnRun(n.Segs[n.Outlet].Run, n.Outlet), n.Job.Title.At
-			if len(n.Vents) > 0 {
-				on, at = p.OnVent(0), n.Vents[0].Def.At
-			}
+		p.Looked(1)
+		switch {
+		case len(e.open.names) > 0, len(e.valve.names) > 0:
+		case len(e.unknown.names) > 0:
+			e.unknown.ask(p, check.Say{
+				Message: "where this vent ends is not given, and no other one ends in the open air",
+				Ask:     "where does " + e.unknown.list() + " end? write `ends: through roof`, or what it joins",
+			})
+		case whole(n):
+			p.Fault(p.OnRun(n.Segs[n.Outlet].Run, n.Outlet), n.Job.Title.At, check.Say{Message: "no vent of this house ends in the open air"})
 		}
-		s := check.Say{Message: "no vent of this house ends in the open air"}
-		if len(valve.names) > 0 {
-			s.Rule = "aav-needs-open-air-vent"
-			s.Message = valve.list() + ": every vent drawn ends in a valve; one vent of the house must end in the open air"
-			if c, ok := p.Book.Clause("aav-open-air"); ok {
-				s.Cite = &c
-			}
-			if !valvesAllowed(p) {
-				return // that they are not accepted says it all
-			}
+	},
+}
+
+var valvesNeedOpenAir = &check.Rule{
+	ID: "aav-needs-open-air-vent", Family: "vents", Clause: "aav-open-air",
+	Doc: "where valves are used, one vent of the house still ends in the open air",
+	Why: "a valve lets air in and nothing out; pressure from the sewer then comes up through the traps",
+	Try: "take one vent through the roof",
+	Run: func(p *check.Pass) {
+		e := endsOf(p)
+		if m := p.Param("aav.open-air-vent"); !valvesAllowed(p) || !given(m) || !m.Yes || len(e.valve.names) == 0 {
+			return
 		}
-		if whole(n) && len(unknown.names) == 0 {
-			p.Fault(on, at, s)
+		p.Looked(1)
+		if len(e.open.names) > 0 {
+			return
+		}
+		s := check.Say{Message: "every vent drawn ends in a valve; one vent of the house must end in the open air"}
+		if whole(p.Net) && len(e.unknown.names) == 0 {
+			s.Message = e.valve.list() + ": " + s.Message
+			p.Fault(e.valve.on, e.valve.at, s)
 			return
 		}
 		s.Ask = "is there at least one vent of this house that ends in the open air, above the roof or at a wall?"
-		if len(unknown.names) > 0 && len(valve.names) == 0 {
-			s.Message = unknown.list() + ": where this vent ends is not given, and no other one ends in the open air"
-			s.Ask = "where does " + unknown.list() + " end? write `ends: through roof`, or what it joins"
-			on, at = unknown.on, unknown.at
-		}
-		p.Unchecked(on, at, s)
+		e.valve.ask(p, s)
 	},
 }
 

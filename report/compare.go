@@ -135,7 +135,7 @@ func CompareDoc(rs []*engine.Result) Comparison {
 		}
 		c.Sizes = append(c.Sizes, row)
 	}
-	for i := range n.Vents {
+	for _, i := range ventOrder(n) {
 		row := SizeRow{Name: n.Vents[i].Name}
 		for _, r := range rs {
 			row.Sizes = append(row.Sizes, r.Vents.Size[i].Required.String())

@@ -5,6 +5,8 @@
 package report
 
 import (
+	"sort"
+
 	"trapweir/engine"
 	"trapweir/engine/check"
 	"trapweir/engine/diag"
@@ -179,10 +181,23 @@ func Document(r *engine.Result) Doc {
 			d.Runs = append(d.Runs, run(r, network.RunID(i)))
 		}
 	}
-	for i := range r.Net.Vents {
-		d.Vents = append(d.Vents, ventDoc(r, network.VentID(i)))
+	for _, v := range ventOrder(r.Net) {
+		d.Vents = append(d.Vents, ventDoc(r, v))
 	}
 	return d
+}
+
+// ventOrder lists the vents as the job does.
+func ventOrder(n *network.Net) []network.VentID {
+	out := make([]network.VentID, len(n.Vents))
+	for i := range out {
+		out[i] = network.VentID(i)
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := n.Vents[out[i]].Def.At, n.Vents[out[j]].Def.At
+		return a.Line < b.Line || a.Line == b.Line && a.Col < b.Col
+	})
+	return out
 }
 
 func fixture(r *engine.Result, f network.FixID) Fixture {

@@ -114,9 +114,15 @@ func (b *builder) names() {
 		b.carried(&n.Runs[i])
 		n.byName[d.Name] = Named{Run: RunID(i), Vent: None}
 	}
-	n.Vents = make([]Vent, len(j.Vents))
+	// Vents are numbered by name: of two that leave one place either would do, and which
+	// one is taken must not hang on the order of the file.
+	order := make([]*job.Vent, len(j.Vents))
 	for i := range j.Vents {
-		d := &j.Vents[i]
+		order[i] = &j.Vents[i]
+	}
+	slices.SortStableFunc(order, func(x, y *job.Vent) int { return strings.Compare(x.Name, y.Name) })
+	n.Vents = make([]Vent, len(j.Vents))
+	for i, d := range order {
 		n.Vents[i] = Vent{Name: d.Name, Def: d, Into: None, IntoRun: None}
 		n.byName[d.Name] = Named{Run: None, Vent: VentID(i)}
 	}

@@ -17,7 +17,8 @@ import (
 // number than s, so one pass upward over the numbers walks with the water.
 type SegID int32
 
-// RunID numbers runs in job order, FixID fixtures, VentID vents, all from 0; -1 is none.
+// RunID numbers runs in job order, FixID fixtures in the order of their runs, VentID vents in
+// name order, all from 0; -1 is none.
 type (
 	RunID  int32
 	FixID  int32

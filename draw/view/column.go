@@ -1,0 +1,356 @@
+package view
+
+import (
+	"sort"
+	"strings"
+
+	"trapweir/draw"
+	"trapweir/draw/textwidth"
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// who is printed on every sheet.
+const who = "Computed from what the job says; it approves nothing. Local code and the inspector decide, and licensed work is licensed work."
+
+// newSheet makes a sheet with frame and title block and gives the room left.
+func newSheet(r *engine.Result, opt Options, paper, number, title, scale string) (*draw.Sheet, draw.Rect) {
+	s, ok := draw.NewSheet(paper, false, number, title)
+	if !ok {
+		s, _ = draw.NewSheet("letter", false, number, title)
+	}
+	get := func(keys ...string) string {
+		for _, k := range keys {
+			if w, ok := r.Job.Sheet[k]; ok && w.Text != "" {
+				return w.Text
+			}
+		}
+		return ""
+	}
+	address := get("address")
+	if address == "" {
+		address = r.Job.Site.Address.Text
+	}
+	var layers []string
+	if r.Book != nil {
+		for _, l := range r.Book.Layers() {
+			layers = append(layers, l.ID)
+		}
+	}
+	code, with := "", ""
+	if len(layers) > 0 {
+		code, with = layers[0], strings.Join(layers[1:], ", ")
+	}
+	if with == "" {
+		with = "no local layer"
+	}
+	date := get("date")
+	if date == "" {
+		date = opt.Date
+	}
+	tb := draw.TitleBlock{
+		Project: r.Job.Title.Text, Scale: scale, Of: opt.Place, Notice: "Local code and the inspector decide.", Stamp: opt.Stamp,
+		Lines: []draw.Field{
+			{Label: "Address", Value: address}, {Label: "Owner", Value: get("owner")}, {Label: "Permit", Value: get("permit")},
+			{Label: "Code", Value: code}, {Label: "With", Value: with},
+			{Label: "Licence", Value: get("licence", "license")}, {Label: "Drawn by", Value: get("drawn by")}, {Label: "Date", Value: date},
+		},
+	}
+	return s, draw.DrawFrame(s, tb)
+}
+
+// flow writes down a column of a sheet.
+type flow struct {
+	s     *draw.Sheet
+	box   draw.Rect
+	y     float64
+	short bool // something found no room
+}
+
+// room tells whether h millimetres are left.
+func (f *flow) room(h float64) bool {
+	if f.y+h <= f.box.Y1+0.01 {
+		return true
+	}
+	f.short = true
+	return false
+}
+
+const lineStep = draw.SmallestText * draw.Leading
+
+// heading writes a small title with a rule under it.
+func (f *flow) heading(words string) bool {
+	if f.y > f.box.Y0 {
+		f.y += 3.2
+	}
+	if !f.room(5 + lineStep) {
+		return false
+	}
+	m := draw.Mark{Layer: draw.LayerTable}
+	f.s.Add(draw.Text{Mark: m, At: draw.Point{X: f.box.X0, Y: f.y}, Words: words, VAlign: draw.AtTop, Weight: textwidth.Bold},
+		draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, A: draw.Point{X: f.box.X0, Y: f.y + 4}, B: draw.Point{X: f.box.X1, Y: f.y + 4}})
+	f.y += 6
+	return true
+}
+
+// words writes lines wrapped to the width less indent.
+func (f *flow) words(text string, indent float64, soft bool) bool {
+	lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-indent)
+	if !f.room(float64(len(lines)-1)*lineStep + draw.SmallestText) {
+		return false
+	}
+	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + indent, Y: f.y}, Soft: soft}, lines)
+	f.s.Add(shapes...)
+	f.y += depth + 1.9
+	return true
+}
+
+// pair writes a label at the left and words at a tab stop.
+func (f *flow) pair(label, text string, tab float64, bold bool) bool {
+	lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-tab)
+	if !f.room(float64(len(lines)-1)*lineStep + draw.SmallestText) {
+		return false
+	}
+	t := draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0, Y: f.y}, Words: label, VAlign: draw.AtTop}
+	if bold {
+		t.Weight = textwidth.Bold
+	}
+	f.s.Add(t)
+	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + tab, Y: f.y}}, lines)
+	f.s.Add(shapes...)
+	f.y += depth + 1.9
+	return true
+}
+
+// column writes what the riser needs to be read: totals, findings, lines, sizes, notes.
+func (p *picture) column(box draw.Rect) {
+	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
+	p.s.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
+	f := &flow{s: p.s, box: box, y: box.Y0}
+
+	units, closets, fixtures := totals(p.r)
+	f.heading("AT THE OUTLET")
+	f.pair(units, "drainage fixture units", tabFor(units), true)
+	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
+
+	// The findings come second; what is left of the column is kept for the legend.
+	legend := 14 + 4.6*float64(len(p.services)) + 30
+	f.findings(p.list, p.r.Findings, max(box.Y1-legend, box.Y0+30))
+
+	if f.heading("LINES") {
+		var rows []int
+		for k := range p.services {
+			rows = append(rows, k)
+		}
+		sort.Ints(rows)
+		for _, k := range rows {
+			sv := draw.Services[k]
+			lines := draw.Wrap(sv.Word, draw.SmallestText, textwidth.Regular, box.W()-26)
+			if !f.room(float64(len(lines)) * lineStep) {
+				break
+			}
+			p.s.Add(draw.Pipe(sv, "", "", draw.Point{X: box.X0, Y: f.y + 1.25}, draw.Point{X: box.X0 + 22, Y: f.y + 1.25}))
+			shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X0 + 26, Y: f.y}}, lines)
+			p.s.Add(shapes...)
+			f.y += depth + 1.9
+		}
+	}
+	if f.heading("LABELS") {
+		tab := 25.0
+		ok := f.pair(`3" S (14)`, "size, S soil, W waste, V vent, (units carried)", tab, false) &&
+			f.pair(`ARM 2'-0"`, "trap weir to vent, (MAX allowed)", tab, false) &&
+			f.pair("DL 15'-0\"", "developed length to the open air", tab, false)
+		if p.hasInverts() && ok {
+			ok = f.pair("IE", "inside bottom, from the datum of the job", tab, false)
+		}
+		if p.unknown > 0 && ok {
+			f.pair("L ?", "length not given", tab, false)
+		}
+	}
+	if f.heading("PIPE") {
+		for _, row := range p.bySize() {
+			if !f.pair(row[0], row[1], 16, false) {
+				break
+			}
+		}
+	}
+	p.fixtureList(f)
+	if f.heading("NOTES") {
+		for _, w := range p.notes() {
+			if !f.words(w, 0, false) {
+				break
+			}
+		}
+	}
+	p.droppedAt = draw.Rect{}
+	if f.room(lineStep) {
+		p.droppedAt = draw.Rect{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 3}
+	}
+}
+
+// fixtureList names the tags, when there is room for all of them.
+func (p *picture) fixtureList(f *flow) {
+	n := p.r.Net
+	var rows [][3]string
+	for i := range n.Fixtures {
+		x := &n.Fixtures[i]
+		if !p.kept(x.Seg) {
+			continue
+		}
+		what := x.Kind.Name
+		if x.Room != "" {
+			what += ", " + x.Room
+		}
+		l := &p.r.Loads.Fixture[i]
+		trap := "trap " + sizeWords(max(l.Trap, x.Def.Trap.V))
+		if max(l.Trap, x.Def.Trap.V) == 0 {
+			trap = ""
+		}
+		if x.Kind.Integral {
+			trap = ""
+		}
+		rows = append(rows, [3]string{p.tags[i], what, join(l.Units.String(), trap)})
+	}
+	need := 8 + 3.2 + float64(len(rows))*(draw.SmallestText+1.9) + 8 + lineStep*7
+	if len(rows) == 0 || f.y+need > f.box.Y1 || !f.heading("FIXTURES") {
+		return
+	}
+	for _, row := range rows {
+		y := f.y
+		right := textwidth.Width(row[2], draw.SmallestText, textwidth.Regular)
+		lines := draw.Wrap(row[1], draw.SmallestText, textwidth.Regular, f.box.W()-16-right-3)
+		if !f.room(float64(len(lines)) * lineStep) {
+			return
+		}
+		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X1, Y: y}, Words: row[2], VAlign: draw.AtTop, Align: draw.Right})
+		f.pair(row[0], strings.Join(lines, "\n"), 16, true)
+	}
+}
+
+func tabFor(w string) float64 {
+	return textwidth.Width(w, draw.SmallestText, textwidth.Bold) + 2
+}
+
+// findings lists what the balloons stand for, down to limit.
+func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
+	if len(all) == 0 || !f.heading("FINDINGS") {
+		return
+	}
+	open := diag.Count(all, diag.Unchecked)
+	if len(list) == 0 {
+		f.words("No fault found in what was looked at.", 0, false)
+	}
+	for i, d := range list {
+		text := d.Message
+		if c := citeWords(d.Cites); c != "" {
+			text += " [" + c + "]"
+		}
+		lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-8)
+		last := lineStep * 2
+		if f.y+float64(len(lines))*lineStep+last > limit {
+			f.words(countWords(len(list)-i, "more stands", "more stand")+" in the list of findings.", 8, true)
+			break
+		}
+		f.pair(numberWords(i)+".", text, 8, true)
+	}
+	if open > 0 {
+		f.words(countWords(open, "thing is", "things are")+" not checked: a fact is missing. See the open questions.", 0, true)
+	}
+}
+
+func (p *picture) hasInverts() bool {
+	for i := range p.req {
+		for _, l := range p.req[i].Lines {
+			if strings.HasPrefix(l, "IE ") {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// bySize sums the pipe by size: what is drawn and how long it is where that is known.
+func (p *picture) bySize() [][2]string {
+	r, n := p.r, p.r.Net
+	type sum struct {
+		drain, vent  unit.Length
+		d, v         bool // there is some
+		openD, openV bool // not all lengths are known
+	}
+	by := map[unit.Size]*sum{}
+	get := func(z unit.Size) *sum {
+		if by[z] == nil {
+			by[z] = &sum{}
+		}
+		return by[z]
+	}
+	for i := range n.Segs {
+		if !p.kept(network.SegID(i)) {
+			continue
+		}
+		x := get(r.Sizes.Size[i])
+		x.d = true
+		x.drain += n.Segs[i].Length()
+		x.openD = x.openD || !n.Segs[i].LengthKnown
+	}
+	for v := range n.Vents {
+		if e := p.g.ventEdges[v]; len(e) == 0 || !p.show[e[0]] {
+			continue
+		}
+		x := get(r.Vents.Size[v].Size)
+		x.v = true
+		x.vent += n.Vents[v].Length
+		x.openV = x.openV || !n.Vents[v].LengthKnown
+	}
+	var sizes []unit.Size
+	for z := range by {
+		sizes = append(sizes, z)
+	}
+	sort.Slice(sizes, func(i, j int) bool { return sizes[i] < sizes[j] })
+	var out [][2]string
+	for _, z := range sizes {
+		x := by[z]
+		var parts []string
+		add := func(word string, l unit.Length, some, open bool) {
+			if !some {
+				return
+			}
+			if l > 0 {
+				word += " " + lengthWords(l, p.sys)
+				if open {
+					word += " and more"
+				}
+			}
+			parts = append(parts, word)
+		}
+		add("drain", x.drain, x.d, x.openD)
+		add("vent", x.vent, x.v, x.openV)
+		w := strings.Join(parts, ", ")
+		out = append(out, [2]string{sizeWords(z), w})
+	}
+	return out
+}
+
+// notes are the sentences that this drawing needs.
+func (p *picture) notes() []string {
+	out := []string{"Not to scale: directions are kept, lengths are shortened. Build by the lengths written."}
+	if p.fall.Given() {
+		out = append(out, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
+	}
+	if p.roof > 0 {
+		out = append(out, "Vents end "+lengthWords(p.roof, p.sys)+" above the roof (VTR).")
+	}
+	if p.g.turned {
+		out = append(out, "The job does not give every direction; where it does not, the drawing chooses one.")
+	}
+	if p.unknown*2 > p.pieces {
+		out = append(out, "Most lengths are not given: pieces without one are drawn at a length of convenience.")
+	}
+	if p.g.spread {
+		out = append(out, "Joins that would cover each other are drawn apart.")
+	}
+	out = append(out, who)
+	return out
+}

@@ -1,0 +1,732 @@
+package view
+
+import (
+	"math"
+	"sort"
+	"strconv"
+	"strings"
+
+	"trapweir/draw"
+	"trapweir/draw/layout"
+	"trapweir/draw/symbol"
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// picture is one riser while it is drawn.
+type picture struct {
+	r     *engine.Result
+	g     *graph
+	s     *draw.Sheet
+	x     *axes
+	area  draw.Rect // for the pipework and its labels
+	sys   unit.System
+	keep  []bool // segments, nil for all
+	show  []bool // edges
+	at    []draw.Point
+	depth []float64
+	deg   []int16
+	tags  []string
+	ids   seq
+	gaps  map[int32][]draw.Point // where an edge passes behind another
+	req   []layout.Label
+	over  []overlay
+	sym   float64 // scale of symbols
+
+	services map[int]bool // rows of draw.Services in use
+	unknown  int          // pieces without a length
+	pieces   int
+	dropped  int         // labels without room
+	fall     unit.Slope  // of most of the level pipe; Run == 0: there is no such
+	roof     unit.Length // how far all terminals stand above the roof, 0: not all the same
+	list     []diag.Diagnostic
+	used     map[string]bool // symbols
+	meets    [][]int32
+	// droppedAt is where the note about labels without room goes.
+	droppedAt draw.Rect
+	plates    []draw.Polyline
+	letters   []draw.Rect // set into pipes
+}
+
+// overlay is what is drawn around a label when its place is found.
+type overlay struct {
+	label int
+	kind  byte // 'b' balloon, 't' tag
+	id    string
+	title string
+}
+
+func (p *picture) kept(s network.SegID) bool { return p.keep == nil || p.keep[s] }
+
+// riser draws the pipework on one paper and tells its scale. Where that would be under
+// least, nothing is drawn.
+func riser(r *engine.Result, opt Options, keep []bool, paper string, least float64) (*draw.Sheet, float64) {
+	g := newGraph(r)
+	p := &picture{r: r, g: g, keep: keep, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, gaps: map[int32][]draw.Point{}, sym: 0.8, services: map[int]bool{}, used: map[string]bool{}}
+	number := opt.Number
+	if number == "" {
+		number = "P-R1"
+	}
+	title := "Drain, waste and vent riser"
+	switch {
+	case opt.Of != "":
+		title += ": " + opt.Of
+	case opt.Level != "":
+		title += ": " + opt.Level
+	}
+	s, area := newSheet(r, opt, paper, number, title, "NOT TO SCALE")
+	p.s = s
+	s.Desc = "Isometric of the drains and vents of " + r.Job.Title.Text + ", not to scale."
+	side := columnWidth(area)
+	column := draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
+	p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: column.X0 - 5, Y1: area.Y1}
+
+	p.choose()
+	floors := g.heights(func(f network.FixID) bool { return p.kept(r.Net.Fixtures[f].Seg) })
+	const left, above, below = 17.0, 13.0, 9.0
+	p.x = fit(g, p.show, floors, p.area.W()-2*left, p.area.H()-above-below)
+	if p.x.k < least {
+		return nil, p.x.k
+	}
+	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
+	p.lay(draw.Rect{X0: p.area.X0 + left, Y0: p.area.Y0 + above, X1: p.area.X1 - left, Y1: p.area.Y1 - below})
+
+	p.floors()
+	p.crossings()
+	p.drains()
+	p.ventPipes()
+	p.ends()
+	p.fixtures()
+	p.cleanouts()
+	p.compass()
+	p.number()
+	p.labels()
+	p.column(column)
+	p.write()
+	if p.dropped > 0 {
+		return s, min(p.x.k, cramped)
+	}
+	return s, p.x.k
+}
+
+// cramped is the scale that a riser counts as when a label found no room.
+const cramped = 0.5
+
+// columnWidth is the width of the column of notes beside a riser.
+func columnWidth(area draw.Rect) float64 {
+	switch w := area.W(); {
+	case w < 300:
+		return 66
+	case w < 450:
+		return 88
+	default:
+		return 110
+	}
+}
+
+// choose marks the edges that are shown.
+func (p *picture) choose() {
+	g, n := p.g, p.r.Net
+	p.show = make([]bool, len(g.edges))
+	p.deg = make([]int16, len(g.nodes))
+	onKept := make([]bool, len(g.nodes))
+	for i := range n.Segs {
+		if !p.kept(network.SegID(i)) {
+			continue
+		}
+		for _, e := range g.segEdges[i] {
+			p.show[e] = true
+			onKept[g.edges[e].a], onKept[g.edges[e].b] = true, true
+		}
+	}
+	for v := range n.Vents {
+		path := g.ventPath[v]
+		if len(path) == 0 {
+			continue
+		}
+		draws := p.keep == nil || onKept[path[0]]
+		if !draws {
+			// A vent that only collects is shown with what it collects.
+			for _, f := range n.Vents[v].Feeds {
+				if q := g.ventPath[f]; len(q) > 0 && onKept[q[0]] {
+					draws = true
+				}
+			}
+		}
+		if draws {
+			for _, e := range g.ventEdges[v] {
+				p.show[e] = true
+				onKept[g.edges[e].b] = true
+			}
+		}
+	}
+	for i := range g.edges {
+		if p.show[i] {
+			p.deg[g.edges[i].a]++
+			p.deg[g.edges[i].b]++
+		}
+	}
+}
+
+// lay puts the nodes on paper, in the middle of a box.
+func (p *picture) lay(box draw.Rect) {
+	x, g := p.x, p.g
+	b := x.bounds()
+	shift := box.Centre().Sub(b.Centre().Mul(x.k))
+	p.at = make([]draw.Point, len(g.nodes))
+	p.depth = make([]float64, len(g.nodes))
+	for i := range g.nodes {
+		if !x.inUse[i] {
+			continue
+		}
+		e, n, u := x.place(int32(i))
+		p.at[i] = project(e, n, u).Mul(x.k).Add(shift)
+		p.depth[i] = e + n - u
+	}
+	x.shift = shift
+}
+
+// spot puts a place on the axes on paper.
+func (p *picture) spot(e, n, u float64) draw.Point {
+	return project(e, n, u).Mul(p.x.k).Add(p.x.shift)
+}
+
+// toward gives the direction on paper of a way in the house; the length is that of a unit
+// along the axes.
+func (p *picture) toward(w vec) draw.Point {
+	t := turned(w, p.x.turn)
+	return project(t[0], t[1], t[2])
+}
+
+// floors finds the outline of every floor, where pipe stands on it or goes through it. It
+// is drawn by write, below everything, with gaps where words stand.
+func (p *picture) floors() {
+	x, n := p.x, p.r.Net
+	for i, f := range x.floor {
+		corners, ok := x.plate(i)
+		if !ok {
+			continue
+		}
+		c := make([]draw.Point, 4)
+		for k := range c {
+			c[k] = corners[k].Mul(x.k).Add(x.shift)
+		}
+		lv := &n.Job.Levels[f.level]
+		id := p.ids.id("level " + lv.Name)
+		p.plates = append(p.plates, draw.Polyline{Mark: draw.Mark{Layer: draw.LayerBuilding, ID: id, Title: "Floor: " + lv.Name}, Points: append(append([]draw.Point(nil), c...), c[0])})
+		words := upper(lv.Name)
+		if !strings.Contains(words, "FLOOR") {
+			words += " FLOOR"
+		}
+		if lv.Floor.Set {
+			words += "  " + elevationWords(lv.Floor.V, p.sys)
+		}
+		// At the lowest corner, which faces the reader, or at one of the others.
+		p.req = append(p.req, layout.Label{ID: id + ".label", Lines: []string{words}, Along: []draw.Point{c[0], c[1]}, Sides: []layout.Side{layout.Below}, Priority: 7, Soft: true, Gap: 0.9})
+	}
+}
+
+// crossings finds where pipes pass each other on paper without meeting.
+func (p *picture) crossings() {
+	g := p.g
+	var list []int32
+	box := make([]draw.Rect, len(g.edges))
+	for i := range g.edges {
+		if !p.show[i] {
+			continue
+		}
+		a, b := p.at[g.edges[i].a], p.at[g.edges[i].b]
+		box[i] = draw.Rect{X0: min(a.X, b.X), Y0: min(a.Y, b.Y), X1: max(a.X, b.X), Y1: max(a.Y, b.Y)}
+		list = append(list, int32(i))
+	}
+	sort.Slice(list, func(i, j int) bool {
+		if box[list[i]].X0 != box[list[j]].X0 {
+			return box[list[i]].X0 < box[list[j]].X0
+		}
+		return list[i] < list[j]
+	})
+	for k, i := range list {
+		for _, j := range list[k+1:] {
+			if box[j].X0 > box[i].X1 {
+				break
+			}
+			if box[j].Y0 > box[i].Y1 || box[j].Y1 < box[i].Y0 {
+				continue
+			}
+			e, f := &g.edges[i], &g.edges[j]
+			if e.a == f.a || e.a == f.b || e.b == f.a || e.b == f.b {
+				continue
+			}
+			at, t, u, ok := meet(p.at[e.a], p.at[e.b], p.at[f.a], p.at[f.b])
+			if !ok {
+				continue
+			}
+			de := p.depth[e.a] + (p.depth[e.b]-p.depth[e.a])*t
+			df := p.depth[f.a] + (p.depth[f.b]-p.depth[f.a])*u
+			if de > df {
+				p.gaps[i] = append(p.gaps[i], at)
+			} else {
+				p.gaps[j] = append(p.gaps[j], at)
+			}
+		}
+	}
+}
+
+// meet finds where two lines cross, well within both.
+func meet(a, b, c, d draw.Point) (at draw.Point, t, u float64, ok bool) {
+	r, s := b.Sub(a), d.Sub(c)
+	den := r.X*s.Y - r.Y*s.X
+	if math.Abs(den) < 1e-9 {
+		return
+	}
+	q := c.Sub(a)
+	t, u = (q.X*s.Y-q.Y*s.X)/den, (q.X*r.Y-q.Y*r.X)/den
+	const eps = 1e-6
+	if t <= eps || t >= 1-eps || u <= eps || u >= 1-eps {
+		return
+	}
+	return a.Add(r.Mul(t)), t, u, true
+}
+
+// look is how a pipe is drawn.
+type look struct {
+	service int // row of draw.Services
+	pen     draw.Pen
+}
+
+func (p *picture) drainLook(run *network.Run) look {
+	l := look{}
+	switch {
+	case run.Def.State.Text == "remove":
+		l.service = 6
+	case run.Def.State.Text == "existing":
+		l.service = 5
+	case run.Def.Vented.Text == "combination":
+		l.service = 3
+	case p.r.Net.Segs[run.Segs[0]].UnderGround:
+		l.service = 1
+	}
+	return l
+}
+
+func (p *picture) ventLook(v *network.Vent) look {
+	switch v.Def.State.Text {
+	case "remove":
+		return look{service: 6}
+	case "existing":
+		return look{service: 5, pen: draw.Pen{Width: draw.Medium, Dash: draw.ShortDash}}
+	}
+	return look{service: 2}
+}
+
+// runEdges lists the edges of a run that are shown, with the water.
+func (p *picture) runEdges(run *network.Run) []int32 {
+	var out []int32
+	for _, s := range run.Segs {
+		if !p.kept(s) {
+			continue
+		}
+		list := p.g.segEdges[s]
+		for i := len(list) - 1; i >= 0; i-- {
+			out = append(out, list[i])
+		}
+	}
+	return out
+}
+
+const (
+	bendRadius = 1.7 // millimetres on paper
+	joinReach  = 2.4
+)
+
+// drains draws the runs: bends as fillets, joins as they turn into the flow.
+func (p *picture) drains() {
+	g, n := p.g, p.r.Net
+	for i := range n.Runs {
+		run := &n.Runs[i]
+		list := p.runEdges(run)
+		if len(list) == 0 {
+			continue
+		}
+		first, last := &g.edges[list[0]], &g.edges[list[len(list)-1]]
+		pts := []draw.Point{p.at[first.a]}
+		if p.bendInto(first.a) {
+			// The run above turns into this one: its fillet reaches down to here.
+			pts[0] = p.step(first.a, first.b, bendRadius)
+		}
+		for k, e := range list {
+			x := &g.edges[e]
+			if k+1 < len(list) {
+				y := &g.edges[list[k+1]]
+				if !x.way.same(y.way) {
+					pts = append(pts, p.fillet(x.a, x.b, y.b, bendRadius, p.deg[x.b] > 2)...)
+					continue
+				}
+			}
+			pts = append(pts, p.at[x.b])
+		}
+		// Into the receiver, with its flow.
+		if d := n.Segs[run.Segs[len(run.Segs)-1]].Down; d != network.None && p.kept(d) {
+			pts = pts[:len(pts)-1]
+			if next := p.after(last.b, d); next >= 0 {
+				radius := joinReach
+				if p.bendInto(last.b) {
+					radius = bendRadius
+				}
+				pts = append(pts, p.fillet(last.a, last.b, next, radius, false)...)
+			} else {
+				pts = append(pts, p.at[last.b])
+			}
+		}
+		p.emit(p.drainLook(run), p.ids.id(run.Name), p.runTitle(run), list, pts)
+	}
+}
+
+// bendInto tells whether a node is a plain bend from one run into another.
+func (p *picture) bendInto(at int32) bool {
+	return p.deg[at] == 2 && len(p.g.nodes[at].used) == 2
+}
+
+// after is the node that follows a node downstream on segment d.
+func (p *picture) after(at int32, d network.SegID) int32 {
+	for _, e := range p.g.segEdges[d] {
+		if p.g.edges[e].a == at {
+			return p.g.edges[e].b
+		}
+	}
+	return -1
+}
+
+// step gives the point d from node a toward node b, at most two fifths of the way.
+func (p *picture) step(a, b int32, d float64) draw.Point {
+	w := p.at[b].Sub(p.at[a])
+	l := w.Len()
+	return p.at[a].Add(w.Unit().Mul(min(d, 0.4*l)))
+}
+
+// fillet leads from node a around node b toward node c: the point before, and the curve
+// up to the point after. plain keeps the corner, where other pipes come in.
+func (p *picture) fillet(a, b, c int32, r float64, plain bool) []draw.Point {
+	if plain {
+		return []draw.Point{p.at[b]}
+	}
+	from, to, corner := p.step(b, a, r), p.step(b, c, r), p.at[b]
+	out := []draw.Point{from}
+	const steps = 5
+	for i := 1; i < steps; i++ {
+		t := float64(i) / steps
+		q := from.Mul((1 - t) * (1 - t)).Add(corner.Mul(2 * t * (1 - t))).Add(to.Mul(t * t))
+		out = append(out, q)
+	}
+	return append(out, to)
+}
+
+// emit draws a pipe through pts, broken where its edges pass behind others.
+func (p *picture) emit(l look, id, title string, edges []int32, pts []draw.Point) {
+	sv := draw.Services[l.service]
+	p.services[l.service] = true
+	var cuts []span
+	half := sv.Layer.Pen().Width.MM(p.s.Fine) / 2
+	for _, e := range edges {
+		for _, at := range p.gaps[e] {
+			d := nearest(pts, at)
+			cuts = append(cuts, span{d - 1.2 - half, d + 1.2 + half})
+		}
+	}
+	m := draw.Mark{Layer: sv.Layer, Pen: l.pen, ID: id, Title: title}
+	if len(cuts) == 0 && l.pen == (draw.Pen{}) && (sv.Crosses || sv.Letters != "") {
+		pipe := draw.Pipe(sv, id, title, pts...)
+		draw.Walk([]draw.Shape{pipe}, func(s draw.Shape, _ *draw.SymbolRef) {
+			if _, ok := s.(draw.Text); ok {
+				b, _ := draw.Bounds(s)
+				p.letters = append(p.letters, b)
+			}
+		})
+		p.s.Add(pipe)
+		return
+	}
+	parts := cutLine(pts, cuts)
+	if len(parts) == 1 && !sv.Crosses {
+		p.s.Add(draw.Polyline{Mark: m, Points: parts[0]})
+		return
+	}
+	grp := draw.Group{Mark: draw.Mark{Layer: sv.Layer, ID: id, Title: title}}
+	for _, q := range parts {
+		if sv.Crosses {
+			grp.Shapes = append(grp.Shapes, draw.Pipe(sv, "", "", q...))
+		} else {
+			grp.Shapes = append(grp.Shapes, draw.Polyline{Mark: draw.Mark{Layer: sv.Layer, Pen: l.pen}, Points: q})
+		}
+	}
+	p.s.Add(grp)
+}
+
+type span struct{ from, to float64 }
+
+// nearest gives how far along a line the point nearest to at lies.
+func nearest(pts []draw.Point, at draw.Point) float64 {
+	best, bestD, d := 0.0, math.Inf(1), 0.0
+	for i := 1; i < len(pts); i++ {
+		w := pts[i].Sub(pts[i-1])
+		l := w.Len()
+		if l == 0 {
+			continue
+		}
+		q := at.Sub(pts[i-1])
+		t := min(max((q.X*w.X+q.Y*w.Y)/l, 0), l)
+		if off := pts[i-1].Add(w.Mul(t / l)).Sub(at).Len(); off < bestD {
+			bestD, best = off, d+t
+		}
+		d += l
+	}
+	return best
+}
+
+// cutLine leaves the spans of a line out.
+func cutLine(pts []draw.Point, cuts []span) [][]draw.Point {
+	if len(cuts) == 0 {
+		return [][]draw.Point{pts}
+	}
+	sort.Slice(cuts, func(i, j int) bool { return cuts[i].from < cuts[j].from })
+	total := draw.Length(pts)
+	var out [][]draw.Point
+	from := 0.0
+	keep := func(a, b float64) {
+		if b-a < 0.15 {
+			return
+		}
+		first, _ := draw.Along(pts, a)
+		line := []draw.Point{first}
+		d := 0.0
+		for i := 1; i < len(pts)-1; i++ {
+			d += pts[i].Sub(pts[i-1]).Len()
+			if d > a+1e-9 && d < b-1e-9 {
+				line = append(line, pts[i])
+			}
+		}
+		last, _ := draw.Along(pts, b)
+		out = append(out, append(line, last))
+	}
+	for _, c := range cuts {
+		keep(from, min(c.from, total))
+		from = max(from, c.to)
+	}
+	keep(from, total)
+	if len(out) == 0 {
+		return [][]draw.Point{pts}
+	}
+	return out
+}
+
+func (p *picture) runTitle(run *network.Run) string {
+	r := p.r
+	last := run.Segs[len(run.Segs)-1]
+	t := run.Name + ": " + r.Sizes.Size[last].String() + " " + r.Net.Segs[last].Role.String() + ", " + r.Loads.Units[last].String() + " units"
+	if g := r.Sizes.Governing(last); g.Text != "" {
+		t += ". " + g.Text
+	}
+	return t
+}
+
+// ventPipes draws the vents, corners sharp as they are drawn by hand, with a dot where
+// they join.
+func (p *picture) ventPipes() {
+	g, n := p.g, p.r.Net
+	for v := range n.Vents {
+		x := &n.Vents[v]
+		// Chains of edges: the path, then the pieces that close gaps.
+		var chain []int32
+		first := true
+		flush := func() {
+			if len(chain) == 0 {
+				return
+			}
+			pts := []draw.Point{p.at[g.edges[chain[0]].a]}
+			for _, e := range chain {
+				pts = append(pts, p.at[g.edges[e].b])
+			}
+			id := p.ids.id(x.Name)
+			title := ""
+			if first {
+				title = x.Name + ": " + p.r.Vents.Size[v].Size.String() + " vent"
+				first = false
+			}
+			p.emit(p.ventLook(x), id, title, chain, pts)
+			chain = nil
+		}
+		for _, e := range g.ventEdges[v] {
+			if !p.show[e] {
+				continue
+			}
+			if len(chain) > 0 && g.edges[chain[len(chain)-1]].b != g.edges[e].a {
+				flush()
+			}
+			chain = append(chain, e)
+		}
+		flush()
+	}
+	// Dots where a vent joins and no fitting is drawn.
+	for i := range g.nodes {
+		if p.deg[i] < 3 {
+			continue
+		}
+		vents := 0
+		for _, e := range p.edgesAt(int32(i)) {
+			if g.edges[e].vent != network.None {
+				vents++
+			}
+		}
+		if vents > 0 {
+			p.s.Add(draw.Circle{Mark: draw.Mark{Layer: draw.LayerSymbol}, C: p.at[i], R: 0.8, Fill: draw.FillInk})
+		}
+	}
+}
+
+// edgesAt lists the shown edges that meet at a node.
+func (p *picture) edgesAt(at int32) []int32 {
+	if p.meets == nil {
+		p.meets = make([][]int32, len(p.g.nodes))
+		for i := range p.g.edges {
+			if p.show[i] {
+				e := &p.g.edges[i]
+				p.meets[e.a] = append(p.meets[e.a], int32(i))
+				p.meets[e.b] = append(p.meets[e.b], int32(i))
+			}
+		}
+	}
+	return p.meets[at]
+}
+
+// write adds the placed labels, their tags and balloons.
+func (p *picture) write() {
+	var obs layout.Obstacles
+	obs.AddShapes(p.s.Shapes, p.s.Fine)
+	for _, l := range p.plates {
+		for i := 1; i < len(l.Points); i++ {
+			obs.AddOutline(l.Points[i-1], l.Points[i])
+		}
+	}
+	around := map[int]overlay{}
+	for _, o := range p.over {
+		around[o.label] = o
+	}
+	placed := layout.Place(p.req, &obs, p.area)
+	defer p.writePlates(placed)
+	for i := range placed {
+		q := &placed[i]
+		if !q.OK {
+			p.dropped++
+			continue
+		}
+		o, has := around[i]
+		if !has {
+			p.s.Add(q.Shapes())
+			continue
+		}
+		p.wrapped(q, o)
+	}
+	if p.dropped > 0 && p.droppedAt.W() > 0 {
+		p.s.Add(draw.Text{
+			Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: p.droppedAt.X0, Y: p.droppedAt.Y0}, VAlign: draw.AtTop,
+			Words: countWords(p.dropped, "label has", "labels have") + " no room: see the schedules",
+		})
+	}
+}
+
+// writePlates draws the floors below everything else, with gaps where words stand.
+func (p *picture) writePlates(placed []layout.Placed) {
+	var below []draw.Shape
+	for _, l := range p.plates {
+		var cuts []span
+		d := 0.0
+		for i := 1; i < len(l.Points); i++ {
+			a, w := l.Points[i-1], l.Points[i].Sub(l.Points[i-1])
+			n := w.Len()
+			for k := range placed {
+				if placed[k].OK {
+					if t0, t1, ok := inside(a, w, placed[k].Box.Grow(0.7)); ok {
+						cuts = append(cuts, span{d + t0*n, d + t1*n})
+					}
+				}
+			}
+			d += n
+		}
+		parts := cutLine(l.Points, cuts)
+		if len(parts) == 1 {
+			below = append(below, draw.Polyline{Mark: l.Mark, Points: parts[0]})
+			continue
+		}
+		g := draw.Group{Mark: l.Mark}
+		for _, q := range parts {
+			g.Shapes = append(g.Shapes, draw.Polyline{Mark: draw.Mark{Layer: l.Layer}, Points: q})
+		}
+		below = append(below, g)
+	}
+	p.s.Shapes = append(below, p.s.Shapes...)
+}
+
+// inside gives the part of the line from a along w that lies in a box.
+func inside(a, w draw.Point, r draw.Rect) (t0, t1 float64, ok bool) {
+	t0, t1 = 0, 1
+	for _, e := range [...]struct{ p, d, lo, hi float64 }{{a.X, w.X, r.X0, r.X1}, {a.Y, w.Y, r.Y0, r.Y1}} {
+		if e.d == 0 {
+			if e.p < e.lo || e.p > e.hi {
+				return 0, 0, false
+			}
+			continue
+		}
+		u, v := (e.lo-e.p)/e.d, (e.hi-e.p)/e.d
+		if u > v {
+			u, v = v, u
+		}
+		t0, t1 = max(t0, u), min(t1, v)
+	}
+	return t0, t1, t0 < t1
+}
+
+// wrapped draws a label in a balloon or a tag.
+func (p *picture) wrapped(q *layout.Placed, o overlay) {
+	g := q.Shapes()
+	switch o.kind {
+	case 'b':
+		c := q.Box.Centre()
+		ref := symbol.Get("balloon").Put(draw.Mark{Layer: draw.LayerFinding, ID: o.id, Title: o.title}, draw.Upright(c), q.Label.Lines[0])
+		var lead []draw.Shape
+		if n := len(q.Leader); n > 1 {
+			tip := q.Leader[n-1]
+			w := tip.Sub(c)
+			m := draw.Mark{Layer: draw.LayerFinding, Pen: draw.Pen{Width: draw.Thin}}
+			lead = append(lead, draw.Line{Mark: m, A: c.Add(w.Unit().Mul(3.2)), B: tip.Sub(w.Unit().Mul(1.4))}, draw.Arrow(m, tip, w, 1.8))
+		}
+		p.s.Add(lead...)
+		p.s.Add(ref)
+	case 't':
+		b := q.Box
+		box := draw.Polygon{
+			Mark: draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Thin}}, Fill: draw.NoFill,
+			Points: capsule(b),
+		}
+		g.Shapes = append(g.Shapes, box)
+		p.s.Add(g)
+	}
+}
+
+// capsule is the outline of a tag: a box with its corners cut.
+func capsule(b draw.Rect) []draw.Point {
+	const c = 0.9
+	return []draw.Point{{X: b.X0 + c, Y: b.Y0}, {X: b.X1 - c, Y: b.Y0}, {X: b.X1, Y: b.Y0 + c}, {X: b.X1, Y: b.Y1 - c}, {X: b.X1 - c, Y: b.Y1}, {X: b.X0 + c, Y: b.Y1}, {X: b.X0, Y: b.Y1 - c}, {X: b.X0, Y: b.Y0 + c}}
+}
+
+// number takes the findings that are drawn as balloons: faults and warnings, in the order
+// of the report.
+func (p *picture) number() {
+	for _, d := range p.r.Findings {
+		if d.Severity == diag.Error || d.Severity == diag.Warning {
+			p.list = append(p.list, d)
+		}
+	}
+}
+
+func numberWords(i int) string { return strconv.Itoa(i + 1) }

@@ -74,6 +74,9 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 		for i := c * rows; i < min((c+1)*rows, len(tb.Lines)); i++ {
 			f := tb.Lines[i]
 			mid = append(mid, text(x, y, little, f.Label, textwidth.Regular, true))
+			if f.Value == "" { // left blank, to be filled in by hand
+				y += little
+			}
 			put(&mid, x+labelW+2.5, little, f.Value, textwidth.Regular, false, colW-2*cell-labelW-2.5)
 			y += little * 0.95
 			depth = max(depth, y-little*0.95+cell)

@@ -245,7 +245,7 @@ func (g *grid) away(l *Label, anywhere bool) (box draw.Rect, align draw.Align, l
 	}
 	best := math.Inf(1)
 	const directions, step, perPipe = 24, 2.5, 7.0
-	reach := math.Hypot(g.bounds.W(), g.bounds.H())
+	reach := min(math.Hypot(g.bounds.W(), g.bounds.H()), farthest)
 	for r := l.Half + 5; r < reach && r < best; r += step {
 		for ti, target := range targets {
 			for d := range directions {

@@ -56,6 +56,9 @@ type Label struct {
 	Soft     bool
 	// Gap is the distance to the named thing; 0 is 1.2 mm.
 	Gap float64
+	// Pad is blank room kept around the words, for a frame; Least is the smallest width
+	// and height of the box, for a balloon.
+	Pad, Least float64
 }
 
 // Placed is the answer to the label with the same index.
@@ -77,7 +80,8 @@ const (
 	breathing     = 1.8 // wanted on sides that face away
 	shoulder      = 1.6 // level piece of a leader at the words
 	leaderArrow   = 1.8
-	shortest      = 4.0 // slanting piece of a leader, so that its arrow can be seen
+	shortest      = 4.0  // slanting piece of a leader, so that its arrow can be seen
+	farthest      = 90.0 // a longer leader is not followed by the eye
 )
 
 func (l *Label) size() float64 {
@@ -99,7 +103,12 @@ func (l *Label) extent() (w, h float64) {
 	for _, s := range l.Lines {
 		w = max(w, textwidth.Width(s, l.size(), l.Weight))
 	}
-	return w, l.size() * (textwidth.Ascent + textwidth.Descent + draw.Leading*float64(max(len(l.Lines), 1)-1))
+	return max(w+2*l.Pad, l.Least), max(l.height()+2*l.Pad, l.Least)
+}
+
+// height is that of the lines.
+func (l *Label) height() float64 {
+	return l.size() * (textwidth.Ascent + textwidth.Descent + draw.Leading*float64(max(len(l.Lines), 1)-1))
 }
 
 // Shapes gives the words and the leader as one group.
@@ -118,16 +127,19 @@ func (p *Placed) Shapes() draw.Group {
 		line[n-1] = tip.Sub(dir.Mul(leaderArrow * 0.8))
 		g.Shapes = append(g.Shapes, draw.Polyline{Mark: m, Points: line}, draw.Arrow(m, tip, dir, leaderArrow))
 	}
-	x := p.Box.X0
-	switch p.Align {
+	x, align := p.Box.X0, p.Align
+	if l.Pad > 0 || l.Least > 0 { // words in a frame stand in its middle
+		align = draw.Middle
+	}
+	switch align {
 	case draw.Middle:
 		x = p.Box.Centre().X
 	case draw.Right:
 		x = p.Box.X1
 	}
-	y := p.Box.Y0 + l.size()*textwidth.Ascent
+	y := p.Box.Y0 + (p.Box.H()-l.height())/2 + l.size()*textwidth.Ascent
 	for _, s := range l.Lines {
-		g.Shapes = append(g.Shapes, draw.Text{Mark: draw.Mark{Layer: layer}, At: draw.Point{X: x, Y: y}, Words: s, Size: l.Size, Align: p.Align, Weight: l.Weight, Soft: l.Soft})
+		g.Shapes = append(g.Shapes, draw.Text{Mark: draw.Mark{Layer: layer}, At: draw.Point{X: x, Y: y}, Words: s, Size: l.Size, Align: align, Weight: l.Weight, Soft: l.Soft})
 		y += l.size() * draw.Leading
 	}
 	return g
@@ -163,7 +175,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 	}
 	first := make([]bool, len(req))
 	var best []Placed
-	fewest := len(req) + 1
+	fewest, idle := len(req)+1, 0
 	for range rounds {
 		sort.SliceStable(order, func(a, b int) bool {
 			i, j := order[a], order[b]
@@ -185,10 +197,11 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 				first[i] = true
 			}
 		}
+		idle++
 		if failed < fewest {
-			best, fewest = out, failed
+			best, fewest, idle = out, failed, 0
 		}
-		if failed == 0 {
+		if failed == 0 || idle == 2 { // full sheets stay full
 			break
 		}
 		g = newGrid(bounds, obs)

@@ -852,6 +852,17 @@ func (b *builder) fixtures(final []SegID) {
 		n.Fixtures = append(n.Fixtures, Fixture{Run: RunID(i), Seg: seg, Kind: kind, Def: &r.Def.Fixture, Level: r.Level, Room: r.Def.Room.Text, Beside: b.beside(r, kind)})
 		n.Segs[seg].Fixture = r.Fixture
 	}
+	// Numbered in the order in which the runs were met going up from the outlet, which does
+	// not hang on the file.
+	met := make([]Fixture, 0, len(n.Fixtures))
+	for _, k := range b.order {
+		if r := &n.Runs[k]; r.Fixture != None {
+			met = append(met, n.Fixtures[r.Fixture])
+			r.Fixture = FixID(len(met) - 1)
+			n.Segs[r.Segs[0]].Fixture = r.Fixture
+		}
+	}
+	n.Fixtures = met
 }
 
 // beside resolves `serves`: what stands on one trap. The fixture itself is one of them when

@@ -17,8 +17,8 @@ import (
 // number than s, so one pass upward over the numbers walks with the water.
 type SegID int32
 
-// RunID numbers runs in job order, FixID fixtures in the order of their runs, VentID vents in
-// name order, all from 0; -1 is none.
+// RunID numbers runs in job order, VentID vents in name order, FixID fixtures as they are met
+// going up from the outlet, all from 0; -1 is none.
 type (
 	RunID  int32
 	FixID  int32

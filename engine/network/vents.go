@@ -1,6 +1,7 @@
 package network
 
 import (
+	"math"
 	"sort"
 
 	"trapweir/engine/diag"
@@ -241,4 +242,62 @@ func (n *Net) Outdoors(v VentID) (end VentEnd, length unit.Length, known bool) {
 		end = x.End
 	}
 	return end, length, known
+}
+
+// Opening is where the air of a vent reaches the waste: past pipe of the drain itself that
+// nothing drains into, such as the top of a stack above its highest branch.
+type Opening struct {
+	Seg SegID // the segment at whose upper end waste and air meet
+	// Dry is the pipe between the take-off and there, from the take-off down, and Rise how
+	// high the take-off stands over it; Known is false when a length on the way is missing.
+	Dry   []SegID
+	Rise  unit.Length
+	Known bool
+}
+
+// Opening follows a take-off down through pipe that carries nothing. Where nothing at all
+// drains past it, it is the take-off itself.
+func (n *Net) Opening(t Takeoff) Opening {
+	o := Opening{Seg: t.Seg, Known: true}
+	if t.Seg == None {
+		return o
+	}
+	s := t.Seg
+	for s != None && n.carriesNothing(s, 8) {
+		seg := &n.Segs[s]
+		o.Dry = append(o.Dry, s)
+		if seg.Lie == Upright {
+			o.Rise += plumb(seg.Way, seg.Length())
+			o.Known = o.Known && seg.LengthKnown
+		}
+		s = seg.Down
+	}
+	if s == None {
+		return Opening{Seg: t.Seg, Known: true}
+	}
+	o.Seg = s
+	return o
+}
+
+// carriesNothing looks a few pieces up: a stub is short.
+func (n *Net) carriesNothing(s SegID, depth int) bool {
+	seg := &n.Segs[s]
+	if depth == 0 || seg.Fixture != None || seg.Carries || seg.Basin {
+		return false
+	}
+	for _, u := range n.Up(s) {
+		if !n.carriesNothing(u, depth-1) {
+			return false
+		}
+	}
+	return true
+}
+
+// plumb is the height of a piece that lies at an angle. The cosine of an angle is no ratio;
+// the height is rounded to the nanometre.
+func plumb(w job.Way, length unit.Length) unit.Length {
+	if w.Plumb == 0 {
+		return length
+	}
+	return unit.Length(math.Round(float64(length) * math.Cos(float64(w.Plumb)*math.Pi/1800)))
 }

@@ -29,8 +29,7 @@ func load(t testing.TB) engine.Data {
 }
 
 // TestExamples runs every rule's examples: a failing one must bring a finding of the rule,
-// a passing one none, an unchecked one a question. A rule without examples fails, unless a
-// stage decides it: those are tested where they are worked out.
+// a passing one none, an unchecked one a question. A rule without examples fails.
 func TestExamples(t *testing.T) {
 	d := load(t)
 	for _, r := range rules.All {
@@ -48,9 +47,7 @@ const (
 func examples(t *testing.T, d engine.Data, r *check.Rule) {
 	list := rules.Examples(r.ID)
 	if len(list) == 0 {
-		if r.Run != nil {
-			t.Errorf("no examples: write engine/rules/examples/%s.txtar", r.ID)
-		}
+		t.Errorf("no examples: write engine/rules/examples/%s.txtar", r.ID)
 		return
 	}
 	have := map[string]int{}
@@ -94,7 +91,7 @@ func examples(t *testing.T, d engine.Data, r *check.Rule) {
 	if have["fail"] == 0 && !strings.Contains(words, onlyAsks) || have["pass"] == 0 {
 		t.Errorf("a rule has a passing and a failing example; it has %v", have)
 	}
-	if r.Run != nil && have["unchecked"] == 0 && !strings.Contains(words, neverOpen) {
+	if have["unchecked"] == 0 && !strings.Contains(words, neverOpen) {
 		t.Errorf("no unchecked example: write one, or say in the words before the examples that the rule is %s", neverOpen)
 	}
 }

@@ -30,6 +30,7 @@ var sized = []*check.Rule{
 	{ID: "under-ground-min-size", Family: "sizes", Stage: inSizes, Clause: "under-ground-size", Doc: "drains under ground are at least the size that the book or the county asks", Why: "they cannot be reached"},
 	{ID: "building-drain-min-size", Family: "sizes", Stage: inSizes, Clause: "building-drain-size", Doc: "building drain is at least the size that the authority asks", Why: "it carries the whole house"},
 	{ID: "building-sewer-min-size", Family: "sizes", Stage: inSizes, Clause: "building-drain-size", Doc: "building sewer is at least the size that the authority asks", Why: "it carries the whole house and must be rodded from the street"},
+	{ID: "sump-discharge-undersized", Family: "pumps", Stage: inSizes, Clause: "sump-discharge", Doc: "the discharge of a sewage pump is at least the size that the book asks", Why: "solids stop in a smaller one"},
 	{ID: "size-limit", Family: "sizes", Stage: inSizes, Doc: "pipe keeps the one-liners of the book, the county and the shop", Why: "each has its reason in its own words"},
 	{ID: "size-table", Family: "sizes", Stage: inSizes, Doc: "every pipe has a table that speaks for its role, load and slope", Why: "a size without a table is a guess"},
 	{ID: "existing-size", Family: "questions", Stage: inSizes, Doc: "existing pipe has a known size", Why: "what it can still take depends on it"},

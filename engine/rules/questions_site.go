@@ -101,7 +101,7 @@ var wallAtTakeoff = &check.Rule{
 	Run: func(p *check.Pass) {
 		n := p.Net
 		var ask open
-		fromDrains(n, func(v network.VentID, t network.Takeoff) {
+		fromDrains(n, func(v network.VentID, t takeoff) {
 			d := n.Vents[v].Def
 			if t.Seg == network.None || t.Run < 0 || d.Where.Text != "" || d.State.Text == "existing" || len(d.Legs) == 0 || !d.Legs[0].Way.Up {
 				return

@@ -64,7 +64,7 @@ func washFlat(p *check.Pass) {
 	if len(flat.order) == 0 {
 		return
 	}
-	fromDrains(n, func(v network.VentID, t network.Takeoff) {
+	fromDrains(n, func(v network.VentID, t takeoff) {
 		if flat.length[v] == 0 || t.Seg == network.None {
 			return
 		}
@@ -114,7 +114,7 @@ func washFlat(p *check.Pass) {
 }
 
 // servedHere are the fixtures whose own pipe ends at a take-off.
-func servedHere(p *check.Pass, t network.Takeoff) []network.FixID {
+func servedHere(p *check.Pass, t takeoff) []network.FixID {
 	n := p.Net
 	var out []network.FixID
 	for i := range n.Fixtures {

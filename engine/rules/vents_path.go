@@ -49,10 +49,19 @@ type ventPath struct {
 	blind bool
 }
 
-// follow walks a vent from where it leaves a drain.
-func follow(n *network.Net, v network.VentID) ventPath {
+// A takeoff is where a vent's air reaches the waste. Seg is there; rise is how high the
+// pipe of the drain itself goes on dry before the vent takes off from it.
+type takeoff struct {
+	network.Takeoff
+	rise  unit.Length
+	exact bool
+	dry   []network.SegID
+}
+
+// follow walks a vent from where its air reaches the waste.
+func follow(n *network.Net, v network.VentID, t takeoff) ventPath {
 	path := ventPath{ids: n.Path(v)}
-	rise, exact := unit.Length(0), true
+	rise, exact := t.rise, t.exact
 	for i, id := range path.ids {
 		d := n.Vents[id].Def
 		skip := unit.Length(0)
@@ -114,7 +123,7 @@ const slack = unit.Foot
 
 // rimOver works out how high the rim of fixture f stands over a take-off. The trap weir is
 // the middle: the take-off lies at the weir or lower.
-func rimOver(p *check.Pass, t network.Takeoff, f network.FixID) rim {
+func rimOver(p *check.Pass, t takeoff, f network.FixID) rim {
 	n := p.Net
 	x := &n.Fixtures[f]
 	r := rim{run: n.Runs[x.Run].Name}
@@ -162,7 +171,7 @@ func rimOver(p *check.Pass, t network.Takeoff, f network.FixID) rim {
 }
 
 // highestRim is the highest rim over a take-off among the fixtures that a vent serves.
-func highestRim(p *check.Pass, t network.Takeoff, served []network.FixID) (top rim, any bool) {
+func highestRim(p *check.Pass, t takeoff, served []network.FixID) (top rim, any bool) {
 	allExact := true
 	for _, f := range served {
 		r := rimOver(p, t, f)
@@ -177,7 +186,7 @@ func highestRim(p *check.Pass, t network.Takeoff, served []network.FixID) (top r
 
 // served are the fixtures that breathe through a vent; where the reading of vents found
 // none, those whose pipe passes the take-off.
-func served(p *check.Pass, v network.VentID, t network.Takeoff) []network.FixID {
+func served(p *check.Pass, v network.VentID, t takeoff) []network.FixID {
 	if s := p.Vents.Size[v].Serves; len(s) > 0 {
 		return s
 	}
@@ -208,7 +217,7 @@ const (
 // clears judges whether a point of a vent, so high over its take-off, stands high enough
 // over the highest rim. A drain never lies above the rim that it serves, so what has risen
 // less than the book's measure is too low for certain.
-func clears(p *check.Pass, t network.Takeoff, v network.VentID, rise unit.Length, exact bool, need unit.Length) (verdict, rim) {
+func clears(p *check.Pass, t takeoff, v network.VentID, rise unit.Length, exact bool, need unit.Length) (verdict, rim) {
 	top, any := highestRim(p, t, served(p, v, t))
 	switch {
 	case exact && rise < need:
@@ -237,13 +246,16 @@ func isLoop(n *network.Net, v network.VentID) bool {
 
 // fromDrains visits every place where a vent leaves a drain, pump basins left out: their
 // vents serve no rim.
-func fromDrains(n *network.Net, visit func(v network.VentID, t network.Takeoff)) {
+func fromDrains(n *network.Net, visit func(v network.VentID, t takeoff)) {
 	for i := range n.Vents {
 		for _, t := range n.Vents[i].Takes {
 			if t.Seg != network.None && n.Segs[t.Seg].Basin {
 				continue
 			}
-			visit(network.VentID(i), t)
+			o := n.Opening(t)
+			x := takeoff{Takeoff: t, rise: o.Rise, exact: o.Known, dry: o.Dry}
+			x.Seg = o.Seg
+			visit(network.VentID(i), x)
 		}
 	}
 }

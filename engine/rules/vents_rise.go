@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"strings"
+
 	"trapweir/engine/check"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -16,18 +18,29 @@ type flatPieces struct {
 	ask    open
 	blind  open
 	looked int
+	stubs  []network.SegID // level pipe of a drain that only brings air
 }
 
 func flats(p *check.Pass, need unit.Length) *flatPieces {
 	n := p.Net
 	out := &flatPieces{length: map[network.VentID]unit.Length{}, top: map[network.VentID]rim{}}
 	asked := map[network.VentID]bool{}
-	fromDrains(n, func(v network.VentID, t network.Takeoff) {
+	fromDrains(n, func(v network.VentID, t takeoff) {
 		if isLoop(n, v) {
 			return
 		}
 		out.looked++
-		path := follow(n, v)
+		under := t.rise
+		for _, d := range t.dry {
+			seg := &n.Segs[d]
+			if seg.Lie == network.Level && under < need {
+				out.stubs = append(out.stubs, d)
+			}
+			if seg.Lie == network.Upright {
+				under -= up(job.Way{Up: true, Plumb: seg.Way.Plumb}, seg.Length())
+			}
+		}
+		path := follow(n, v, t)
 		sum := map[network.VentID]unit.Length{}
 		for i := range path.legs {
 			l := &path.legs[i]
@@ -94,6 +107,18 @@ var flatVent = &check.Rule{
 			}
 			p.Fault(p.OnVent(v), vent.Def.At, check.Say{Message: msg, Got: got, Limit: need.Length.Inches() + " above the flood rim", Cite: need.Cite})
 		}
+		for _, s := range f.stubs {
+			run := p.Net.RunOf(s)
+			got := ""
+			if l := p.Net.Segs[s].Length(); l > 0 {
+				got = l.String()
+			}
+			p.Fault(p.OnRun(p.Net.Segs[s].Run, s), run.Def.At, check.Say{
+				Message: strings.TrimSpace(run.Name+": "+got+" of it") + " lies level between a vent and the first waste, and carries nothing: a flat vent",
+				Got:     got, Limit: need.Length.Inches() + " above the flood rim", Cite: need.Cite,
+				Try: "let the vent leave where the first waste joins, or let a lavatory drain through this piece",
+			})
+		}
 		f.ask.ask(p, check.Say{
 			Message: "whether the level part lies above the flood rim cannot be told from the heights given",
 			Ask:     "how high above the highest flood rim served does the vent first turn level? write `above rim: 6\"`, or the heights of floor and pipe",
@@ -140,11 +165,11 @@ var ventTieIn = &check.Rule{
 				ask.add(vent.Name, p.OnVent(v), vent.Def.At)
 			}
 		}
-		fromDrains(n, func(v network.VentID, t network.Takeoff) {
+		fromDrains(n, func(v network.VentID, t takeoff) {
 			if isLoop(n, v) {
 				return
 			}
-			path := follow(n, v)
+			path := follow(n, v, t)
 			for i, id := range path.ids {
 				vent := &n.Vents[id]
 				switch {
@@ -187,7 +212,7 @@ func joint(n *network.Net, v network.VentID) bool {
 }
 
 // several: the pipe that a vent leaves is a branch of more than one trap and no fixture's own.
-func several(p *check.Pass, t network.Takeoff) bool {
+func several(p *check.Pass, t takeoff) bool {
 	r := &p.Net.Runs[t.Run]
 	return r.Fixture == network.None && len(r.Segs) > 0 && p.Loads.Traps[r.Segs[len(r.Segs)-1]] > 1
 }
@@ -212,9 +237,9 @@ var ventTakeoff = &check.Rule{
 	Run: func(p *check.Pass) {
 		n := p.Net
 		var ask open
-		fromDrains(n, func(v network.VentID, t network.Takeoff) {
-			if t.Seg == network.None || n.Segs[t.Seg].Lie == network.Upright {
-				return
+		fromDrains(n, func(v network.VentID, t takeoff) {
+			if len(t.dry) > 0 || t.Seg == network.None || n.Segs[t.Seg].Lie == network.Upright {
+				return // off dry pipe, or off the top
 			}
 			d := n.Vents[v].Def
 			legs := d.Legs

@@ -95,8 +95,8 @@ var valveHeight = &check.Rule{
 
 // lowestRise is the least height of a vent's end over any drain that breathes through it.
 func lowestRise(n *network.Net, end network.VentID) (least unit.Length, ok bool) {
-	fromDrains(n, func(v network.VentID, _ network.Takeoff) {
-		path := follow(n, v)
+	fromDrains(n, func(v network.VentID, t takeoff) {
+		path := follow(n, v, t)
 		last := len(path.ids) - 1
 		if path.ids[last] != end || !path.exact[last] {
 			return

@@ -242,7 +242,8 @@ func (t *tracer) takeoffs() {
 			continue
 		}
 		for _, k := range t.net.Vents[i].Takes {
-			t.at[k.Seg] = append(t.at[k.Seg], v)
+			s := t.net.Opening(k).Seg
+			t.at[s] = append(t.at[s], v)
 		}
 	}
 }

@@ -32,6 +32,7 @@ func (t *tracer) pick(tr *Trap) {
 		return
 	}
 	best, bestScore := -1, 1<<30
+	asked := false // the best one is the method that the job names
 	for i := range tr.Readings {
 		r := &tr.Readings[i]
 		score := 0
@@ -47,8 +48,9 @@ func (t *tracer) pick(tr *Trap) {
 		if len(r.Asks) > 0 {
 			score++
 		}
-		if score < bestScore {
-			best, bestScore = i, score
+		named := r.Method == Circuit && r.Vent != network.None && t.net.Vents[r.Vent].Def.Role.Text == "circuit"
+		if score < bestScore || score == bestScore && named && !asked {
+			best, bestScore, asked = i, score, named
 		}
 	}
 	tr.Chosen = best

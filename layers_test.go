@@ -43,10 +43,14 @@ var flow = []string{
 	"engine/fitting",
 	"engine/check",
 	"engine/rules",
+	"engine/stock",
 	"engine/takeoff",
+	"engine/price",
 	"engine",
+	"engine/propose", // calls the engine on changed jobs, to try what it proposes
 	"data/...", // embedded files; what asks for them is told which by its caller
 	"shelf",    // hands the engine the embedded books that a job names
+	"examples", // embedded demo jobs
 	"draw/...",
 	"report/...",
 	"web/...",

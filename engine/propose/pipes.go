@@ -1,0 +1,622 @@
+package propose
+
+import (
+	"strconv"
+
+	"trapweir/engine"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/elevation"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// pipes lists the ways for findings of fall, cleanouts, fittings, vent pipe and fixtures.
+func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
+	name := f.On.Name
+	heading := "runs"
+	if f.On.What == diag.Vent {
+		heading = "vents"
+	}
+	id, v := runNamed(w.r, name), ventNamed(w.r, name)
+	onRun, onVent := heading == "runs" && id != network.None, heading == "vents" && v != network.None
+	switch f.Rule {
+	case "vent-undersized", "vent-too-long":
+		if onVent {
+			out = append(out, w.ventSize(v))
+		}
+	case "vent-aggregate-area-short":
+		out = append(out, w.roofArea()...)
+	case "aav-prohibited", "aav-inaccessible", "aav-too-low", "aav-other-floor", "aav-on-sump", "no-open-air-vent", "aav-needs-open-air-vent":
+		if onVent {
+			out = append(out, w.valve(f, v)...)
+		}
+	case "vent-takeoff-below-centerline":
+		if onVent {
+			out = append(out, w.takeoffUp(v))
+		}
+	case "vent-horizontal-below-flood-rim", "vent-tie-in-too-low":
+		if onVent {
+			out = append(out, w.riseFirst(f, v)...)
+		}
+	case "vent-slope-back-pitch":
+		if onVent && !goesDown(w.r.Net.Vents[v].Def.Legs) {
+			out = append(out, set("vent-slope", "let the level part of "+name+" fall back to the drain", 0, w.slope(), "vents", name, "slope"))
+		}
+	case "vent-terminal-height":
+		if onVent {
+			if l, err := unit.ParseLength(f.Limit); err == nil {
+				out = append(out, choice{{id: "raise-terminal/" + name, edits: []job.Edit{job.Set(w.number(l), "vents", name, "terminal", "above roof")}, cost: Cost{Pipe: l - w.r.Net.Vents[v].Def.Terminal.AboveRoof.V}, care: careRoof, do: plain("run " + name + " up to " + w.say(l) + " above the roof")}})
+			}
+		}
+	case "slope-too-flat", "slope-needs-approval":
+		if onRun {
+			out = append(out, w.fall(f, id)...)
+		}
+	case "cleanout-missing":
+		if onRun {
+			out = append(out, w.cleanout(f, id)...)
+		}
+	case "cleanout-spacing":
+		if onRun {
+			out = append(out, w.cleanouts(f, id))
+		}
+	case "cleanout-inaccessible", "cleanout-clearance", "cleanout-size", "cleanout-direction":
+		if onRun {
+			out = append(out, w.cleanoutDetail(f, id)...)
+		}
+	case "fitting-santee-on-back":
+		out = append(out, w.fitted(heading, name, "wye", "combo", "wye rolled 45", "combo rolled 45"))
+	case "fitting-santee-horizontal":
+		out = append(out, w.fitted(heading, name, "wye", "combo"))
+	case "fitting-combo-on-trap-arm":
+		out = append(out, w.fitted(heading, name, "sanitary tee"))
+	case "fitting-double-santee-wc", "fitting-double-santee-lavs", "fitting-double-santee-pumped", "fitting-double-inlets":
+		if onRun {
+			out = append(out, w.doubles(id))
+		}
+	case "fitting-short-90-horizontal", "fitting-short-90-vertical-to-horizontal", "heel-inlet-closet":
+		if onRun {
+			out = append(out, w.turned(id))
+		}
+	case "material-transition-unshielded":
+		out = append(out, set("coupling", "join "+name+" with a shielded coupling made for the two pipes", 1, "shielded coupling", heading, name, "joint"))
+	case "base-of-stack-too-close", "suds-zone":
+		if onRun {
+			out = append(out, w.furtherDown(f, id))
+		}
+	case "waste-into-dry-vent":
+		if onRun {
+			out = append(out, w.outOfVent(id)...)
+		}
+	case "trap-undersized":
+		if onRun {
+			out = append(out, w.trapSize(f, id))
+		}
+	case "trap-size-differs-from-arm":
+		if onRun {
+			out = append(out, w.sameSize(id)...)
+		}
+	case "sleeve-through-concrete":
+		advice = append(advice, "set a sleeve two sizes larger where "+name+" goes through, or wrap it; ask before a footing is cut")
+	case "standpipe-height", "standpipe-trap-height":
+		if l, err := unit.ParseLength(f.Limit); err == nil && onRun {
+			key, what := "standpipe", "make the standpipe of "+name+" "+w.say(l)+" high above its trap weir"
+			if f.Rule == "standpipe-trap-height" {
+				key, what = "trap above floor", "set the trap of "+name+" "+w.say(l)+" above the floor"
+			}
+			out = append(out, set(key, what, 1, w.number(l), "runs", name, key))
+		}
+	case "floor-drain-primer":
+		out = append(out, set("trap-primer", "connect a trap primer to "+name, 2, "true", "runs", name, "primer"),
+			choice{{id: "trap-seal-device/" + name, edits: []job.Edit{job.Append("trap seal device", "runs", name, "devices")}, cost: Cost{Fittings: 1}, do: plain("put a listed trap seal device into " + name)}})
+	case "garage-drain-interceptor":
+		out = append(out, choice{
+			{id: "interceptor/" + name, edits: []job.Edit{job.Append("sand interceptor", "runs", name, "devices")}, cost: Cost{Fittings: 3}, do: plain("set a sand interceptor between " + name + " and the drainage system")},
+			{id: "interceptor/" + name, edits: []job.Edit{job.Append("oil interceptor", "runs", name, "devices")}, cost: Cost{Fittings: 3}, do: plain("set an oil interceptor between " + name + " and the drainage system")},
+		})
+	case "dishwasher-airgap":
+		out = append(out, set("high-loop", "fasten the hose of the dishwasher of "+name+" in a high loop under the counter", 1, "true", "runs", name, "high loop"),
+			set("air-gap", "put an air gap on the counter for the dishwasher of "+name, 2, "true", "runs", name, "air gap"))
+	case "sump-check-valve-missing":
+		out = append(out, set("check-valve", "put a check valve on the discharge "+name, 1, "true", "runs", name, "basin", "check valve"))
+	case "sump-full-open-valve-missing":
+		out = append(out, set("full-open-valve", "put a full-open valve on the discharge "+name+", downstream of the check valve", 1, "true", "runs", name, "basin", "full-open valve"))
+	case "sump-cover-not-gastight":
+		out = append(out, set("gastight-cover", "put a gastight cover on the basin of "+name, 1, "gastight", "runs", name, "basin", "cover"))
+	case "drum-trap":
+		out = append(out, set("p-trap", "replace the trap of "+name+" by a P-trap", 1, "p", "runs", name, "trap type"))
+	case "fixture-clearance":
+		advice = append(advice, "move "+name+" until there is "+f.Limit+" from its centre line")
+	case "joist-hole", "stud-hole":
+		advice = append(advice, "run "+name+" with the framing, or under it, instead of through it; what is cut is for whoever designed the structure to judge")
+	}
+	return out, advice
+}
+
+func goesDown(legs []job.Leg) bool {
+	for _, l := range legs {
+		if l.Way.Down {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *work) ventSize(v network.VentID) choice {
+	edits := raisedVent(w.r, v)
+	if len(edits) == 0 {
+		return nil
+	}
+	return choice{{id: "larger-vent/" + w.r.Net.Vents[v].Name, edits: edits, do: plain(raiseWords(w.r, edits))}}
+}
+
+// roofArea enlarges one vent through the roof until the areas add up: the shortest one
+// first, in the smallest size that does.
+func (w *work) roofArea() []choice {
+	n := w.r.Net
+	best := network.VentID(network.None)
+	for i := range n.Vents {
+		v := network.VentID(i)
+		if x := &n.Vents[i]; x.End != network.ThroughRoof || x.Def.State.Text == "remove" {
+			continue
+		}
+		if best == network.None || n.Vents[v].LengthKnown && (!n.Vents[best].LengthKnown || n.Vents[v].Length < n.Vents[best].Length) {
+			best = v
+		}
+	}
+	if best == network.None {
+		return nil
+	}
+	x := &n.Vents[best]
+	var c choice
+	size := w.r.Vents.Size[best].Size
+	for range 4 {
+		next, ok := unit.NextSize(size)
+		if !ok {
+			break
+		}
+		size = stocked(w.r, next)
+		edits := anew([]job.Edit{job.Set(size.Short(), "vents", x.Name, "size")}, "vents", x.Name, x.Def.State)
+		c = append(c, way{id: "larger-vent/" + x.Name, edits: edits, cost: Cost{Enlarged: x.Length}, care: careRoof, do: plain("make " + x.Name + " " + size.String() + " all the way through the roof")})
+	}
+	return []choice{c}
+}
+
+// valve cures what is wrong with an air admittance valve: raise it, put it where it can be
+// reached, or do without it.
+func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
+	x := &w.r.Net.Vents[v]
+	name := x.Name
+	var out []choice
+	switch f.Rule {
+	case "aav-inaccessible":
+		out = append(out, choice{{
+			id: "reach-valve/" + name, edits: []job.Edit{job.Set("accessible", "vents", name, "valve", "reach"), job.Set("true", "vents", name, "valve", "ventilated")}, cost: Cost{Pipe: 2 * unit.Foot, Fittings: 2, About: true},
+			do: plain("move the valve of " + name + " to where it can be reached and air comes to it: into a cabinet, or behind a grille"),
+		}})
+	case "aav-too-low":
+		if l, err := unit.ParseLength(f.Limit); err == nil {
+			keys := []string{"above arm"}
+			if x.Def.Valve.AboveDrain.Set {
+				keys = append(keys, "above drain")
+			}
+			if x.Def.Valve.Kind.Text == "stack" || x.Def.Role.Text == "stack vent" {
+				keys = []string{"above rim"}
+			}
+			var edits []job.Edit
+			for _, k := range keys {
+				edits = append(edits, job.Set(w.number(l), "vents", name, "valve", k))
+			}
+			out = append(out, choice{{id: "raise-valve/" + name, edits: edits, cost: Cost{Pipe: l, Fittings: 1}, do: plain("raise the valve of " + name + " to " + w.say(l) + " above the drain, or higher")}})
+		}
+	}
+	// Through the roof instead, or into a vent near by.
+	open := []job.Edit{}
+	if x.Def.Valve.Set {
+		open = append(open, job.Remove("vents", name, "valve"))
+	}
+	rise := storey + toAttic
+	var traps []network.FixID
+	traps = append(traps, w.r.Vents.Size[v].Serves...)
+	if len(traps) > 0 {
+		rise, _ = w.toRoof(traps[0])
+	}
+	legs := []job.Edit{}
+	if len(x.Def.Legs) == 0 && !x.Def.Length.Set {
+		legs = append(legs, job.SetList([]string{"up"}, "vents", name, "legs"))
+	} else if len(x.Def.Legs) > 0 {
+		legs = append(legs, job.Append("up", "vents", name, "legs"))
+	} else {
+		// One straight piece of a known length: it goes on, how far is not known.
+		legs = append(legs, job.Remove("vents", name, "length"), job.SetList([]string{"up"}, "vents", name, "legs"))
+		if x.Def.Lies.Text != "" {
+			legs = append(legs, job.Remove("vents", name, "lies"))
+		}
+	}
+	roof := append(append(append([]job.Edit(nil), open...), legs...), job.Set("through roof", "vents", name, "ends"))
+	out = append(out, choice{{
+		id: "vent-through-roof/" + name, edits: roof, cost: Cost{Pipe: rise, Fittings: 1, About: true}, care: careRoof,
+		do: func(after *engine.Result) string {
+			return "take the valve off " + name + " and run it up through the roof, " + ventSize(after, name) + "all the way"
+		},
+	}})
+	if need := w.param("vent.flood-rim-rise"); given(need) && len(traps) > 0 {
+		for _, o := range w.near(traps[0]) {
+			if o == v {
+				continue
+			}
+			y := &w.r.Net.Vents[o]
+			_, run := w.fixture(traps[0])
+			across, _ := w.apart(run, o)
+			edits := append(append([]job.Edit(nil), open...), legs...)
+			edits = append(edits, job.Append("level", "vents", name, "legs"), job.Set(y.Name, "vents", name, "ends"),
+				job.Set(w.number(need.Length), "vents", name, "above rim"), job.Set(w.slope(), "vents", name, "slope"))
+			out = append(out, choice{{
+				id: "vent-joins " + y.Name + "/" + name, edits: edits, cost: Cost{Pipe: across + w.toRim(traps[0]) + need.Length, Fittings: 3, About: true},
+				do: plain("take the valve off " + name + ", run it up to " + w.say(need.Length) + " or more above the highest flood rim, then across to " + y.Name + ", falling back to the drain"),
+			}})
+		}
+	}
+	return out
+}
+
+// takeoffUp lets a vent leave its level drain above the centre line.
+func (w *work) takeoffUp(v network.VentID) choice {
+	x := &w.r.Net.Vents[v]
+	var c choice
+	if x.Def.Fitting.Given() {
+		word := "wye rolled 45"
+		if x.Def.Fitting.Text == "combo flat" {
+			word = "combo rolled 45"
+		}
+		edits := []job.Edit{job.Set(word, "vents", x.Name, "fitting")}
+		if x.Def.RisesFrom.Given() {
+			edits = append(edits, job.Remove("vents", x.Name, "rises from"))
+		}
+		c = append(c, way{id: "roll-takeoff/" + x.Name, edits: edits, cost: Cost{Fittings: 1}, do: plain("roll the fitting where " + x.Name + " leaves the drain up to 45 degrees, so that it leaves above the centre line")})
+	}
+	return append(c, way{
+		id: "roll-takeoff/" + x.Name, edits: []job.Edit{job.Set("rolled 45", "vents", x.Name, "rises from")}, cost: Cost{Fittings: 1},
+		do: plain("let " + x.Name + " leave the drain above its centre line, rolled up 45 degrees or straight off the top"),
+	})
+}
+
+// riseFirst lets a vent rise before it turns level: the upright pieces come first.
+func (w *work) riseFirst(f *diag.Diagnostic, v network.VentID) []choice {
+	x := &w.r.Net.Vents[v]
+	need := w.param("vent.flood-rim-rise")
+	if !given(need) {
+		return nil
+	}
+	above := job.Set(w.number(need.Length), "vents", x.Name, "above rim")
+	if f.Rule == "vent-tie-in-too-low" {
+		if x.End == network.AirAdmittanceValve {
+			return w.valve(f, v)
+		}
+		return []choice{{{
+			id: "join-higher/" + x.Name, edits: []job.Edit{above}, cost: Cost{Pipe: 2 * unit.Foot, Fittings: 2, About: true},
+			do: plain("join " + x.Name + " to the other vent " + w.say(need.Length) + " or more above the highest flood rim that they serve"),
+		}}}
+	}
+	var ups, levels []string
+	for _, l := range x.Def.Legs {
+		word := w.leg(l)
+		switch {
+		case l.Way.Down || word == "":
+			return nil
+		case l.Way.Plumb <= 450:
+			ups = append(ups, word)
+		default:
+			levels = append(levels, word)
+		}
+	}
+	if len(ups) == 0 {
+		ups = []string{"up"}
+	}
+	edits := []job.Edit{job.SetList(append(ups, levels...), "vents", x.Name, "legs"), above}
+	if !x.Def.Slope.V.Given() && len(levels) > 0 {
+		edits = append(edits, job.Set(w.slope(), "vents", x.Name, "slope"))
+	}
+	pipe := unit.Length(0)
+	if t := w.r.Vents.Size[v].Serves; len(t) > 0 {
+		pipe = w.toRim(t[0])
+	}
+	return []choice{{{
+		id: "rise-first/" + x.Name, edits: edits, cost: Cost{Pipe: pipe, Fittings: 2, About: true},
+		do: plain("let " + x.Name + " rise straight from the drain to " + w.say(need.Length) + " or more above the highest flood rim, and turn level only there, falling back to the drain"),
+	}}}
+}
+
+// leg writes a leg as the job file does; "" for ways that are not straight up, down or level.
+func (w *work) leg(l job.Leg) string {
+	s := ""
+	switch {
+	case l.Way.Plumb == 0 && l.Way.Up:
+		s = "up"
+	case l.Way.Plumb == 0:
+		s = "down"
+	case l.Way.Plumb == 900 && !l.Way.HasPlan:
+		s = "level"
+	case l.Way.Plumb == 900 && l.Way.Azimuth%450 == 0:
+		s = [...]string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}[(l.Way.Azimuth/450)%8]
+	default:
+		return ""
+	}
+	if l.Length.Set {
+		s += " " + w.number(l.Length.V)
+	}
+	return s
+}
+
+// fall gives a run the least fall of its size, or makes it so large that its fall is enough.
+func (w *work) fall(f *diag.Diagnostic, id network.RunID) []choice {
+	run := &w.r.Net.Runs[id]
+	var out []choice
+	found := false
+	for _, s := range run.Segs {
+		found = found || w.r.Levels.SlopeFrom[s] == elevation.Found
+	}
+	l, ok := lengthOf(w.r, id)
+	if s, err := unit.ParseSlope(f.Limit); err == nil && !found {
+		edits := anew([]job.Edit{job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State)
+		out = append(out, choice{{id: "steeper/" + run.Name, edits: edits, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + s.String())}})
+	}
+	// The next sizes may lie flatter.
+	have := w.r.Sizes.Size[run.Segs[len(run.Segs)-1]]
+	var c choice
+	for size, k := have, 0; k < 2; k++ {
+		next, ok := unit.NextSize(size)
+		if !ok {
+			break
+		}
+		size = stocked(w.r, next)
+		cell := w.r.Book.Cell("min-slope", size, "slope")
+		if cell.State != codebook.Given || run.Def.Slope.V.Cmp(cell.Slope) < 0 {
+			continue
+		}
+		edits := resized(w.r, id, size)
+		if run.Receiver >= 0 {
+			edits = append(edits, raised(w.r, run.Receiver, size)...)
+		}
+		c = append(c, way{id: "larger-pipe/" + run.Name, edits: edits, do: plain(raiseWords(w.r, edits) + "; that size may lie as flat as this")})
+		break
+	}
+	return append(out, c)
+}
+
+// cleanout sets one where it is missing.
+func (w *work) cleanout(f *diag.Diagnostic, id network.RunID) []choice {
+	run := &w.r.Net.Runs[id]
+	var c choice
+	put := func(at, words string) {
+		c = append(c, way{
+			id: "cleanout/" + run.Name, edits: []job.Edit{job.Append(at, "runs", run.Name, "cleanouts")}, cost: Cost{Fittings: 2},
+			do: plain("set a cleanout " + words + ", as large as the pipe and where it can be reached"),
+		})
+	}
+	if s := f.On.Segment; s >= 0 && int(s) < len(w.r.Net.Segs) {
+		if seg := &w.r.Net.Segs[s]; seg.Run == id && seg.LengthKnown && seg.From > 0 {
+			put(w.number(seg.From), "at the turn of "+run.Name+", "+w.say(seg.From)+" from its upper end")
+		}
+	}
+	put("upper end", "at the upper end of "+run.Name)
+	put("lower end", "at the lower end of "+run.Name)
+	return []choice{c}
+}
+
+// cleanouts sets as many as the spacing asks for.
+func (w *work) cleanouts(f *diag.Diagnostic, id network.RunID) choice {
+	limit, err := unit.ParseLength(f.Limit)
+	if err != nil || limit <= 0 {
+		return nil
+	}
+	run := &w.r.Net.Runs[id]
+	total, known := lengthOf(w.r, id)
+	if !known {
+		return nil
+	}
+	var c choice
+	for _, first := range []unit.Length{limit, 0} {
+		var edits []job.Edit
+		for at := first; at < total && len(edits) < 40; at += limit {
+			where := w.number(at)
+			if at == 0 {
+				where = "upper end"
+			}
+			edits = append(edits, job.Append(where, "runs", run.Name, "cleanouts"))
+		}
+		c = append(c, way{
+			id: "cleanouts/" + run.Name, edits: edits, cost: Cost{Fittings: 2 * len(edits)},
+			do: plain("set " + strconv.Itoa(len(edits)) + " more on " + run.Name + ", so that no two cleanouts are over " + w.say(limit) + " apart"),
+		})
+	}
+	return c
+}
+
+// cleanoutDetail corrects what is said of a cleanout.
+func (w *work) cleanoutDetail(f *diag.Diagnostic, id network.RunID) []choice {
+	run := &w.r.Net.Runs[id]
+	key, value, words := "reach", "accessible", "bring the cleanout of "+run.Name+" to where it can be reached, through a wall or floor plate if need be"
+	switch f.Rule {
+	case "cleanout-clearance":
+		l, err := unit.ParseLength(f.Limit)
+		if err != nil {
+			return nil
+		}
+		key, value, words = "clearance", w.number(l), "move the cleanout of "+run.Name+" to where there is "+w.say(l)+" of room in front of it"
+	case "cleanout-size":
+		s, err := unit.ParseSize(f.Limit)
+		if err != nil {
+			return nil
+		}
+		key, value, words = "size", s.Short(), "make the cleanout of "+run.Name+" "+s.String()
+	case "cleanout-direction":
+		key, value, words = "type", "one-way", "let the cleanout of "+run.Name+" open in the direction of the flow"
+	}
+	var c choice
+	for i := range run.Def.Clean {
+		for _, path := range [][]string{{"runs", run.Name, "cleanouts", strconv.Itoa(i), key}, {"runs", run.Name, "cleanouts", key}} {
+			if len(path) == 4 && len(run.Def.Clean) > 1 {
+				continue
+			}
+			c = append(c, way{id: "cleanout-" + key + "/" + run.Name, edits: []job.Edit{job.Set(value, path...)}, cost: Cost{Pipe: unit.Foot, Fittings: 1, About: true}, do: plain(words)})
+		}
+	}
+	return []choice{c}
+}
+
+// fitted tries other fittings where a run or vent joins.
+func (w *work) fitted(heading, name string, words ...string) choice {
+	var c choice
+	for _, x := range words {
+		c = append(c, way{id: "fitting/" + name, edits: []job.Edit{job.Set(x, heading, name, "fitting")}, cost: Cost{Fittings: 1}, do: plain("use a " + x + " where " + name + " comes in")})
+	}
+	return c
+}
+
+// doubles changes a double fitting on every run that names it at that place.
+func (w *work) doubles(id network.RunID) choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	var names []string
+	for i := range n.Runs {
+		r := &n.Runs[i]
+		if r.Receiver == run.Receiver && len(r.Segs) > 0 && n.Segs[r.Segs[len(r.Segs)-1]].Down == n.Segs[run.Segs[len(run.Segs)-1]].Down && (i == int(id) || r.Def.Fitting.Text == run.Def.Fitting.Text && r.Def.Fitting.Given()) {
+			names = append(names, r.Name)
+		}
+	}
+	var c choice
+	for _, x := range []string{"double fixture fitting", "double wye", "double combo"} {
+		var edits []job.Edit
+		for _, s := range names {
+			edits = append(edits, job.Set(x, "runs", s, "fitting"))
+		}
+		c = append(c, way{id: "fitting/" + run.Name, edits: edits, cost: Cost{Fittings: 1}, do: plain("use a " + x + " where " + run.Name + " comes in")})
+	}
+	return c
+}
+
+// turned takes long turns in place of short ones.
+func (w *work) turned(id network.RunID) choice {
+	run := &w.r.Net.Runs[id]
+	if len(run.Def.Turns) == 0 {
+		return nil
+	}
+	var c choice
+	for _, x := range []string{"long sweep 90", "two 45s"} {
+		var list []string
+		for _, t := range run.Def.Turns {
+			switch t.Text {
+			case "short 90", "heel inlet 90", "side inlet 90", "vent 90":
+				list = append(list, x)
+			default:
+				list = append(list, t.Text)
+			}
+		}
+		e := job.SetList(list, "runs", run.Name, "turn")
+		if len(list) == 1 {
+			e = job.Set(list[0], "runs", run.Name, "turn")
+		}
+		word := "a long sweep 90"
+		if x == "two 45s" {
+			word = "two 45s"
+		}
+		c = append(c, way{id: "turn/" + run.Name, edits: []job.Edit{e}, cost: Cost{Fittings: 1}, do: plain("turn " + run.Name + " through " + word)})
+	}
+	return c
+}
+
+// furtherDown lets a run join further from the foot of a stack.
+func (w *work) furtherDown(f *diag.Diagnostic, id network.RunID) choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	got, err := unit.ParseLength(f.Got)
+	limit, bad := unit.ParseLength(f.Limit)
+	at := n.Segs[run.Segs[len(run.Segs)-1]].Down
+	if err != nil || bad != nil || at == network.None || !n.Segs[at].LengthKnown || n.Segs[at].Run != run.Receiver {
+		return nil
+	}
+	place := n.Segs[at].From + limit - got
+	return choice{{
+		id: "join-further/" + run.Name, edits: []job.Edit{job.Set(w.number(place), "runs", run.Name, "at")}, cost: Cost{Pipe: limit - got, Fittings: 1, About: true},
+		do: plain("let " + run.Name + " join " + n.Runs[run.Receiver].Name + " " + w.say(limit) + " or more from the foot of the stack"),
+	}}
+}
+
+// outOfVent leads waste out of a dry vent and into the drain under it.
+func (w *work) outOfVent(id network.RunID) []choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	v := run.IntoVent
+	if v == network.None || len(n.Vents[v].Takes) == 0 {
+		return nil
+	}
+	drain := &n.Runs[n.Vents[v].Takes[0].Run]
+	cost := Cost{Pipe: 3 * unit.Foot, Fittings: 2, About: true}
+	words := "take " + run.Name + " out of the vent " + n.Vents[v].Name + " and let it join " + drain.Name + " below"
+	edits := []job.Edit{job.Set(drain.Name, "runs", run.Name, "joins"), job.Set("lower end", "runs", run.Name, "at")}
+	out := []choice{{{id: "join-drain/" + run.Name, edits: edits, cost: cost, do: plain(words)}}}
+	if run.Fixture == network.None {
+		return out
+	}
+	roof := w.endings([]network.FixID{run.Fixture})[0]
+	var c choice
+	for _, x := range w.own([]network.FixID{run.Fixture}, roof) {
+		do := x.do
+		x.id = "join-drain-and-vent/" + run.Name
+		x.edits = append(edits[:len(edits):len(edits)], x.edits...)
+		x.cost.Pipe += cost.Pipe
+		x.cost.Fittings += cost.Fittings
+		x.do = func(after *engine.Result) string { return words + "; " + do(after) }
+		c = append(c, x)
+	}
+	return append(out, c)
+}
+
+// trapSize makes a trap as large as the book asks, and its pipe with it.
+func (w *work) trapSize(f *diag.Diagnostic, id network.RunID) choice {
+	s, err := unit.ParseSize(f.Limit)
+	if err != nil {
+		// The limit is no size: what a trap of its size may take. Then the next size.
+		fx := w.r.Net.Runs[id].Fixture
+		if fx == network.None {
+			return nil
+		}
+		next, ok := unit.NextSize(w.armSize(fx))
+		if !ok {
+			return nil
+		}
+		s = next
+	}
+	s = stocked(w.r, s)
+	run := &w.r.Net.Runs[id]
+	edits := []job.Edit{job.Set(s.Short(), "runs", run.Name, "trap")}
+	if have := run.Def.Size.V; have > 0 && have < s {
+		edits = append(edits, resized(w.r, id, s)...)
+	}
+	if run.Receiver >= 0 {
+		edits = append(edits, raised(w.r, run.Receiver, s)...)
+	}
+	return choice{{id: "larger-trap/" + run.Name, edits: edits, cost: Cost{Fittings: 1}, do: plain("put a " + s.String() + " trap on " + run.Name + " and pipe no smaller from there on")}}
+}
+
+// sameSize makes trap and arm one size.
+func (w *work) sameSize(id network.RunID) []choice {
+	run := &w.r.Net.Runs[id]
+	if run.Fixture == network.None {
+		return nil
+	}
+	trap := w.r.Net.Fixtures[run.Fixture].Def.Trap.V
+	arm := run.Def.Size.V
+	var out []choice
+	if arm > 0 {
+		out = append(out, set("trap-size", "put a "+arm.String()+" trap on "+run.Name, 1, arm.Short(), "runs", run.Name, "trap"))
+	}
+	if trap > 0 && arm > trap {
+		edits := resized(w.r, id, trap)
+		out = append(out, choice{{id: "arm-size/" + run.Name, edits: edits, do: plain("make the arm " + run.Name + " " + trap.String() + ", as its trap is")}})
+	}
+	return out
+}

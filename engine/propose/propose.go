@@ -1,0 +1,428 @@
+// Package propose finds the ways that would cure what is wrong with a job: an edit of the
+// job file for each, with what to do on site. Nothing is offered on a guess: every way is
+// written into the job, the whole engine runs again, and only what removes its finding and
+// brings no new fault anywhere is kept, the cheapest first.
+//
+// It stands above the engine and calls it; nothing below knows it. It reads and writes no
+// file: the caller applies the edits.
+package propose
+
+import (
+	"sort"
+	"strconv"
+	"strings"
+
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/unit"
+)
+
+// A Mark names a finding without its words: the rule and the thing, such as
+// "trap-arm-too-long" on the run "kitchen".
+type Mark struct {
+	Rule string    `json:"rule"`
+	What diag.What `json:"what"`
+	Name string    `json:"name,omitempty"`
+}
+
+func markOf(d *diag.Diagnostic) Mark { return Mark{d.Rule, d.On.What, d.On.Name} }
+
+// String is the thing, then the rule.
+func (m Mark) String() string {
+	if m.Name == "" {
+		return m.What.String() + ": " + m.Rule
+	}
+	return m.Name + ": " + m.Rule
+}
+
+// Cost is what a proposal takes, for comparing one with another. It is no price.
+type Cost struct {
+	Pipe     unit.Length `json:"pipe"`     // added pipe
+	Fittings int         `json:"fittings"` // added fittings, valves and cleanouts
+	Enlarged unit.Length `json:"enlarged"` // pipe that becomes larger, or is laid anew
+	// About: a length on the way is not known, and a usual one was taken for it.
+	About bool `json:"about,omitempty"`
+}
+
+// FittingFeet is what a fitting counts when proposals are put in order: as much as so many
+// feet of pipe. It is our own weight (common practice: to cut and join a small fitting
+// takes about as long as to hang two feet of pipe).
+const FittingFeet = 2
+
+// weight puts costs in order. Enlarged pipe counts half: it is laid anyway.
+func (c Cost) weight() unit.Length {
+	return c.Pipe + unit.Length(c.Fittings)*FittingFeet*unit.Foot + c.Enlarged/2
+}
+
+// A Proposal is one way to cure one finding, tried on the job.
+type Proposal struct {
+	// Number counts from 1 through a Set. The same edits that cure several findings have
+	// one number.
+	Number int    `json:"number"`
+	ID     string `json:"id"` // which way, and on what: "vent-through-roof/kitchen"
+	Do     string `json:"do"` // what to do on site
+	// Care is the short caution where the work can hurt somebody; "" for none.
+	Care  string     `json:"care,omitempty"`
+	Edits []job.Edit `json:"edits"`
+	Cost  Cost       `json:"cost"`
+	// Removes are the findings that go, the one that was asked about first; Leaves those
+	// faults and warnings that stay.
+	Removes []Mark `json:"removes"`
+	Leaves  []Mark `json:"leaves"`
+	// Asks are the questions that it leaves open and that were not open before. If is true
+	// when one of them is about the very thing to be cured: then the cure hangs on the answer.
+	Asks []string `json:"asks,omitempty"`
+	If   bool     `json:"if,omitempty"`
+
+	text []byte
+}
+
+// Text is the job file with the edits made.
+func (p *Proposal) Text() []byte { return p.text }
+
+// An Answer is one finding with the ways that would cure it.
+type Answer struct {
+	Finding   diag.Diagnostic `json:"finding"`
+	Proposals []Proposal      `json:"proposals"`
+	// Advice is what would help and is not one edit of the job.
+	Advice []string `json:"advice,omitempty"`
+	// Untried counts ways that were not tried because enough runs of the engine were made.
+	Untried int `json:"untried,omitempty"`
+}
+
+// A Set is the answer for a job, in the order of its findings.
+type Set struct {
+	Answers []Answer `json:"answers"`
+	// Runs is how often the engine ran.
+	Runs int `json:"runs"`
+}
+
+// MostRuns bounds how often the engine runs for one Set. A house takes about a thousandth
+// of a second a run.
+const MostRuns = 160
+
+// For finds the proposals for the faults and warnings of a solved job; name restricts them
+// to those about one run, vent or fixture, "" takes all. r is the result of engine.Run(d,
+// in). A job that is not solved has none.
+func For(d engine.Data, in engine.Input, r *engine.Result, name string) *Set {
+	set := &Set{Answers: []Answer{}}
+	if !r.Solved() {
+		return set
+	}
+	w := &work{d: d, in: in, r: r, tried: map[string]*outcome{}, before: count(r.Findings), unsure: asked(r.Findings)}
+	numbers := map[string]int{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Severity > diag.Warning || name != "" && !about(r, f, name) {
+			continue
+		}
+		set.Answers = append(set.Answers, w.answer(f))
+		ps := set.Answers[len(set.Answers)-1].Proposals
+		for k := range ps {
+			key := keyOf(ps[k].Edits)
+			if numbers[key] == 0 {
+				numbers[key] = len(numbers) + 1
+			}
+			ps[k].Number = numbers[key]
+		}
+	}
+	set.Runs = w.runs
+	return set
+}
+
+// about reports whether a finding is about what has the name: it points there, or at a vent
+// that leaves it.
+func about(r *engine.Result, d *diag.Diagnostic, name string) bool {
+	if d.On.Name == name {
+		return true
+	}
+	if d.On.What != diag.Vent {
+		return false
+	}
+	for i := range r.Net.Vents {
+		if v := &r.Net.Vents[i]; v.Name == d.On.Name {
+			for _, t := range v.Takes {
+				if r.Net.Runs[t.Run].Name == name {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// Find returns the proposal with a number, or with an id; nil for none.
+func (s *Set) Find(which string) *Proposal {
+	for i := range s.Answers {
+		for k := range s.Answers[i].Proposals {
+			p := &s.Answers[i].Proposals[k]
+			if strconv.Itoa(p.Number) == which || p.ID == which {
+				return p
+			}
+		}
+	}
+	return nil
+}
+
+// Count is how many different proposals there are.
+func (s *Set) Count() int {
+	most := 0
+	for i := range s.Answers {
+		for k := range s.Answers[i].Proposals {
+			most = max(most, s.Answers[i].Proposals[k].Number)
+		}
+	}
+	return most
+}
+
+// A way is a proposal before it is tried.
+type way struct {
+	id    string
+	edits []job.Edit
+	cost  Cost
+	care  string
+	// do words it once the sizes of what is new are known.
+	do func(after *engine.Result) string
+}
+
+// A choice is several ways to do the same thing; the first one that holds is offered.
+type choice []way
+
+func plain(s string) func(*engine.Result) string { return func(*engine.Result) string { return s } }
+
+// outcome is what became of edits.
+type outcome struct {
+	result *engine.Result // nil: the edits cannot be made, or the job cannot be read any more
+	text   []byte
+}
+
+// work holds what one call of For needs.
+type work struct {
+	d      engine.Data
+	in     engine.Input
+	r      *engine.Result
+	tried  map[string]*outcome
+	before map[Mark]int
+	unsure map[Mark]bool
+	runs   int
+}
+
+// count counts the faults and warnings of each mark.
+func count(ds []diag.Diagnostic) map[Mark]int {
+	m := map[Mark]int{}
+	for i := range ds {
+		if ds[i].Severity <= diag.Warning {
+			m[markOf(&ds[i])]++
+		}
+	}
+	return m
+}
+
+// asked marks what is not checked.
+func asked(ds []diag.Diagnostic) map[Mark]bool {
+	m := map[Mark]bool{}
+	for i := range ds {
+		if ds[i].Severity == diag.Unchecked {
+			m[markOf(&ds[i])] = true
+		}
+	}
+	return m
+}
+
+// answer tries the ways for one finding.
+func (w *work) answer(f *diag.Diagnostic) Answer {
+	a := Answer{Finding: *f, Proposals: []Proposal{}}
+	choices, advice := w.choices(f)
+	a.Advice = advice
+	seen := map[string]bool{}
+	for _, c := range choices {
+		for i := range c {
+			if len(c[i].edits) == 0 {
+				continue
+			}
+			if w.runs >= MostRuns && w.tried[keyOf(c[i].edits)] == nil {
+				a.Untried++
+				break
+			}
+			p, ok := w.try(f, &c[i])
+			if !ok {
+				continue
+			}
+			if key := keyOf(p.Edits); !seen[key] {
+				seen[key] = true
+				a.Proposals = append(a.Proposals, p)
+			}
+			break
+		}
+	}
+	sort.SliceStable(a.Proposals, func(i, k int) bool {
+		x, y := &a.Proposals[i], &a.Proposals[k]
+		if x.If != y.If {
+			return !x.If
+		}
+		return x.Cost.weight() < y.Cost.weight()
+	})
+	return a
+}
+
+// repairs bounds how often a way is mended by enlarging what it makes too small.
+const repairs = 2
+
+// try makes the edits, solves the job again and judges the two results. Where the only harm
+// is that given sizes have become too small, they are raised and it is tried again.
+func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
+	edits, care := c.edits, c.care
+	for round := 0; ; round++ {
+		o := w.outcome(edits)
+		if o.result == nil {
+			return Proposal{}, false
+		}
+		after := o.result
+		bad := w.worse(after)
+		if len(bad) > 0 {
+			if round == repairs {
+				return Proposal{}, false
+			}
+			more, ok := mend(after, bad)
+			if !ok {
+				return Proposal{}, false
+			}
+			edits = append(edits[:len(edits):len(edits)], more...)
+			continue
+		}
+		now := count(after.Findings)
+		if m := markOf(f); now[m] >= w.before[m] || stays(after, f) {
+			return Proposal{}, false
+		}
+		if replaces(edits) {
+			care = careOld
+		}
+		p := Proposal{ID: c.id, Do: c.do(after), Care: care, Edits: edits, Cost: c.cost, text: o.text}
+		more := enlarged(w.r, edits)
+		p.Cost.Enlarged += more.Enlarged
+		p.Cost.About = p.Cost.About || more.About
+		if more := edits[len(c.edits):]; len(more) > 0 {
+			p.Do += "; " + raiseWords(w.r, more)
+		}
+		p.Removes, p.Leaves = w.difference(f, now)
+		p.Asks, p.If = w.opens(f, after)
+		return p, true
+	}
+}
+
+// stays reports whether the very finding is still there.
+func stays(after *engine.Result, f *diag.Diagnostic) bool {
+	for i := range after.Findings {
+		if d := &after.Findings[i]; markOf(d) == markOf(f) && d.Message == f.Message && d.Severity <= diag.Warning {
+			return true
+		}
+	}
+	return false
+}
+
+// outcome runs the engine on the job with the edits made, once for the same edits.
+func (w *work) outcome(edits []job.Edit) *outcome {
+	key := keyOf(edits)
+	if o := w.tried[key]; o != nil {
+		return o
+	}
+	o := &outcome{}
+	w.tried[key] = o
+	text, ds := job.Apply(w.in.Text, edits)
+	if len(ds) > 0 {
+		return o // refused, or comments would be lost
+	}
+	in := w.in
+	in.Text = text
+	r := engine.Run(w.d, in)
+	w.runs++
+	if !r.Solved() || diag.Count(r.Faults, diag.Error) > 0 {
+		return o
+	}
+	o.result, o.text = r, text
+	return o
+}
+
+// worse lists the faults and warnings that were not there before, by rule and thing.
+func (w *work) worse(after *engine.Result) []*diag.Diagnostic {
+	var out []*diag.Diagnostic
+	now := map[Mark]int{}
+	for i := range after.Findings {
+		d := &after.Findings[i]
+		if d.Severity > diag.Warning {
+			continue
+		}
+		m := markOf(d)
+		if now[m]++; now[m] > w.before[m] {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// difference says which findings go and which stay, those on the same thing first.
+func (w *work) difference(f *diag.Diagnostic, now map[Mark]int) (removes, leaves []Mark) {
+	removes, leaves = []Mark{markOf(f)}, []Mark{}
+	told := map[Mark]bool{markOf(f): true}
+	if now[markOf(f)] > 0 {
+		leaves = append(leaves, markOf(f))
+	}
+	for i := range w.r.Findings {
+		d := &w.r.Findings[i]
+		m := markOf(d)
+		if d.Severity > diag.Warning || told[m] {
+			continue
+		}
+		told[m] = true
+		if now[m] < w.before[m] {
+			removes = append(removes, m)
+		}
+		if now[m] > 0 {
+			leaves = append(leaves, m)
+		}
+	}
+	sort.SliceStable(leaves, func(i, k int) bool {
+		return leaves[i].Name == f.On.Name && leaves[k].Name != f.On.Name
+	})
+	return removes, leaves
+}
+
+// opens lists the questions that are new. What is asked about the very thing, by the same
+// rule, makes the cure hang on the answer.
+func (w *work) opens(f *diag.Diagnostic, after *engine.Result) (asks []string, hangs bool) {
+	for i := range after.Findings {
+		d := &after.Findings[i]
+		if d.Severity != diag.Unchecked || w.unsure[markOf(d)] {
+			continue
+		}
+		if d.Ask != "" {
+			asks = append(asks, d.Ask)
+		}
+		if markOf(d) == markOf(f) || d.On.Name == f.On.Name && venting(d.Rule) && venting(f.Rule) {
+			hangs = true
+		}
+	}
+	return asks, hangs
+}
+
+// keyOf writes edits down so that the same ones are known again.
+func keyOf(edits []job.Edit) string {
+	var b strings.Builder
+	for i := range edits {
+		e := &edits[i]
+		b.WriteString(string(e.Op))
+		for _, list := range [][]string{e.Path, {e.Value, e.After}, e.List} {
+			for _, s := range list {
+				b.WriteByte(0)
+				b.WriteString(s)
+			}
+			b.WriteByte(1)
+		}
+		for _, f := range e.Fields {
+			b.WriteString("\x02" + f.Key + "\x00" + f.Value + "\x00" + strings.Join(f.List, "\x00"))
+		}
+		b.WriteByte(3)
+	}
+	return b.String()
+}

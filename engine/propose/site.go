@@ -1,0 +1,320 @@
+package propose
+
+import (
+	"strconv"
+	"strings"
+
+	"trapweir/engine"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Short cautions for work that can hurt somebody.
+const (
+	careOld  = "old pipe can be heavy cast iron, lead, or wrapped with asbestos: find out before it is cut, and hold up what hangs on it"
+	careRoof = "work on a roof needs a hold against a fall"
+)
+
+// venting rules speak of how a trap is vented.
+func venting(rule string) bool {
+	switch rule {
+	case "unvented-fixture", "s-trap", "vent-below-trap-weir", "trap-arm-too-long", "trap-arm-too-short",
+		"trap-arm-fall-exceeds-diameter", "vent-place", "waste-stack-wc":
+		return true
+	}
+	return strings.HasPrefix(rule, "wet-vent-") || strings.HasPrefix(rule, "circuit-") || strings.HasPrefix(rule, "cwv-")
+}
+
+// number gives a length the way a job file of this job writes it: 5' 6-1/2", 1650 mm.
+func (w *work) number(l unit.Length) string {
+	if w.r.Job.Units == unit.Metric {
+		return l.In(unit.Metric)
+	}
+	s := l.String()
+	ft, in := "", s
+	if head, rest, ok := strings.Cut(s, " ft"); ok {
+		ft, in = head+"'", strings.TrimSpace(rest)
+	}
+	if in != "" {
+		in = strings.TrimSuffix(in, " in") + `"`
+	}
+	return strings.TrimSpace(ft + " " + in)
+}
+
+// short rounds down to what is easily read on a tape: an inch, or a centimetre.
+func (w *work) short(l unit.Length) unit.Length {
+	step := unit.Inch
+	if w.r.Job.Units == unit.Metric {
+		step = 10 * unit.Millimetre
+	}
+	if l < 0 {
+		return 0
+	}
+	return l - l%step
+}
+
+// say gives a length for a sentence.
+func (w *work) say(l unit.Length) string { return l.In(w.r.Job.Units) }
+
+// runNamed returns the run with a name, or None.
+func runNamed(r *engine.Result, name string) network.RunID {
+	if x, ok := r.Net.Find(name); ok {
+		return x.Run
+	}
+	return network.None
+}
+
+// ventNamed returns the vent with a name, or None.
+func ventNamed(r *engine.Result, name string) network.VentID {
+	if x, ok := r.Net.Find(name); ok {
+		return x.Vent
+	}
+	return network.None
+}
+
+// fixtureOn is the fixture on the run that a finding points at, or None.
+func (w *work) fixtureOn(on diag.Ref) network.FixID {
+	if on.What != diag.Run && on.What != diag.Fixture {
+		return network.None
+	}
+	if id := runNamed(w.r, on.Name); id != network.None {
+		return w.r.Net.Runs[id].Fixture
+	}
+	return network.None
+}
+
+func (w *work) fixture(f network.FixID) (*network.Fixture, *network.Run) {
+	fx := &w.r.Net.Fixtures[f]
+	return fx, &w.r.Net.Runs[fx.Run]
+}
+
+// free makes a name that nothing has.
+func (w *work) free(name string, taken ...string) string {
+	used := func(s string) bool {
+		if _, ok := w.r.Net.Find(s); ok {
+			return true
+		}
+		for _, t := range taken {
+			if t == s {
+				return true
+			}
+		}
+		return s == "outlet"
+	}
+	out := name
+	for n := 2; used(out); n++ {
+		out = name + " " + strconv.Itoa(n)
+	}
+	return out
+}
+
+func existing(state job.Word) bool { return state.Text == "existing" }
+
+func given(p codebook.Param) bool { return p.State == codebook.Given }
+
+func (w *work) param(id string) codebook.Param { return w.r.Book.Param(id) }
+
+// allowed: a yes or no of the book, taken as no where the book does not speak.
+func (w *work) allowed(id string) bool {
+	p := w.param(id)
+	return given(p) && p.Yes
+}
+
+// lengthOf is the developed length of a run; ok is false where a piece is not known.
+func lengthOf(r *engine.Result, id network.RunID) (l unit.Length, ok bool) {
+	ok = true
+	for _, s := range r.Net.Runs[id].Segs {
+		l += r.Net.Segs[s].Length()
+		ok = ok && r.Net.Segs[s].LengthKnown
+	}
+	return l, ok
+}
+
+// stocked is the smallest size on the truck that is not under s.
+func stocked(r *engine.Result, s unit.Size) unit.Size {
+	for _, x := range r.Sizes.Stock() {
+		if x >= s {
+			return x
+		}
+	}
+	return s
+}
+
+// raised makes the given sizes from a run to the outlet as large as the code asks, and at
+// least as large as least; sizes that are not given follow by themselves.
+func raised(r *engine.Result, from network.RunID, least unit.Size) (edits []job.Edit) {
+	need := least
+	for id, hops := from, 0; id >= 0 && hops <= len(r.Net.Runs); id, hops = r.Net.Runs[id].Receiver, hops+1 {
+		run := &r.Net.Runs[id]
+		if run.Def.Basin.Set {
+			return edits // a pump's pipe has a size of its own
+		}
+		for _, s := range run.Segs {
+			need = max(need, stocked(r, r.Sizes.Required[s]))
+		}
+		if have := run.Def.Size.V; have > 0 && have < need {
+			edits = append(edits, resized(r, id, need)...)
+		}
+	}
+	return edits
+}
+
+// resized sets the size of one run. Pipe that is there already is laid anew.
+func resized(r *engine.Result, id network.RunID, size unit.Size) []job.Edit {
+	run := &r.Net.Runs[id]
+	return anew([]job.Edit{job.Set(size.Short(), "runs", run.Name, "size")}, "runs", run.Name, run.Def.State)
+}
+
+// anew says that old pipe is laid anew.
+func anew(edits []job.Edit, heading, name string, state job.Word) []job.Edit {
+	if !existing(state) {
+		return edits
+	}
+	return append(edits, job.Remove(heading, name, "existing"), job.Set("true", heading, name, "new"))
+}
+
+// enlarged is the pipe whose size edits change.
+func enlarged(r *engine.Result, edits []job.Edit) (cost Cost) {
+	done := map[string]bool{}
+	for i := range edits {
+		e := &edits[i]
+		if e.Op != job.OpSet || len(e.Path) != 3 || e.Path[2] != "size" || done[e.Path[1]] {
+			continue
+		}
+		x, ok := r.Net.Find(e.Path[1])
+		if !ok {
+			continue // it is new
+		}
+		done[e.Path[1]] = true
+		l, known := unit.Length(0), false
+		if x.Run != network.None {
+			l, known = lengthOf(r, x.Run)
+		} else {
+			l, known = r.Net.Vents[x.Vent].Length, r.Net.Vents[x.Vent].LengthKnown
+		}
+		cost.Enlarged += l
+		cost.About = cost.About || !known
+	}
+	return cost
+}
+
+// replaces: pipe that is there already is laid anew.
+func replaces(edits []job.Edit) bool {
+	for i := range edits {
+		if e := &edits[i]; e.Op == job.OpRemove && len(e.Path) == 3 && e.Path[2] == "existing" {
+			return true
+		}
+	}
+	return false
+}
+
+// raiseWords says which pipe becomes how large.
+func raiseWords(r *engine.Result, edits []job.Edit) string {
+	type made struct{ name, size string }
+	var order []made
+	fresh := map[string]bool{}
+	for i := range edits {
+		e := &edits[i]
+		if len(e.Path) != 3 {
+			continue
+		}
+		switch {
+		case e.Op == job.OpSet && e.Path[2] == "size":
+			k := len(order)
+			for j := range order {
+				if order[j].name == e.Path[1] {
+					k = j
+				}
+			}
+			if k == len(order) {
+				order = append(order, made{})
+			}
+			order[k] = made{e.Path[1], e.Value}
+		case e.Op == job.OpRemove && e.Path[2] == "existing":
+			fresh[e.Path[1]] = true
+		}
+	}
+	var parts []string
+	for _, m := range order {
+		size := m.size
+		if s, err := unit.ParseSize(m.size); err == nil {
+			size = s.String()
+		}
+		word := "make "
+		if fresh[m.name] {
+			word = "replace the old "
+			parts = append(parts, word+m.name+" with "+size)
+			continue
+		}
+		parts = append(parts, word+m.name+" "+size)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// mend raises the given sizes that a try has made too small; ok is false when something
+// else is wrong too.
+func mend(after *engine.Result, bad []*diag.Diagnostic) (edits []job.Edit, ok bool) {
+	done := map[string]bool{}
+	for _, d := range bad {
+		var more []job.Edit
+		switch {
+		case sizeRule(d.Rule) && d.On.What != diag.Vent:
+			if id := runNamed(after, d.On.Name); id != network.None {
+				more = raised(after, id, 0)
+			}
+		case d.On.What == diag.Vent && (d.Rule == "vent-undersized" || d.Rule == "vent-too-long"):
+			if id := ventNamed(after, d.On.Name); id != network.None {
+				more = raisedVent(after, id)
+			}
+		}
+		if len(more) == 0 {
+			return nil, false
+		}
+		for i := range more {
+			if key := keyOf(more[i : i+1]); !done[key] {
+				done[key] = true
+				edits = append(edits, more[i])
+			}
+		}
+	}
+	return edits, true
+}
+
+// sizeRule: a larger pipe would satisfy the rule.
+func sizeRule(rule string) bool {
+	switch rule {
+	case "branch-overloaded", "stack-overloaded", "building-drain-overloaded", "pipe-reduced-downstream",
+		"wc-branch-under-3in", "wc-limit-3in-horizontal", "wc-limit-3in-vertical", "trap-larger-than-drain",
+		"standpipe-drain-under-2in", "standpipe-needs-3in-branch", "drain-under-minimum", "under-ground-min-size",
+		"building-drain-min-size", "building-sewer-min-size", "size-limit", "wet-vent-undersized",
+		"waste-stack-undersized", "cwv-undersized":
+		return true
+	}
+	return false
+}
+
+// raisedVent makes a vent, and those that it goes on in, as large as they must be.
+func raisedVent(r *engine.Result, v network.VentID) (edits []job.Edit) {
+	for _, id := range r.Net.Path(v) {
+		x, vent := &r.Vents.Size[id], &r.Net.Vents[id]
+		need := stocked(r, x.Required)
+		if vent.Def.Size.V == 0 || vent.Def.Size.V >= need {
+			continue
+		}
+		edits = append(edits, anew([]job.Edit{job.Set(need.Short(), "vents", vent.Name, "size")}, "vents", vent.Name, vent.Def.State)...)
+	}
+	return edits
+}
+
+// ventSize is the size of a vent of a result, as words with a blank behind it.
+func ventSize(r *engine.Result, name string) string {
+	if id := ventNamed(r, name); id != network.None {
+		if s := r.Vents.Size[id].Size; s > 0 {
+			return s.String() + " "
+		}
+	}
+	return ""
+}

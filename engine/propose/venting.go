@@ -1,0 +1,638 @@
+package propose
+
+import (
+	"sort"
+	"strings"
+
+	"trapweir/engine"
+	"trapweir/engine/catalog"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+	"trapweir/engine/vent"
+)
+
+// affected are the traps that a finding of the venting speaks of: those whose reading fails
+// for that reason, else the fixture that it points at.
+func (w *work) affected(f *diag.Diagnostic) []network.FixID {
+	var out []network.FixID
+	for i := range w.r.Vents.Trap {
+		r := w.r.Vents.Trap[i].Reading()
+		if r == nil {
+			continue
+		}
+		for k := range r.Fails {
+			if d := &r.Fails[k]; d.Rule == f.Rule && d.On.Name == f.On.Name && d.On.What == f.On.What {
+				out = append(out, network.FixID(i))
+				break
+			}
+		}
+	}
+	if len(out) == 0 {
+		if id := w.fixtureOn(f.On); id != network.None {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// protect lists the ways to bring air to traps: a vent of each one's own that ends in one
+// way or another, then what is particular to one trap.
+func (w *work) protect(traps []network.FixID) []choice {
+	if len(traps) == 0 || len(traps) > 4 {
+		return nil
+	}
+	var out []choice
+	for _, e := range w.endings(traps) {
+		out = append(out, w.own(traps, e))
+	}
+	if len(traps) == 1 {
+		f := traps[0]
+		out = append(out, w.nearer(f), w.larger(f))
+		out = append(out, w.wet(f)...)
+		out = append(out, w.combination(f), w.island(f))
+	}
+	return out
+}
+
+// A spot is a place on a fixture's run where a vent could leave.
+type spot struct {
+	at    string     // as the job file writes it
+	pre   []job.Edit // what must be written of the run first
+	words string
+}
+
+// spots lists where a vent could leave the drain of a trap, the best first.
+func (w *work) spots(f network.FixID) []spot {
+	fx, run := w.fixture(f)
+	n := w.r.Net
+	name := run.Name
+	// What lies level from the weir on.
+	level, known, drop := unit.Length(0), true, false
+	for _, s := range run.Segs {
+		if n.Segs[s].Lie == network.Upright {
+			drop = true
+			break
+		}
+		level += n.Segs[s].Length()
+		known = known && n.Segs[s].LengthKnown
+	}
+	limit := w.limit(f)
+	far := ""
+	if limit > 0 {
+		far = " (" + w.say(limit) + " at most)"
+	}
+	var out []spot
+	within := func() {
+		// As far from the weir as is permitted, and short of the end of the run.
+		at := w.short(level - 6*unit.Inch)
+		if at <= 0 {
+			at = w.short(level / 2)
+		}
+		if limit > 0 && at > limit {
+			at = w.short(limit)
+		}
+		if known && at > 0 {
+			out = append(out, spot{at: w.number(at), words: "off " + name + " " + w.say(at) + " from its trap weir" + far})
+		}
+	}
+	switch {
+	case level == 0 && drop && !fx.Kind.Integral:
+		// Drawn straight down: the arm from the weir to the wall is not drawn.
+		out = append(out, spot{
+			at: "end of arm", pre: []job.Edit{job.Set("level", "runs", name, "arm")},
+			words: "off the tee where the trap arm of " + name + " turns down, the arm level and no longer than permitted" + far + ",",
+		})
+	case level == 0 && drop:
+		out = append(out, spot{at: "end of arm", words: "off the top of the drop of " + name})
+	case drop || len(run.Def.Arm) > 0:
+		if limit == 0 || !known || level <= limit || len(run.Def.Arm) > 0 {
+			out = append(out, spot{at: "end of arm", words: "off a sanitary tee where the trap arm of " + name + " ends"})
+		}
+		within()
+	default:
+		within()
+		if known {
+			out = append(out, spot{at: "end of arm", words: "off the drain where " + name + " joins it"})
+		}
+	}
+	if !known || level == 0 && !drop {
+		out = append(out, spot{at: "upper end", words: "off " + name + ", close to its trap" + far + ","})
+	}
+	return out
+}
+
+// limit is how far from the weir the vent of a trap may be: by the table, and so that the
+// arm falls no more than the book lets it; 0 where neither speaks.
+func (w *work) limit(f network.FixID) unit.Length {
+	fx, run := w.fixture(f)
+	if fx.Kind.Has("water closet") {
+		if p := w.param("trap-arm.closet-max"); given(p) {
+			return p.Length
+		}
+		return 0
+	}
+	size := w.armSize(f)
+	l := unit.Length(0)
+	if c := w.r.Book.Cell("trap-arm", size, "max"); c.State == codebook.Given {
+		l = c.Length
+	}
+	if p := w.param("trap-arm.max-fall"); given(p) && run.Def.Slope.V.Fall > 0 {
+		most := run.Def.Slope.V.RunFor(unit.Length(int64(size.Length()) / 100 * p.Number))
+		if l == 0 || most < l {
+			l = most
+		}
+	}
+	return l
+}
+
+func (w *work) armSize(f network.FixID) unit.Size {
+	fx, _ := w.fixture(f)
+	if r := w.r.Vents.Trap[f].Reading(); r != nil && r.Arm.Size > 0 {
+		return r.Arm.Size
+	}
+	if fx.Def.Trap.V > 0 {
+		return fx.Def.Trap.V
+	}
+	return w.r.Sizes.Size[fx.Seg]
+}
+
+// An ending is a way in which a new vent goes on from where it leaves the drain.
+type ending struct {
+	id       string
+	legs     []string
+	ends     string
+	fields   []job.Field
+	sets     []job.Edit // with "NAME" for the vent's name
+	words    string
+	care     string
+	rise     unit.Length
+	about    bool
+	fittings int
+}
+
+// endings lists how new vents of these traps could end.
+func (w *work) endings(traps []network.FixID) []ending {
+	f := traps[0]
+	_, run := w.fixture(f)
+	rise, about := w.toRoof(f)
+	out := []ending{{
+		id: "vent-through-roof", legs: []string{"up"}, ends: "through roof", words: "straight up and through the roof",
+		rise: rise, about: about, fittings: 2, care: careRoof,
+	}}
+	need := w.param("vent.flood-rim-rise")
+	if given(need) {
+		for _, v := range w.near(f) {
+			across, known := w.apart(run, v)
+			x := &w.r.Net.Vents[v]
+			out = append(out, ending{
+				id: "vent-joins " + x.Name, legs: []string{"up", "level"}, ends: x.Name,
+				fields:   []job.Field{{Key: "above rim", Value: w.number(need.Length)}, {Key: "slope", Value: w.slope()}},
+				words:    "up to " + w.say(need.Length) + " or more above the highest flood rim that the two serve, then across to " + x.Name + ", falling back to the drain",
+				rise:     w.toRim(f) + need.Length + across,
+				about:    !known || !w.rimKnown(f),
+				fittings: 3,
+			})
+		}
+	}
+	if high := w.param("aav.above-drain"); w.allowed("aav.allowed") && given(high) {
+		out = append(out, ending{
+			id: "air-admittance-valve", legs: []string{"up"}, ends: "air admittance valve",
+			sets: []job.Edit{
+				job.Set(w.number(high.Length), "vents", "NAME", "valve", "above arm"),
+				job.Set("accessible", "vents", "NAME", "valve", "reach"),
+				job.Set("true", "vents", "NAME", "valve", "ventilated"),
+			},
+			words:    "with an air admittance valve on it that is listed for this use, " + w.say(high.Length) + " or more above the drain, where it can be reached and air comes to it",
+			rise:     high.Length,
+			fittings: 2,
+		})
+	}
+	return out
+}
+
+// slope is a usual fall for the level part of a vent.
+func (w *work) slope() string {
+	if w.r.Job.Units == unit.Metric {
+		return "1:50"
+	}
+	return `1/4" per ft`
+}
+
+// own gives each trap a vent of its own; the spots are tried one after the other.
+func (w *work) own(traps []network.FixID, e ending) choice {
+	var c choice
+	spots := make([][]spot, len(traps))
+	most := 0
+	for i, f := range traps {
+		spots[i] = w.spots(f)
+		most = max(most, len(spots[i]))
+		if len(spots[i]) == 0 {
+			return nil
+		}
+	}
+	for k := range most {
+		x := way{care: e.care}
+		var names, words []string
+		for i, f := range traps {
+			s := spots[i][min(k, len(spots[i])-1)]
+			_, run := w.fixture(f)
+			name := w.free(run.Name+" vent", names...)
+			names = append(names, name)
+			words = append(words, s.words)
+			fields := []job.Field{{Key: "from", Value: run.Name}, {Key: "at", Value: s.at}, {Key: "legs", List: e.legs}, {Key: "ends", Value: e.ends}}
+			x.edits = append(x.edits, s.pre...)
+			x.edits = append(x.edits, job.Add("vents", name, append(fields, e.fields...)...))
+			for _, set := range e.sets {
+				set.Path = append([]string(nil), set.Path...)
+				set.Path[1] = name
+				x.edits = append(x.edits, set)
+			}
+			x.cost.Pipe += e.rise
+			x.cost.Fittings += e.fittings
+			x.cost.About = x.cost.About || e.about
+		}
+		x.id = e.id + "/" + w.nameList(traps)
+		x.do = func(after *engine.Result) string {
+			parts := make([]string, len(words))
+			for i := range words {
+				parts[i] = "take a " + ventSize(after, names[i]) + "vent " + words[i] + " " + e.words
+			}
+			return strings.Join(parts, "; ")
+		}
+		c = append(c, x)
+	}
+	return c
+}
+
+func (w *work) nameList(traps []network.FixID) string {
+	names := make([]string, len(traps))
+	for i, f := range traps {
+		_, run := w.fixture(f)
+		names[i] = run.Name
+	}
+	return strings.Join(names, "+")
+}
+
+// storey and toAttic are taken where no height is known, to put proposals in order: a floor
+// of a house, and from its ceiling to over the roof (common practice).
+const (
+	storey  = 9 * unit.Foot
+	toAttic = 6 * unit.Foot
+)
+
+// toRoof is how far it is from a trap to over the roof: as the longest vent of that floor
+// that is known, else by the ceilings, else by a usual height.
+func (w *work) toRoof(f network.FixID) (l unit.Length, about bool) {
+	n := w.r.Net
+	fx, _ := w.fixture(f)
+	for i := range n.Vents {
+		v := &n.Vents[i]
+		if v.End != network.ThroughRoof || !v.LengthKnown || len(v.Takes) == 0 {
+			continue
+		}
+		for _, g := range w.r.Vents.Size[i].Serves {
+			if n.Fixtures[g].Level == fx.Level {
+				l = max(l, v.Length)
+			}
+		}
+	}
+	if l > 0 {
+		return l, true
+	}
+	if fx.Level >= 0 {
+		lv := &w.r.Job.Levels[fx.Level]
+		top := unit.Length(0)
+		for i := range w.r.Job.Levels {
+			if x := &w.r.Job.Levels[i]; x.Ceiling.Set {
+				top = max(top, x.Ceiling.V)
+			}
+		}
+		if lv.Floor.Set && top > lv.Floor.V {
+			return top - lv.Floor.V + toAttic, true
+		}
+	}
+	return storey + toAttic, true
+}
+
+// toRim is about how high the flood rim of a fixture stands over its drain.
+func (w *work) toRim(f network.FixID) unit.Length {
+	fx, _ := w.fixture(f)
+	rim, weir := fx.Kind.Rim.V, fx.Kind.Weir.V
+	if fx.Def.Rim.Set {
+		rim = fx.Def.Rim.V
+	}
+	if fx.Def.TrapHigh.Set {
+		weir = fx.Def.TrapHigh.V
+	}
+	return max(0, rim-weir)
+}
+
+func (w *work) rimKnown(f network.FixID) bool {
+	fx, _ := w.fixture(f)
+	return fx.Def.Rim.Set && fx.Def.TrapHigh.Set
+}
+
+// near lists the vents on the same floor that reach the open air, the nearest first, at
+// most two.
+func (w *work) near(f network.FixID) []network.VentID {
+	n := w.r.Net
+	fx, run := w.fixture(f)
+	type cand struct {
+		v     network.VentID
+		apart unit.Length
+	}
+	var list []cand
+	for i := range n.Vents {
+		v := network.VentID(i)
+		end, _, _ := n.Outdoors(v)
+		if end != network.ThroughRoof && end != network.SideWall || n.Vents[i].Def.State.Text == "remove" || n.Vents[i].Def.Role.Text == "loop" {
+			continue
+		}
+		same := false
+		for _, g := range w.r.Vents.Size[i].Serves {
+			same = same || g != f && n.Fixtures[g].Level == fx.Level
+		}
+		if !same {
+			continue
+		}
+		d, _ := w.apart(run, v)
+		list = append(list, cand{v, d})
+	}
+	sort.SliceStable(list, func(i, k int) bool {
+		if list[i].apart != list[k].apart {
+			return list[i].apart < list[k].apart
+		}
+		return n.Vents[list[i].v].Name < n.Vents[list[k].v].Name
+	})
+	var out []network.VentID
+	for _, c := range list[:min(2, len(list))] {
+		out = append(out, c.v)
+	}
+	return out
+}
+
+// apart is how far a vent stands from a run in plan, along the walls; a usual distance
+// where it is not known.
+func (w *work) apart(run *network.Run, v network.VentID) (l unit.Length, known bool) {
+	const usual = 8 * unit.Foot // across a small room
+	a := w.r.Levels.PlanUp[run.Segs[0]]
+	for _, t := range w.r.Net.Vents[v].Takes {
+		if t.Seg == network.None {
+			continue
+		}
+		if b := w.r.Levels.PlanUp[t.Seg]; a.Known && b.Known {
+			return abs(a.X-b.X) + abs(a.Y-b.Y), true
+		}
+	}
+	return usual, false
+}
+
+func abs(l unit.Length) unit.Length {
+	if l < 0 {
+		return -l
+	}
+	return l
+}
+
+// nearer moves the vent that the trap has to where it is within the limit.
+func (w *work) nearer(f network.FixID) choice {
+	_, run := w.fixture(f)
+	r := w.r.Vents.Trap[f].Reading()
+	if r == nil || r.Vent == network.None {
+		return nil
+	}
+	v := &w.r.Net.Vents[r.Vent]
+	if len(v.Def.From) != 1 {
+		return nil
+	}
+	var c choice
+	for _, s := range w.spots(f) {
+		edits := append([]job.Edit(nil), s.pre...)
+		if v.Def.From[0].Text != run.Name {
+			edits = append(edits, job.Set(run.Name, "vents", v.Name, "from"))
+		}
+		edits = append(edits, job.Set(s.at, "vents", v.Name, "at"))
+		moved := unit.Length(0)
+		if at, err := unit.ParseLength(s.at); err == nil && r.Arm.Known {
+			moved = abs(r.Arm.Length - at)
+		}
+		c = append(c, way{
+			id: "move-vent/" + v.Name, edits: edits, cost: Cost{Pipe: moved, Fittings: 2, About: true},
+			do: plain("move the vent " + v.Name + ": take it " + strings.TrimSuffix(s.words, ",")),
+		})
+	}
+	return c
+}
+
+// larger makes the trap and its pipe larger, where a larger trap arm may be longer. Two
+// steps at most: a trap that is much too large no longer scours itself.
+func (w *work) larger(f network.FixID) choice {
+	fx, run := w.fixture(f)
+	r := w.r.Vents.Trap[f].Reading()
+	if r == nil || !r.Arm.Known || r.Arm.Limit == 0 || r.Arm.Length <= r.Arm.Limit || fx.Kind.Integral {
+		return nil
+	}
+	size := r.Arm.Size
+	for range 2 {
+		next, ok := unit.NextSize(size)
+		if !ok {
+			return nil
+		}
+		size = stocked(w.r, next)
+		c := w.r.Book.Cell("trap-arm", size, "max")
+		if c.State != codebook.Given || c.Length < r.Arm.Length {
+			continue
+		}
+		edits := []job.Edit{job.Set(size.Short(), "runs", run.Name, "trap")}
+		if run.Def.Size.V < size {
+			edits = append(edits, resized(w.r, fx.Run, size)...)
+		}
+		edits = append(edits, raised(w.r, run.Receiver, size)...)
+		return choice{{
+			id: "larger-trap/" + run.Name, edits: edits, cost: Cost{Fittings: 1},
+			do: plain("put a " + size.String() + " trap on " + run.Name + " and make its pipe " + size.String() + " from there on; its arm may then be " + w.say(c.Length) + " long"),
+		}}
+	}
+	return nil
+}
+
+const lavatory = "lavatory"
+
+// wet lists the ways to make the drain of another bathroom fixture the vent of this one: a
+// vent on one that joins above it, or the drain of a vented lavatory led there.
+func (w *work) wet(f network.FixID) []choice {
+	if _, ok := w.r.Book.Table("wet-vent"); !ok {
+		return nil
+	}
+	fx, run := w.fixture(f)
+	if !fx.Kind.Has("bathroom fixture") || run.Receiver < 0 {
+		return nil
+	}
+	n := w.r.Net
+	var list []network.FixID
+	for i := range n.Fixtures {
+		g := network.FixID(i)
+		x, gr := w.fixture(g)
+		if g == f || x.Level != fx.Level || !x.Kind.Has("bathroom fixture") || x.Kind.Has("water closet") || gr.Receiver < 0 {
+			continue
+		}
+		list = append(list, g)
+	}
+	sort.SliceStable(list, func(i, k int) bool {
+		a, ar := w.fixture(list[i])
+		b, br := w.fixture(list[k])
+		if al, bl := a.Kind.Name == lavatory, b.Kind.Name == lavatory; al != bl {
+			return al
+		}
+		if as, bs := ar.Receiver == run.Receiver, br.Receiver == run.Receiver; as != bs {
+			return as
+		}
+		return a.Room != "" && a.Room == fx.Room && b.Room != fx.Room
+	})
+	var out []choice
+	roof := w.endings([]network.FixID{f})[0]
+	for _, g := range list[:min(3, len(list))] {
+		x, gr := w.fixture(g)
+		switch tr := &w.r.Vents.Trap[g]; {
+		case tr.Verdict == vent.NotProtected && gr.Receiver == run.Receiver:
+			out = append(out, w.own([]network.FixID{g}, roof))
+		case tr.Verdict == vent.Protected && x.Kind.Name == lavatory && dry(tr):
+			out = append(out, w.lead(g, f))
+		}
+	}
+	return out
+}
+
+func dry(t *vent.Trap) bool {
+	r := t.Reading()
+	return r != nil && (r.Method == vent.Individual || r.Method == vent.Common)
+}
+
+// lead takes the drain of a vented lavatory to where trap f joins, just upstream of it.
+func (w *work) lead(lav, f network.FixID) choice {
+	_, lr := w.fixture(lav)
+	_, run := w.fixture(f)
+	n := w.r.Net
+	recv := n.Runs[run.Receiver].Name
+	base := []job.Edit{}
+	if lr.Def.Joins.Text != recv {
+		base = append(base, job.Set(recv, "runs", lr.Name, "joins"))
+	}
+	// What lies level becomes as long as it takes; that is not known.
+	changed := len(base) > 0
+	if changed && len(lr.Def.Legs) > 0 {
+		var legs []string
+		for _, l := range lr.Def.Legs {
+			switch {
+			case l.Way.Plumb == 0 && l.Way.Down && l.Length.Set:
+				legs = append(legs, "down "+w.number(l.Length.V))
+			case l.Way.Plumb == 0 && l.Way.Down:
+				legs = append(legs, "down")
+			}
+		}
+		base = append(base, job.SetList(append(legs, "level"), "runs", lr.Name, "legs"))
+	}
+	if changed && lr.Def.Length.Set {
+		base = append(base, job.Remove("runs", lr.Name, "length"))
+	}
+	place := run.Def.Place
+	var places []string
+	if place.Kind == job.AtLength {
+		if up := w.short(place.Len - 6*unit.Inch); up > 0 {
+			places = append(places, w.number(up))
+		}
+		places = append(places, w.number(place.Len))
+	} else {
+		places = append(places, "upper end")
+	}
+	var c choice
+	for _, p := range places {
+		c = append(c, way{
+			id: "wet-vent-by " + lr.Name + "/" + run.Name, edits: append(base[:len(base):len(base)], job.Set(p, "runs", lr.Name, "at")),
+			cost: Cost{Pipe: 4 * unit.Foot, Fittings: 3, About: true},
+			do:   plain("drain " + lr.Name + " into " + recv + " just upstream of " + run.Name + ", so that its vented drain becomes the wet vent of " + run.Name),
+		})
+	}
+	return c
+}
+
+// combination declares the pipe of a trap a combination waste and vent.
+func (w *work) combination(f network.FixID) choice {
+	fx, run := w.fixture(f)
+	p := w.param("combination.allowed")
+	if !given(p) || p.Text == "no" || !kindIn(fx.Kind, w.param("combination.fixtures").Words) {
+		return nil
+	}
+	n := w.r.Net
+	var c choice
+	for _, id := range []network.RunID{run.Receiver, fx.Run} {
+		if id < 0 || n.Runs[id].Receiver < 0 || n.Runs[id].Def.Vented.Text != "" {
+			continue
+		}
+		pipe := &n.Runs[id]
+		last := pipe.Segs[len(pipe.Segs)-1]
+		if n.Segs[last].Lie == network.Upright || id != fx.Run && n.Segs[pipe.Segs[0]].Role >= network.Stack {
+			continue
+		}
+		c = append(c, way{
+			id: "combination/" + pipe.Name, edits: []job.Edit{job.Set("combination", "runs", pipe.Name, "vented")},
+			do: func(after *engine.Result) string {
+				s := "lay " + pipe.Name + " as a combination waste and vent, level but for the drop from its fixtures"
+				if k := runNamed(after, pipe.Name); k != network.None {
+					if z := after.Sizes.Size[after.Net.Runs[k].Segs[0]]; z > 0 {
+						s += ", " + z.String() + " from the trap on"
+					}
+				}
+				return s
+			},
+		})
+	}
+	return c
+}
+
+func kindIn(k *catalog.Kind, words []string) bool {
+	for _, x := range words {
+		if k.Has(x) || k.As == x {
+			return true
+		}
+	}
+	return false
+}
+
+// island runs the vent of a sink up under the counter, down again into its own drain, and a
+// foot vent to the open air.
+func (w *work) island(f network.FixID) choice {
+	fx, run := w.fixture(f)
+	if !w.allowed("island.allowed") || !kindIn(fx.Kind, w.param("island.fixtures").Words) || run.Receiver < 0 {
+		return nil
+	}
+	if !fx.Def.Island.V {
+		return nil
+	}
+	loop := w.free(run.Name + " loop")
+	foot := w.free(run.Name+" foot vent", loop)
+	recv := w.r.Net.Runs[run.Receiver].Name
+	rise, _ := w.toRoof(f)
+	up := "up"
+	if p := w.param("island.rise"); given(p) {
+		up += " " + w.number(w.toRim(f)+p.Length)
+	}
+	c := choice{}
+	for _, s := range w.spots(f) {
+		edits := append([]job.Edit(nil), s.pre...)
+		edits = append(edits,
+			job.Add("vents", loop, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: s.at}, job.Field{Key: "role", Value: "loop"},
+				job.Field{Key: "legs", List: []string{up, "level", "down"}}, job.Field{Key: "ends", Value: recv}, job.Field{Key: "into at", Value: "lower end"}),
+			job.Add("vents", foot, job.Field{Key: "from", Value: recv}, job.Field{Key: "at", Value: "lower end"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"}))
+		c = append(c, way{
+			id: "island-loop/" + run.Name, edits: edits, cost: Cost{Pipe: rise + storey, Fittings: 9, About: true}, care: careRoof,
+			do: func(after *engine.Result) string {
+				return "run the " + ventSize(after, loop) + "vent of " + run.Name + " up under the counter as high as it goes, down again into " + recv + " downstream, and take a " + ventSize(after, foot) + "foot vent from there up a wall and through the roof; cleanouts in both"
+			},
+		})
+	}
+	return c
+}

@@ -151,8 +151,12 @@ func CompareDoc(rs []*engine.Result) Comparison {
 		}
 		c.Sizes = append(c.Sizes, row)
 	}
-	for i := range n.Fixtures {
-		row := TrapRow{Run: n.Runs[n.Fixtures[i].Run].Name}
+	for k := range n.Runs {
+		i := n.Runs[k].Fixture
+		if i == network.None {
+			continue
+		}
+		row := TrapRow{Run: n.Runs[k].Name}
 		var short []string
 		for _, r := range rs {
 			t := &r.Vents.Trap[i]
@@ -161,7 +165,7 @@ func CompareDoc(rs []*engine.Result) Comparison {
 				m = rd.Method
 			}
 			short = append(short, t.Verdict.String()+m.String())
-			row.Answer = append(row.Answer, r.Vents.Words(r.Net, network.FixID(i)))
+			row.Answer = append(row.Answer, r.Vents.Words(r.Net, i))
 		}
 		if allSame(short) {
 			c.Same.Traps++

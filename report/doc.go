@@ -173,8 +173,10 @@ func Document(r *engine.Result) Doc {
 	d.Totals.Units, d.Totals.AtLeast = r.Loads.Units[out], r.Loads.AtLeast[out]
 	d.Totals.Closets, _ = r.Loads.Count(out, load.Closets)
 	d.Totals.Fixtures = len(r.Net.Fixtures)
-	for i := range r.Net.Fixtures {
-		d.Fixtures = append(d.Fixtures, fixture(r, network.FixID(i)))
+	for i := range r.Net.Runs {
+		if f := r.Net.Runs[i].Fixture; f != network.None {
+			d.Fixtures = append(d.Fixtures, fixture(r, f))
+		}
 	}
 	for i := range r.Net.Runs {
 		if len(r.Net.Runs[i].Segs) > 0 {

@@ -237,7 +237,7 @@ var suggestCombination = &check.Rule{
 				}
 				if least, carries := firstRow(tab, col, units); least > 0 {
 					say.Got, say.Limit = units.String()+" units", carries+" units"
-					say.Message += "; " + units.String() + " units ask for " + least.String()
+					say.Message += "; its load of " + units.String() + " asks for " + least.String()
 					say.Try = "make it " + least.String() + " or larger from the trap on, and write `vented: combination`"
 				}
 			}

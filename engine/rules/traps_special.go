@@ -108,13 +108,13 @@ var dishwasherGap = &check.Rule{
 				ask.add(run.Name, on, d.Kind.At)
 			}
 		}
-		word := "through an air gap or a high loop"
+		word, write := "through an air gap or a high loop", "`air gap: true` or `high loop: true`"
 		if strict {
-			word = "through an air gap"
+			word, write = "through an air gap", "`air gap: true`"
 		}
 		ask.ask(p, check.Say{
 			Message: "whether the dishwasher empties " + word + " is not given",
-			Ask:     "does the dishwasher empty " + word + "? write `air gap: true` or `high loop: true`", Cite: gap.Cite,
+			Ask:     "does the dishwasher empty " + word + "? write " + write, Cite: gap.Cite,
 		})
 	},
 }

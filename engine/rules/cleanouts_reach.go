@@ -88,6 +88,10 @@ var cleanoutSpacing = &check.Rule{
 			if seg.Role == network.BuildingSewer {
 				q, cite = p.Param("cleanout.sewer-spacing"), clause(p, "cleanout-sewer-spacing")
 			}
+			// A book may grade the distance by the size of the pipe.
+			if c := p.Book.Cell("cleanout-spacing", p.Sizes.Size[s], "one-way"); c.State == codebook.Given {
+				q.State, q.Length = c.State, c.Length
+			}
 			judge := func(l unit.Length) {
 				if q.State != codebook.Given || q.Length <= 0 || cite == nil {
 					return

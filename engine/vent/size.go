@@ -48,6 +48,7 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 		t.judgeVent(network.VentID(i))
 	}
 	t.aggregate()
+	t.lengthsUnknown()
 	return t.diags
 }
 
@@ -150,6 +151,7 @@ func (t *tracer) sizeVent(v network.VentID) {
 	if p := t.book.Param("vent.closet-min-size"); p.State == codebook.Given && x.Closets > 0 {
 		add("minimum", p.Size, "it vents a water closet", p.Cite)
 	}
+	t.byTrap(v, add)
 	t.byTable(v, add)
 	if r := t.stackVentReading(v); r != nil {
 		add("waste stack", t.sizes.Required[r.Open], "the vent of a waste stack is as large as the stack", &r.Cite)

@@ -100,7 +100,7 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 			r.ask("vent-place", diag.Ref{What: diag.Run, Name: n.RunOf(node).Name, Segment: int32(node)}, n.RunOf(node).Name+": two traps come together at vent "+n.Vents[vs[0]].Name+", and how they join is not given",
 				"do both join at one fitting at the same height, or one above the other? write `at` and the `arm` of each", t.cite("common-vent"))
 		}
-	case n.Segs[node].Lie == network.Upright && st.foreign == network.None && !st.mixed:
+	case n.Segs[node].Lie == network.Upright && (st.foreign == network.None || t.p.wetAny) && (!st.mixed || t.p.wetFloors.State == codebook.Given):
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
 		t.wetRules(f, &r, node, *st)
 	default:
@@ -205,7 +205,7 @@ func (t *tracer) heightsDecide(r *Reading, node network.SegID) bool {
 			continue
 		}
 		small := false
-		t.wetFloor(s, func(f size.Floor) { small = small || f.Min > t.sizes.Size[s] })
+		t.wetFloor(s, false, func(f size.Floor) { small = small || f.Min > t.sizes.Size[s] })
 		if small {
 			return true
 		}
@@ -253,9 +253,12 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 	if st.parts || st.partVent {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from a part that is not drawn comes past it, so the pipe above is no vent", "", "", "vent-each")
 	}
-	if st.mixed {
+	t.wetClosets(r, node, on, &st)
+	if st.mixed && t.p.wetFloors.State == codebook.Given {
+		t.wetUpperFloors(f, r, node, on)
+	} else if st.mixed {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from another floor comes past it; a wet vent serves one floor", "", "", "wet-vent")
-	} else if st.foreign != network.None {
+	} else if st.foreign != network.None && !t.p.wetAny {
 		name := t.name(st.foreign)
 		if st.foreign == f {
 			r.fail(t, f, "unvented-fixture", name+": no vent of its own; a "+fx.Kind.Name+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")

@@ -216,6 +216,8 @@ type params struct {
 	comboSlope, comboDisposer      codebook.Param
 	circuitMax, circuitSlope       codebook.Param
 	stackClosets                   codebook.Param
+	wetClosets, wetFloors          codebook.Param
+	wetAny                         bool // any fixture may drain into a wet vent
 }
 
 func readParams(b *codebook.Book) params {
@@ -229,6 +231,8 @@ func readParams(b *codebook.Book) params {
 		comboSlope: b.Param("combination.slope-max"), comboDisposer: b.Param("combination.disposer"),
 		circuitMax: b.Param("circuit.fixtures-max"), circuitSlope: b.Param("circuit.slope-max"),
 		stackClosets: b.Param("waste-stack.closets"),
+		wetClosets:   b.Param("wet-vent.closets-max"), wetFloors: b.Param("wet-vent.upper-floor-units"),
+		wetAny: b.Param("wet-vent.fixtures").Text == "any fixture",
 	}
 }
 

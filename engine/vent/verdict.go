@@ -293,8 +293,9 @@ func (t *tracer) floors() []size.Floor {
 		t.armFloor(f, r, put)
 		switch r.Method {
 		case WetLevel, WetUpright:
+			closet := t.net.Fixtures[f].Kind.Has(classCloset)
 			for _, s := range r.Wet {
-				t.wetFloor(s, put)
+				t.wetFloor(s, closet, put)
 			}
 		case CommonLevels:
 			if tab, ok := t.book.Table("common-vent"); ok {
@@ -303,7 +304,7 @@ func (t *tracer) floors() []size.Floor {
 				}
 			} else {
 				for _, s := range r.Wet {
-					t.wetFloor(s, put)
+					t.wetFloor(s, false, put)
 				}
 			}
 		case WasteStack:
@@ -359,16 +360,16 @@ func (t *tracer) armFloor(f network.FixID, r *Reading, put func(size.Floor)) {
 	}
 }
 
-func (t *tracer) wetFloor(s network.SegID, put func(size.Floor)) {
+// wetFloor sizes a washed pipe. closet: what it vents is a water closet, for which a book
+// may have a column of its own.
+func (t *tracer) wetFloor(s network.SegID, closet bool, put func(size.Floor)) {
 	tab, ok := t.book.Table("wet-vent")
 	if !ok {
 		return
 	}
-	col := 0
-	for k, h := range tab.Columns {
-		if h == "units" {
-			col = k
-		}
+	col := max(0, tab.Column("units"))
+	if c := tab.Column(closetUnits); closet && c >= 0 {
+		col = c
 	}
 	t.rowFloor(tab, col, s, t.loads.Units[s], "wet-vent-undersized", "it is a wet vent carrying ", put)
 	if p := t.p.wetUpright; p.State == codebook.Given && t.net.Segs[s].Lie == network.Upright && p.Size > 0 {
@@ -517,12 +518,16 @@ func (t *tracer) wetNearLimit() {
 		return
 	}
 	done := map[network.RunID]bool{}
+	closet := t.ventsCloset(tab)
 	for i := len(t.net.Segs) - 1; i >= 0; i-- {
 		s := network.SegID(i)
 		if !t.out.Washed[s] || t.loads.Traps[s] < 2 || done[t.net.Segs[s].Run] {
 			continue
 		}
-		c := t.book.Cell("wet-vent", t.sizes.Size[s], "units")
+		c := tab.Cell(t.sizes.Size[s], "units")
+		if closet[s] {
+			c = tab.Cell(t.sizes.Size[s], closetUnits)
+		}
 		l := t.loads.Units[s]
 		if c.State != codebook.Given || l > c.Load || l*10 < c.Load*9 {
 			continue

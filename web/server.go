@@ -77,6 +77,11 @@ func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	page, _ := fs.Sub(pageFiles, "page") // embedded: it is there
 	mux.Handle("GET /", http.FileServerFS(page))
+	mux.HandleFunc("GET /font/{weight}", typeface)
+	mux.HandleFunc("GET /ink.css", inks)
+	mux.HandleFunc("GET /api/forms", s.forms)
+	mux.HandleFunc("POST /api/job/{name}/room", s.room)
+	mux.HandleFunc("POST /api/job/{name}/copy", s.copy)
 	mux.HandleFunc("GET /api/start", s.start)
 	mux.HandleFunc("GET /api/jobs", s.jobs)
 	mux.HandleFunc("POST /api/jobs", s.create)
@@ -215,6 +220,11 @@ type State struct {
 	Result report.Doc        `json:"result"`
 	SVG    string            `json:"svg"`
 	Said   []diag.Diagnostic `json:"said,omitempty"` // what an edit had to say
+	// Written is the file key by key; Answers are the keys that would settle the questions
+	// among the findings.
+	Written Written  `json:"written"`
+	Answers []Answer `json:"answers"`
+	Spare   string   `json:"spare,omitempty"` // what the pipe at the outlet can still take
 }
 
 // run solves a text as the named job, with the layer files that lie in the folder.
@@ -247,6 +257,15 @@ func (s *Server) state(name, rev string, text []byte, code string) (State, error
 		return State{}, err
 	}
 	st := State{Name: name, Rev: rev, Text: string(text), Result: report.Document(r)}
+	if r.Job != nil {
+		st.Written = written(text)
+	} else {
+		st.Written = Written{[]Entry{}, []Entry{}, []Entry{}, []Entry{}}
+	}
+	st.Answers = answers(st.Result.Findings, st.Written)
+	if r.Solved() {
+		st.Spare = r.Sizes.Explain(r.Net.Outlet).Spare
+	}
 	if r.Solved() && s.opt.Drawing != nil {
 		svg, err := s.opt.Drawing(r, "riser", "", "")
 		if err == nil {
@@ -283,6 +302,7 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 	var in struct {
 		Name, Title, Code string
 		Fixtures          []string
+		Floors            int // of an empty pad, with no fixtures
 		Text              string
 	}
 	if err := readBody(r, &in); err != nil {
@@ -290,14 +310,16 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	text := []byte(in.Text)
-	if in.Text == "" {
+	if in.Text == "" && in.Title == "" {
+		in.Title = in.Name
+	}
+	if in.Text == "" && len(in.Fixtures) == 0 {
+		text = emptyPad(in.Title, in.Code, in.Floors)
+	} else if in.Text == "" {
 		d, ds := shelf.All()
 		if diag.Count(ds, diag.Error) > 0 || s.opt.Start == nil {
 			fail(w, http.StatusInternalServerError, "the books cannot be read")
 			return
-		}
-		if in.Title == "" {
-			in.Title = in.Name
 		}
 		var err error
 		if text, err = s.opt.Start(d, in.Title, in.Code, in.Fixtures); err != nil {
@@ -312,6 +334,24 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 	}
 	s.watch.own(in.Name, rev)
 	s.sendState(w, http.StatusCreated, in.Name, rev, text, "", nil)
+}
+
+// emptyPad is a job to begin with: levels, a line to the street and a building drain. The
+// heights are usual ones (common practice) to be set to the house.
+func emptyPad(title, code string, floors int) []byte {
+	text := []byte("levels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet}\n  main:  {joins: sewer}\n")
+	for i, name := range []string{"second", "third"} {
+		if floors > i+1 {
+			up, _ := job.Apply(text, []job.Edit{job.Add("levels", name, job.Field{Key: "floor", Value: []string{"9' 1\"", "18' 2\""}[i]})})
+			text = up
+		}
+	}
+	head := []job.Edit{job.Set(title, "job")}
+	if code != "" {
+		head = append(head, job.Set(code, "code"))
+	}
+	top, _ := job.Apply(nil, head)
+	return append(append(top, '\n'), text...)
 }
 
 func (s *Server) job(w http.ResponseWriter, r *http.Request) {
@@ -355,7 +395,6 @@ func (s *Server) put(w http.ResponseWriter, name, rev string, text []byte, said 
 }
 
 func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
-	name := r.PathValue("name")
 	var in struct {
 		Rev   string
 		Edits []job.Edit
@@ -364,21 +403,67 @@ func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	text, rev, err := s.store.read(name)
+	s.apply(w, r.PathValue("name"), in.Rev, func([]byte) ([]job.Edit, error) { return in.Edits, nil })
+}
+
+// apply makes edits in the text that has the rev and saves it.
+func (s *Server) apply(w http.ResponseWriter, name, rev string, make func(text []byte) ([]job.Edit, error)) {
+	text, have, err := s.store.read(name)
 	if err != nil {
 		trouble(w, err)
 		return
 	}
-	if rev != in.Rev {
-		s.sendState(w, http.StatusConflict, name, rev, text, "", nil)
+	if have != rev {
+		s.sendState(w, http.StatusConflict, name, have, text, "", nil)
 		return
 	}
-	changed, said := job.Apply(text, in.Edits)
-	if diag.Count(said, diag.Error) > 0 {
-		answerStatus(w, http.StatusUnprocessableEntity, map[string]any{"error": said[0].Message, "said": said})
+	edits, err := make(text)
+	if err != nil {
+		fail(w, http.StatusUnprocessableEntity, err.Error())
 		return
+	}
+	changed, said := job.Apply(text, edits)
+	for i := range said {
+		if said[i].Severity == diag.Error {
+			answerStatus(w, http.StatusUnprocessableEntity, map[string]any{"error": said[i].Message, "said": said})
+			return
+		}
 	}
 	s.put(w, name, rev, changed, said)
+}
+
+// room lays a new room out, and copy copies one.
+func (s *Server) room(w http.ResponseWriter, r *http.Request) {
+	var in struct {
+		Rev   string
+		Place place
+	}
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	s.apply(w, r.PathValue("name"), in.Rev, func([]byte) ([]job.Edit, error) { return newRoom(in.Place) })
+}
+
+func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
+	var in struct {
+		Rev   string
+		Place place
+	}
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	s.apply(w, r.PathValue("name"), in.Rev, func(text []byte) ([]job.Edit, error) {
+		if j, _ := job.Read(r.PathValue("name")+suffix, text); j == nil {
+			return nil, errors.New("the file cannot be read yet")
+		}
+		return copyRoom(written(text), in.Place)
+	})
+}
+
+func (s *Server) forms(w http.ResponseWriter, _ *http.Request) {
+	answer(w, map[string]any{"keys": forms(), "rooms": rooms})
 }
 
 func (s *Server) solve(w http.ResponseWriter, r *http.Request) {

@@ -1,0 +1,3 @@
+package web
+
+//go:generate go run ./gen

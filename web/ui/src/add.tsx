@@ -1,0 +1,175 @@
+// Adding: a fixture, a pipe, a vent, a whole room; and copying a room to another level.
+import { signal } from '@preact/signals'
+import { Edit } from './api'
+import { Length } from './keypad'
+import { At, Way } from './pipe'
+import { Choice, Icon, Words } from './parts'
+import { copyRoom, edit, forms, free, kinds, levels, makeRoom, names, panel, pick, roomsOf, state, tell, textOf, thing } from './state'
+
+type What = 'fixture' | 'pipe' | 'vent' | 'room' | 'copy'
+const what = signal<What>('room')
+const blank = { kind: '', name: '', joins: '', at: '', room: '', level: '', way: 'E', length: '', ends: 'through roof', heads: 'E', mirror: '', place: '', copied: '' }
+const form = signal({ ...blank })
+const set = (change: Partial<typeof blank>) => { form.value = { ...form.value, ...change } }
+
+/** begin opens the form with what is picked as its receiver. */
+export function begin(w: What, at = '') {
+  what.value = w
+  const of = thing(at)
+  form.value = { ...blank, joins: at, way: w === 'vent' ? 'up' : 'E', level: textOf(of?.entry, 'level') || form.value.level, room: textOf(of?.entry, 'room') }
+  panel.value = 'add'
+}
+
+/** main is the run that most is joined to by habit: the one that the line to the street takes. */
+function main(): string {
+  const runs = state.value?.written.runs ?? []
+  const sewer = runs.find((r) => textOf(r, 'joins') === 'outlet')
+  return runs.find((r) => textOf(r, 'joins') === sewer?.name && !textOf(r, 'fixture'))?.name ?? sewer?.name ?? 'outlet'
+}
+
+const usualKinds = ['water closet', 'lavatory', 'bathtub', 'shower', 'kitchen sink', 'clothes washer', 'floor drain', 'laundry sink']
+
+export function Add() {
+  const s = state.value
+  if (!s) return null
+  const tabs: [What, string][] = [['room', 'Room'], ['fixture', 'Fixture'], ['pipe', 'Pipe'], ['vent', 'Vent'], ['copy', 'Copy a room']]
+  return (
+    <section aria-label="Add">
+      <header class="pane-head"><h2>Add</h2></header>
+      <div class="choose" role="group" aria-label="What to add">
+        {tabs.map(([k, words]) => <button key={k} aria-pressed={what.value === k} onClick={() => { what.value = k; set({ way: k === 'vent' ? 'up' : 'E' }) }}>{words}</button>)}
+      </div>
+      {what.value === 'room' ? <RoomForm /> : what.value === 'copy' ? <CopyForm /> : what.value === 'vent' ? <VentForm /> : <RunForm fixture={what.value === 'fixture'} />}
+    </section>
+  )
+}
+
+function Joins() {
+  const f = form.value
+  return (
+    <>
+      <Choice label="Drains into" value={f.joins || main()} of={['outlet', ...names()]} onPick={(v) => set({ joins: v })} />
+      <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
+    </>
+  )
+}
+
+function Level() {
+  if (levels().length === 0) return null
+  return <Choice label="Level" value={form.value.level} of={levels()} none="Not said" onPick={(v) => set({ level: v })} />
+}
+
+function RunForm({ fixture }: { fixture: boolean }) {
+  const f = form.value
+  const name = f.name.trim() || (fixture ? free([f.room, f.kind].filter((x) => x).join(' ')) : '')
+  const add = async () => {
+    const fields: NonNullable<Edit['fields']> = [{ key: 'joins', value: f.joins || main() }]
+    if (f.at) fields.push({ key: 'at', value: f.at })
+    if (f.length) fields.push({ key: 'legs', list: [`${f.way} ${f.length}`] })
+    if (fixture) fields.push({ key: 'fixture', value: f.kind })
+    if (f.level) fields.push({ key: 'level', value: f.level })
+    if (f.room) fields.push({ key: 'room', value: f.room })
+    if (await edit({ op: 'add', path: ['runs', name], fields })) { set({ name: '', length: '' }); pick(name) }
+  }
+  const rest = kinds.value.map((k) => k.name).filter((k) => !usualKinds.includes(k))
+  return (
+    <form class="fields" onSubmit={(e) => { e.preventDefault(); void add() }}>
+      {fixture && (
+        <div class="kinds" role="group" aria-label="Kind of fixture">
+          {usualKinds.filter((k) => kinds.value.some((x) => x.name === k)).map((k) => <button type="button" key={k} aria-pressed={f.kind === k} onClick={() => set({ kind: k })}>{k}</button>)}
+        </div>
+      )}
+      {fixture && <Choice label="Any other kind" value={rest.includes(f.kind) ? f.kind : ''} of={rest} none="Choose" onPick={(v) => set({ kind: v })} />}
+      {fixture && <Words label="Room" value={f.room} live placeholder="hall bath" onDone={(v) => set({ room: v })} />}
+      <Words label="Name" value={f.name} live placeholder={name || 'branch'} onDone={(v) => set({ name: v })} />
+      <Joins />
+      <div class="pair">
+        <div class="field"><span class="label" aria-hidden="true">Runs, with the water</span><Way label="Runs, with the water" value={f.way} onPick={(v) => set({ way: v })} /></div>
+        <Length label="for" value={f.length} live onDone={(v) => set({ length: v })} hint="May be left out, and known later" />
+      </div>
+      <Level />
+      <button class="main" disabled={!name || (fixture && !f.kind)}><Icon name="plus" /> Add {name || (fixture ? 'the fixture' : 'the pipe')}</button>
+    </form>
+  )
+}
+
+function VentForm() {
+  const f = form.value
+  const from = f.joins || names().find((n) => textOf(thing(n)?.entry, 'fixture')) || ''
+  const name = f.name.trim() || free(`${from} vent`)
+  const others = (state.value?.written.vents ?? []).map((v) => v.name)
+  const add = async () => {
+    const fields: NonNullable<Edit['fields']> = [{ key: 'from', value: from }]
+    if (f.at) fields.push({ key: 'at', value: f.at })
+    if (f.length) fields.push({ key: 'legs', list: [`${f.way} ${f.length}`] })
+    fields.push({ key: 'ends', value: f.ends })
+    if (await edit({ op: 'add', path: ['vents', name], fields })) { set({ name: '', length: '' }); pick(name) }
+  }
+  return (
+    <form class="fields" onSubmit={(e) => { e.preventDefault(); void add() }}>
+      <Choice label="Takes off from" value={from} of={[...names(), ...others]} onPick={(v) => set({ joins: v })} />
+      <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
+      <Words label="Name" value={f.name} live placeholder={name} onDone={(v) => set({ name: v })} />
+      <div class="pair">
+        <div class="field"><span class="label" aria-hidden="true">Goes</span><Way label="Goes" value={f.way} onPick={(v) => set({ way: v })} /></div>
+        <Length label="for" value={f.length} live onDone={(v) => set({ length: v })} hint="May be left out, and known later" />
+      </div>
+      <Choice label="Ends" value={f.ends} of={['through roof', 'side wall', 'air admittance valve', 'capped', ...others, ...names()]} onPick={(v) => set({ ends: v })} />
+      <button class="main" disabled={!from}><Icon name="plus" /> Add {name}</button>
+    </form>
+  )
+}
+
+const lies = ['crawl space', 'joists', 'wall', 'under slab', 'under ground']
+
+function RoomForm() {
+  const f = form.value
+  const list = forms.value?.rooms ?? []
+  const kind = list.find((r) => r.kind === f.kind)
+  const add = async () => {
+    const as = f.name.trim()
+    if (await makeRoom({ kind: f.kind, as, joins: f.joins || main(), at: f.at, level: f.level, heads: f.heads, place: f.place })) {
+      set({ name: '', at: '' })
+      tell(`${as} is laid out with usual rough-in dimensions: set them to what you measure.`)
+    }
+  }
+  return (
+    <form class="fields" onSubmit={(e) => { e.preventDefault(); void add() }}>
+      <div class="kinds" role="group" aria-label="Kind of room">
+        {list.map((r) => <button type="button" key={r.kind} aria-pressed={f.kind === r.kind} onClick={() => set({ kind: r.kind })}>{r.kind}</button>)}
+      </div>
+      {kind && <p class="hint">{kind.say}.</p>}
+      <Words label="Name of the room" value={f.name} live placeholder="hall bath" onDone={(v) => set({ name: v })} />
+      <Joins />
+      <Choice label="Its branch runs" value={f.heads} of={['N', 'E', 'S', 'W']} onPick={(v) => set({ heads: v })} />
+      <Level />
+      <Choice label="Its pipes lie in" value={f.place} of={lies} none="Not said" onPick={(v) => set({ place: v })} />
+      <button class="main" disabled={!f.kind || !f.name.trim()}><Icon name="plus" /> Lay out {f.name.trim() || 'the room'}</button>
+    </form>
+  )
+}
+
+function CopyForm() {
+  const f = form.value
+  const have = roomsOf()
+  const room = f.copied || have[0] || ''
+  const add = async () => {
+    const as = f.name.trim()
+    if (await copyRoom({ room, as, joins: f.joins, at: f.at, level: f.level, mirror: f.mirror })) {
+      set({ name: '', at: '' })
+      tell(`${room} is copied as ${as}. Undo takes it back.`)
+    }
+  }
+  if (have.length === 0) return <p>No pipe is in a room yet. A room is copied by the word that its pipes have under Room.</p>
+  return (
+    <form class="fields" onSubmit={(e) => { e.preventDefault(); void add() }}>
+      <Choice label="Room to copy" value={room} of={have} onPick={(v) => set({ copied: v })} />
+      <Words label="Name of the copy" value={f.name} live placeholder="guest bath" onDone={(v) => set({ name: v })} />
+      <Choice label="Drains into" value={f.joins} of={names()} none="What the room drains into" onPick={(v) => set({ joins: v })} />
+      <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
+      <Level />
+      <Choice label="Mirrored" value={f.mirror} of={['E-W', 'N-S']} none="As it is" onPick={(v) => set({ mirror: v })} />
+      <button class="main" disabled={!f.name.trim()}><Icon name="plus" /> Copy {room}</button>
+    </form>
+  )
+}

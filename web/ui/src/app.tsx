@@ -1,0 +1,167 @@
+// The page: a sheet with its title block, and one pane beside it.
+import './style.css'
+import { render } from 'preact'
+import { signal } from '@preact/signals'
+import { useEffect } from 'preact/hooks'
+import { api } from './api'
+import { Add } from './add'
+import { Conflict } from './conflict'
+import { Editor } from './editor'
+import { Jobs } from './jobs'
+import { Keypad } from './keypad'
+import { Findings, Pipes, Questions } from './lists'
+import { Out, Versions } from './out'
+import { Icon } from './parts'
+import { Pipe } from './pipe'
+import { Sheet } from './sheet'
+import {
+  canRedo, canUndo, caution, forms, kinds, list, listen, open, Panel, panel, picked, preview, redo, redraws, said, saving, setText, state, undo,
+} from './state'
+import { Walk } from './walk'
+
+type Theme = 'auto' | 'light' | 'dark'
+const theme = signal<Theme>((localStorage.getItem('theme') as Theme | null) ?? 'auto')
+const dark = matchMedia('(prefers-color-scheme: dark)')
+function paint() {
+  document.documentElement.dataset.theme = theme.value === 'auto' ? (dark.matches ? 'dark' : 'light') : theme.value
+}
+dark.addEventListener('change', paint)
+paint()
+
+const savingWords = { saved: 'Saved', typing: 'Not saved yet', saving: 'Saving', offline: 'Not saved: the program does not answer', conflict: 'Not saved: changed elsewhere' }
+
+function Head() {
+  const s = state.value
+  return (
+    <header class="head">
+      <a class="skip" href="#pane">Skip to the pane</a>
+      {s ? <button class="plain" onClick={() => { location.hash = '' }} aria-label="All jobs"><Icon name="back" /><span class="wide">Jobs</span></button> : <span class="mark">Trapweir</span>}
+      {s && <h1>{s.result.job.title || s.name}</h1>}
+      {s && <span class={'saving ' + saving.value} role="status">{savingWords[saving.value]}</span>}
+      {s && <button class="plain" disabled={!canUndo.value} onClick={() => void undo()} aria-label="Undo"><Icon name="undo" /></button>}
+      {s && <button class="plain" disabled={!canRedo.value} onClick={() => void redo()} aria-label="Redo"><Icon name="redo" /></button>}
+      <button class="plain theme" aria-label={`Light and dark: now ${theme.value === 'auto' ? 'as the system' : theme.value}`} onClick={() => {
+        theme.value = theme.value === 'auto' ? (dark.matches ? 'light' : 'dark') : theme.value === 'dark' ? 'light' : 'dark'
+        localStorage.setItem('theme', theme.value)
+        paint()
+      }}><Icon name="sun" /></button>
+    </header>
+  )
+}
+
+const tabs: [Panel, string, string][] = [
+  ['pipes', 'Pipes', 'list'], ['add', 'Add', 'plus'], ['findings', 'Findings', 'warn'], ['questions', 'Questions', 'ask'], ['file', 'File', 'file'], ['out', 'Take away', 'out'],
+]
+
+function Tabs() {
+  const t = state.value!.result.totals
+  const count: Partial<Record<Panel, number>> = { findings: t.errors + t.warnings, questions: t.notChecked }
+  return (
+    <nav class="tabs" aria-label="Panes">
+      {tabs.map(([p, words, icon]) => (
+        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { panel.value = p }}>
+          <Icon name={icon} /><span>{words}</span>{(count[p] ?? 0) > 0 && <span class="badge">{count[p]}</span>}
+        </button>
+      ))}
+    </nav>
+  )
+}
+
+/** Title is the title block: the totals, always in sight. */
+function Title() {
+  const s = state.value!
+  const t = s.result.totals
+  const out = s.result.runs.find((r) => r.joins === 'outlet')?.pieces.at(-1)
+  const cell = (name: string, value: string | number, cls = '') => <div class={cls}><dt>{name}</dt><dd>{value}</dd></div>
+  return (
+    <dl class="title" aria-label="Totals">
+      {cell(t.atLeast ? 'Units, or more' : 'Units', t.units)}
+      {cell('Water closets', t.waterClosets)}
+      {cell('Fixtures', t.fixtures)}
+      {cell('To the street', out?.size || 'not sized')}
+      {s.spare && cell('Room left there', s.spare, 'spare')}
+      {cell('Broken', t.errors, t.errors ? 'bad' : '')}
+      {cell('To settle', t.warnings, t.warnings ? 'warn' : '')}
+      {cell('Not checked', t.notChecked, t.notChecked ? 'ask' : '')}
+    </dl>
+  )
+}
+
+function Pane() {
+  switch (panel.value) {
+    case 'pipes': return picked.value ? <Pipe /> : <Pipes />
+    case 'add': return <Add />
+    case 'findings': return <Findings />
+    case 'questions': return <Questions />
+    case 'file': return <section class="file" aria-label="File"><header class="pane-head"><h2>File</h2></header><Editor /><Versions /></section>
+    case 'out': return <Out />
+  }
+}
+
+function Bench() {
+  const p = preview.value
+  return (
+    <div class="bench">
+      <main class="work" data-rev={state.value!.rev} data-redraws={redraws.value}>
+        <Sheet />
+        {p && (
+          <div class="offer">
+            <span>{p.title}</span>
+            <button onClick={() => { preview.value = null }}>Leave it</button>
+            <button class="main" onClick={() => void setText(p.text)}>Do it</button>
+          </div>
+        )}
+        <Walk />
+        <Title />
+      </main>
+      <aside id="pane" tabIndex={-1} class={'pane ' + panel.value} aria-label="Pane"><Pane /></aside>
+      <Tabs />
+    </div>
+  )
+}
+
+function App() {
+  const s = said.value
+  useEffect(() => { document.querySelector('#pane')?.scrollTo(0, 0) }, [panel.value, picked.value])
+  return (
+    <>
+      <Head />
+      {state.value ? <Bench /> : <Jobs />}
+      <div class="said" role={s?.bad ? 'alert' : 'status'}>
+        {s && <p class={s.bad ? 'bad' : ''}>{s.words} <button class="plain" aria-label="Close this message" onClick={() => { said.value = null }}><Icon name="close" /></button></p>}
+      </div>
+      <Keypad />
+      <Conflict />
+    </>
+  )
+}
+
+addEventListener('keydown', (e) => {
+  const inText = e.target instanceof HTMLElement && (e.target.closest('input, select, textarea, .cm-editor') !== null)
+  if ((e.ctrlKey || e.metaKey) && !inText && !e.altKey) {
+    const k = e.key.toLowerCase()
+    if (k === 'z') { e.preventDefault(); void (e.shiftKey ? redo() : undo()) }
+    if (k === 'y') { e.preventDefault(); void redo() }
+  }
+})
+
+function route() {
+  const name = decodeURIComponent(location.hash.slice(1))
+  if (name === 'pane') return
+  if (name) { if (state.value?.name !== name) void open(name) } else void list()
+}
+addEventListener('hashchange', route)
+
+async function begin() {
+  render(<App />, document.getElementById('app')!)
+  try {
+    const [s, f, k] = await Promise.all([api.start(), api.forms(), api.kinds()])
+    caution.value = s.caution
+    forms.value = f
+    kinds.value = k
+    if (!location.hash && s.first) history.replaceState(null, '', '#' + encodeURIComponent(s.first))
+  } catch (e) { said.value = { words: (e as Error).message, bad: true } }
+  listen()
+  route()
+}
+void begin()

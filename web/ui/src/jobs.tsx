@@ -1,0 +1,77 @@
+// The jobs of the folder, and a new one.
+import { signal } from '@preact/signals'
+import { api, Book } from './api'
+import { Choice, Dialog, Icon, Words } from './parts'
+import { caution, folder, jobs, open, tell } from './state'
+
+const sought = signal('')
+const making = signal(false)
+const fresh = signal({ title: '', code: '', floors: '1' })
+const books = signal<Book[]>([])
+const many = 200
+
+export function Jobs() {
+  const all = jobs.value
+  const want = sought.value.toLowerCase()
+  const hit = (all ?? []).filter((j) => !want || j.name.toLowerCase().includes(want) || j.title.toLowerCase().includes(want))
+  const begin = async () => {
+    making.value = true
+    if (books.value.length === 0) {
+      try {
+        const b = await api.books()
+        books.value = (Array.isArray(b) ? b : (b.books ?? [])).filter((x) => !x.kind || /code|edition/.test(x.kind))
+      } catch (e) { tell((e as Error).message, true) }
+    }
+  }
+  return (
+    <main class="jobs">
+      <header>
+        <h1>Jobs</h1>
+        <p class="soft">in {folder.value}</p>
+        <button class="main" onClick={begin}><Icon name="plus" /> New job</button>
+      </header>
+      <Words label="Find a job" value={sought.value} live onDone={(v) => { sought.value = v }} />
+      {all === null && <p>Looking ...</p>}
+      {all?.length === 0 && <p>There is no job in this folder yet.</p>}
+      <ul class="lines">
+        {hit.slice(0, many).map((j) => (
+          <li key={j.name}>
+            <button class="line" onClick={() => void open(j.name)}>
+              <span class="name">{j.title || j.name}</span>
+              <span class="what">{j.name}</span>
+              <span class="num">{new Date(j.changed).toLocaleDateString()}</span>
+            </button>
+          </li>
+        ))}
+      </ul>
+      {hit.length > many && <p class="soft">and {hit.length - many} more: write a part of the name above.</p>}
+      <p class="caution">{caution.value}</p>
+      {making.value && <NewJob />}
+    </main>
+  )
+}
+
+function NewJob() {
+  const f = fresh.value
+  const set = (c: Partial<typeof f>) => { fresh.value = { ...fresh.value, ...c } }
+  const make = async () => {
+    const title = f.title.trim()
+    const name = title.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').replace(/\s+/g, ' ').trim().replace(/^\.+/, '').slice(0, 100) || 'job'
+    try {
+      const s = await api.create({ name, title, code: f.code, floors: Number(f.floors) })
+      making.value = false
+      set({ title: '' })
+      await open(s.name)
+    } catch (e) { tell((e as Error).message, true) }
+  }
+  return (
+    <Dialog title="New job" onClose={() => { making.value = false }}>
+      <form class="fields" onSubmit={(e) => { e.preventDefault(); void make() }}>
+        <Words label="Title" value={f.title} live placeholder="Heron Lane, new house" onDone={(v) => set({ title: v })} />
+        <Choice label="Code and edition" value={f.code} of={books.value.map((b) => b.id)} none="Not known yet" hint="Your building department says which one it enforces" onPick={(v) => set({ code: v })} />
+        <Choice label="Floors" value={f.floors} of={['1', '2', '3']} onPick={(v) => set({ floors: v })} />
+        <div class="dialog-foot"><button class="main" disabled={!f.title.trim()}>Begin</button></div>
+      </form>
+    </Dialog>
+  )
+}

@@ -1,0 +1,265 @@
+// The schedule of pipes, the findings and the questions.
+import { signal } from '@preact/signals'
+import { useEffect, useRef } from 'preact/hooks'
+import { Answer, api, Entry, Finding, Fix } from './api'
+import { KeyField, setKey, sizes, slopes } from './keys'
+import { Length } from './keypad'
+import { Choice, Cites, Icon, severityWord, Usual, Words } from './parts'
+import { edit, flush, forms, get, levels, panel, pick, pointed, preview, setText, state, tell, thing, walkOf } from './state'
+
+// Findings
+
+/** FindingLine is one finding with the number of its balloon. */
+export function FindingLine({ f, n, here }: { f: Finding; n: number; here?: boolean }) {
+  const at = useRef<HTMLLIElement>(null)
+  const on = pointed.value === n
+  useEffect(() => { if (on && !here) at.current?.scrollIntoView({ block: 'nearest' }) }, [on])
+  const to = f.on.name && thing(f.on.name) ? f.on.name : ''
+  return (
+    <li ref={at} class={'finding ' + kindOf(f) + (on ? ' on' : '')}>
+      <span class="balloon" aria-label={`Number ${n + 1}`}>{n + 1}</span>
+      <div>
+        <p class="sev">{severityWord[f.severity]}</p>
+        <p><b>{f.message}</b></p>
+        {f.ask && <p>{f.ask}</p>}
+        {f.why && <p class="soft">Why it matters: {f.why}</p>}
+        {f.try && <p>Instead: {f.try}</p>}
+        <Cites of={f.cites} />
+        {!here && to && <button onClick={() => { pick(to); pointed.value = n }}>Go to {to}</button>}
+      </div>
+    </li>
+  )
+}
+
+export const kindOf = (f: Finding) => ({ 'error': 'bad', 'warning': 'warn', 'not checked': 'ask', 'note': 'note' })[f.severity]
+
+export function Findings() {
+  const r = state.value?.result
+  if (!r) return null
+  const all = r.findings.map((f, i) => ({ f, i })).filter((x) => x.f.severity !== 'not checked')
+  return (
+    <section aria-label="Findings">
+      <header class="pane-head"><h2>Findings</h2></header>
+      {r.faults.length > 0 && (
+        <ul class="findings">
+          {r.faults.map((f, i) => (
+            <li key={i} class={'finding ' + kindOf(f)}>
+              <div>
+                <p class="sev">In the file{f.at?.Line ? `, line ${f.at.Line}` : ''}</p>
+                <p><b>{f.message}</b></p>
+                {f.try && <p>Instead: {f.try}</p>}
+                <button onClick={() => { panel.value = 'file' }}>Go to the file</button>
+              </div>
+            </li>
+          ))}
+        </ul>
+      )}
+      <Fixes />
+      {all.length === 0 && r.faults.length === 0 && <p>Nothing was found broken where it was looked. What could not be looked at stands under Questions.</p>}
+      <ul class="findings">{all.map((x) => <FindingLine key={x.i} f={x.f} n={x.i} />)}</ul>
+      <p class="caution">{r.caution}</p>
+    </section>
+  )
+}
+
+// Proposals
+
+const fixes = signal<{ rev: string; list: Fix[] } | null>(null)
+const looking = signal(false)
+
+function Fixes() {
+  const s = state.value
+  if (!s || s.result.totals.errors + s.result.totals.warnings === 0) return null
+  const fresh = fixes.value?.rev === s.rev ? fixes.value.list : null
+  const look = async () => {
+    looking.value = true
+    try {
+      await flush()
+      const now = state.value
+      if (now) fixes.value = { rev: now.rev, list: (await api.fixes(now.name)) ?? [] }
+    } catch (e) { tell((e as Error).message, true) }
+    looking.value = false
+  }
+  return (
+    <div class="fixes">
+      {!fresh && <button class="main" onClick={look} disabled={looking.value}>{looking.value ? 'Looking for changes ...' : 'Look for changes that settle these'}</button>}
+      {fresh && fresh.length === 0 && <p>No change that this program can make by itself settles what was found.</p>}
+      {fresh && fresh.map((f, i) => (
+        <article key={i} class="fix">
+          <h3>{f.title}</h3>
+          <p class="soft">For: {f.about}{f.also > 0 && `, and ${f.also} more`}</p>
+          {f.cost && <p>{f.cost}</p>}
+          {f.care && <p class="warn">{f.care}</p>}
+          {f.asks?.map((a, k) => <p key={k} class="ask">Leaves open: {a.replace(/`/g, '')}</p>)}
+          <div class="row">
+            <button onClick={async () => {
+              try {
+                const t = await api.solve(s.name, f.text)
+                preview.value = { svg: t.svg, title: f.title, text: f.text }
+              } catch (e) { tell((e as Error).message, true) }
+            }}>Show it</button>
+            <button class="main" onClick={async () => { if (await setText(f.text)) tell(`${f.title}: done. Undo takes it back.`) }}>Do it</button>
+            {preview.value?.text === f.text && <button onClick={() => { preview.value = null }}>Show the job as it is</button>}
+          </div>
+        </article>
+      ))}
+    </div>
+  )
+}
+
+// Questions
+
+interface Question { ask: string; why?: string; of: { f: Finding; i: number }[]; answers: Answer[] }
+
+/** questions puts together what one answer would settle. */
+function questions(): Question[] {
+  const s = state.value
+  if (!s) return []
+  const out = new Map<string, Question>()
+  s.result.findings.forEach((f, i) => {
+    if (f.severity !== 'not checked') return
+    const answers = s.answers.filter((a) => a.finding === i)
+    const id = answers.length ? answers.map((a) => a.path.join('\u0000')).join('\u0001') : f.ask ?? f.message
+    const q = out.get(id)
+    if (q) q.of.push({ f, i })
+    else out.set(id, { ask: f.ask ?? f.message, why: f.why, of: [{ f, i }], answers })
+  })
+  return [...out.values()]
+}
+
+export function Questions() {
+  const list = questions()
+  return (
+    <section aria-label="Questions">
+      <header class="pane-head"><h2>Questions</h2></header>
+      <p>{list.length === 0 ? 'Nothing is left open.' : 'What could not be checked yet, each with the one thing that settles it.'}</p>
+      <ul class="questions">
+        {list.map((q) => (
+          <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
+            <p><b>{firstCapital(q.ask.replace(/`/g, ''))}</b></p>
+            {q.answers.map((a) => <AnswerField key={a.path.join(' ')} a={a} />)}
+            <details>
+              <summary>{q.of.length === 1 ? 'What it is about' : `Settles ${q.of.length} things`}</summary>
+              <ul class="about">
+                {q.of.map(({ f, i }) => (
+                  <li key={i}>
+                    <span class="balloon">{i + 1}</span>
+                    <div>
+                      <p>{f.message}</p>
+                      {f.why && <p class="soft">{f.why}</p>}
+                      <Cites of={f.cites} />
+                      {f.on.name && thing(f.on.name) && <button onClick={() => { pick(f.on.name!); pointed.value = i }}>Go to {f.on.name}</button>}
+                    </div>
+                  </li>
+                ))}
+              </ul>
+            </details>
+          </li>
+        ))}
+      </ul>
+    </section>
+  )
+}
+
+const firstCapital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1)
+
+function AnswerField({ a }: { a: Answer }) {
+  const where = a.path.length > 1 ? a.path.slice(a.path[0] === 'runs' || a.path[0] === 'vents' ? 1 : 0, -1).join(', ') : 'the job'
+  const label = `${firstCapital(a.label)} (${where})`
+  const send = (v: string) => { if (v) void edit(...setKey(a.path, v, undefined, a.takes)) }
+  switch (a.takes) {
+    case 'flag': return <Choice label={label} value="" of={['yes', 'no']} none="Not said" onPick={send} />
+    case 'word': return <Choice label={label} value="" of={a.words ?? []} none="Not said" onPick={send} />
+    case 'length': case 'height': return <Length label={label} value="" placeholder={a.example} onDone={send} />
+    case 'size': return <Usual label={label} value="" usual={sizes} none="Not said" onPick={send} />
+    case 'slope': return <Usual label={label} value="" usual={slopes} none="Not said" onPick={send} />
+  }
+  if (a.label === 'level' && levels().length) return <Choice label={label} value="" of={levels()} none="Not said" onPick={send} />
+  return <Words label={label} value="" placeholder={a.example} onDone={send} />
+}
+
+// The schedule of pipes
+
+const sought = signal('')
+const house = signal(false)
+
+export function Pipes() {
+  const s = state.value
+  if (!s) return null
+  if (house.value) return <House />
+  const want = sought.value.toLowerCase()
+  const hit = (e: Entry) => !want || e.name.toLowerCase().includes(want) || (e.keys ?? []).some((k) => (k.text ?? '').toLowerCase().includes(want))
+  const runs = s.written.runs.filter(hit), vents = s.written.vents.filter(hit)
+  const pieces = new Map(s.result.runs.map((r) => [r.name, r.pieces]))
+  const sizesOf = new Map(s.result.vents.map((v) => [v.name, v.size]))
+  const worst = new Map<string, string>()
+  for (const f of [...s.result.findings].reverse()) if (f.on.name) worst.set(f.on.name, kindOf(f))
+  const row = (e: Entry, size: string, words: string) => (
+    <li key={e.name}>
+      <button class="line" onClick={() => pick(e.name)}>
+        <span class="name">{e.name}</span>
+        <span class="what">{words}</span>
+        <span class="num">{size}</span>
+        {worst.has(e.name) && <span class={'dot ' + worst.get(e.name)}><span class="unseen">{{ bad: 'broken', warn: 'to settle', ask: 'not checked', note: 'note' }[worst.get(e.name)!]}</span></span>}
+      </button>
+    </li>
+  )
+  return (
+    <section aria-label="Pipes">
+      <header class="pane-head"><h2>Pipes</h2></header>
+      <div class="row">
+        <button onClick={() => { house.value = true }}>The house and its code</button>
+        <button onClick={() => { walkOf.value = '' }}><Icon name="drop" /> Follow the water from the farthest fixture</button>
+      </div>
+      <Words label="Find" value={sought.value} live placeholder="a name, a room, a fixture" onDone={(v) => { sought.value = v }} />
+      <h3>Drains <span class="count">{runs.length}</span></h3>
+      <ul class="lines">
+        {runs.map((e) => {
+          const ps = pieces.get(e.name) ?? []
+          const all = [...new Set(ps.map((p) => p.size).filter((x) => x))]
+          return row(e, all.join(' to '), get(e, 'fixture')?.text ?? (ps.length ? `${ps[ps.length - 1].role}, ${ps[ps.length - 1].units} units` : ''))
+        })}
+      </ul>
+      <h3>Vents <span class="count">{vents.length}</span></h3>
+      <ul class="lines">{vents.map((e) => row(e, sizesOf.get(e.name) ?? '', get(e, 'ends')?.text ?? ''))}</ul>
+      {s.result.basis.title && <p class="soft">Sized by {s.result.basis.title}{(s.result.basis.layers ?? []).slice(1).map((l) => `, ${l.title}${l.invented ? ' (invented)' : ''}`)}.</p>}
+    </section>
+  )
+}
+
+const newLevel = signal({ name: '', floor: '' })
+
+/** House holds what is said of the whole job: code, site, levels, outlet. */
+function House() {
+  const s = state.value
+  const f = forms.value
+  if (!s || !f) return null
+  return (
+    <article aria-label="The house and its code">
+      <header class="pane-head">
+        <button class="plain" aria-label="Back to the list of pipes" onClick={() => { house.value = false }}><Icon name="back" /></button>
+        <h2>The house and its code</h2>
+      </header>
+      <div class="fields">
+        {f.keys.top.map((k) => <KeyField key={k.name} path={[k.name]} of={k} was={s.written.top.find((e) => e.name === k.name)} label={k.name === 'job' ? 'Title' : undefined} />)}
+      </div>
+      <h3>Levels</h3>
+      {s.written.levels.map((l) => (
+        <fieldset key={l.name}>
+          <legend>{l.name}</legend>
+          {f.keys.levels.map((k) => <KeyField key={k.name} path={['levels', l.name, k.name]} of={k} was={get(l, k.name)} />)}
+          <button class="danger" onClick={() => void edit({ op: 'remove', path: ['levels', l.name] })}><Icon name="bin" /> Delete level {l.name}</button>
+        </fieldset>
+      ))}
+      <fieldset>
+        <legend>Add a level</legend>
+        <Words label="Name of the level" value={newLevel.value.name} live onDone={(v) => { newLevel.value = { ...newLevel.value, name: v } }} />
+        <Length label="Height of its floor" value={newLevel.value.floor} live onDone={(v) => { newLevel.value = { ...newLevel.value, floor: v } }} />
+        <button disabled={!newLevel.value.name.trim()} onClick={async () => {
+          const { name, floor } = newLevel.value
+          if (await edit({ op: 'add', path: ['levels', name.trim()], fields: floor ? [{ key: 'floor', value: floor }] : [] })) newLevel.value = { name: '', floor: '' }
+        }}><Icon name="plus" /> Add the level</button>
+      </fieldset>
+    </article>
+  )
+}

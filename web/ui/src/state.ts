@@ -1,0 +1,284 @@
+// The job that is open, and everything that changes it. Changes go through one queue, so
+// that each is made from the text that the one before it left; nothing is overwritten
+// that was not seen.
+import { batch, computed, signal } from '@preact/signals'
+import { api, Edit, Entry, Forms, JobEntry, Key, Kind, Refused, Room, State } from './api'
+
+export type Panel = 'pipes' | 'add' | 'findings' | 'questions' | 'file' | 'out'
+export type Saving = 'saved' | 'typing' | 'saving' | 'offline' | 'conflict'
+
+export const folder = signal('')
+export const caution = signal('')
+export const jobs = signal<JobEntry[] | null>(null)
+export const state = signal<State | null>(null)
+export const panel = signal<Panel>('pipes')
+export const picked = signal('')
+/** pointed is the finding whose balloon was touched last, -1 for none. */
+export const pointed = signal(-1)
+export const walkOf = signal<string | null>(null)
+export const saving = signal<Saving>('saved')
+export const conflict = signal<{ mine: string; theirs: State } | null>(null)
+export const said = signal<{ words: string; bad: boolean } | null>(null)
+export const preview = signal<{ svg: string; title: string; text: string } | null>(null)
+export const forms = signal<{ keys: Forms; rooms: Room[] } | null>(null)
+export const kinds = signal<Kind[]>([])
+export const redraws = signal(0)
+
+/** The texts of this window from the first to the last, and where we stand among them. */
+export const history = signal<string[]>([])
+export const stand = signal(0)
+export const canUndo = computed(() => stand.value > 0)
+export const canRedo = computed(() => stand.value < history.value.length - 1)
+
+/** typed is text in the editor that is not on its way to the file yet. */
+let typed: string | null = null
+let timer = 0
+/** The editor pane listens here for texts that did not come from it. */
+export const showText = signal<{ text: string } | null>(null)
+
+let chain: Promise<unknown> = Promise.resolve()
+function queue<T>(f: () => Promise<T>): Promise<T> {
+  const p = chain.then(f, f)
+  chain = p.catch(() => undefined)
+  return p
+}
+
+export function tell(words: string, bad = false) {
+  said.value = { words, bad }
+  if (!bad) {
+    const mine = said.value
+    setTimeout(() => { if (said.value === mine) said.value = null }, 6000)
+  }
+}
+
+/** accept takes a new state in; push makes it a step that can be undone. */
+function accept(s: State, push: boolean) {
+  batch(() => {
+    const before = state.value
+    if (push && before?.text !== s.text) {
+      const kept = history.value.slice(0, stand.value + 1)
+      history.value = [...kept, s.text]
+      stand.value = kept.length
+    }
+    // A text that cannot be read has no drawing: the last one stays until it can.
+    if (!s.svg && before?.name === s.name) s.svg = before.svg
+    state.value = s
+    preview.value = null
+    if (typed === null) {
+      saving.value = 'saved'
+      showText.value = { text: s.text }
+    }
+    if (picked.value && !thing(picked.value)) picked.value = ''
+    redraws.value++
+  })
+}
+
+/** change runs one call that makes a new state, and looks after conflicts and silence. */
+async function change(mine: () => string, run: (s: State) => Promise<State>, push = true): Promise<boolean> {
+  const now = state.value
+  if (!now || conflict.value) return false
+  saving.value = 'saving'
+  try {
+    accept(await run(now), push)
+    return true
+  } catch (e) {
+    if (!(e instanceof Refused)) throw e
+    if (e.status === 409) {
+      saving.value = 'conflict'
+      conflict.value = { mine: mine(), theirs: e.body as State }
+      return false
+    }
+    if (e.status === 0) saving.value = 'offline'
+    else {
+      saving.value = typed === null ? 'saved' : 'typing'
+      tell(e.message, true)
+    }
+    return false
+  }
+}
+
+/** type is called for every change in the text pane. */
+export function type(text: string) {
+  typed = text
+  if (saving.value !== 'conflict') saving.value = 'typing'
+  clearTimeout(timer)
+  timer = window.setTimeout(flush, 150)
+}
+
+/** flush saves what has been typed. */
+export function flush(): Promise<unknown> {
+  clearTimeout(timer)
+  if (typed === null) return chain
+  return queue(async () => {
+    const text = typed
+    if (text === null) return
+    typed = null
+    const ok = await change(() => text, (s) => api.put(s.name, s.rev, text))
+    if (!ok && saving.value === 'offline') {
+      typed ??= text
+      clearTimeout(timer)
+      timer = window.setTimeout(flush, 1000)
+    }
+  })
+}
+
+/** edit makes edits that keep the comments of the file. */
+export async function edit(...edits: Edit[]): Promise<boolean> {
+  await flush()
+  return queue(() => change(() => state.value?.text ?? '', (s) => api.edit(s.name, s.rev, edits)))
+}
+
+export async function setText(text: string, push = true): Promise<boolean> {
+  await flush()
+  return queue(() => change(() => text, (s) => api.put(s.name, s.rev, text), push))
+}
+
+export async function makeRoom(place: Parameters<typeof api.room>[2]): Promise<boolean> {
+  await flush()
+  return queue(() => change(() => state.value?.text ?? '', (s) => api.room(s.name, s.rev, place)))
+}
+
+export async function copyRoom(place: Parameters<typeof api.copy>[2]): Promise<boolean> {
+  await flush()
+  return queue(() => change(() => state.value?.text ?? '', (s) => api.copy(s.name, s.rev, place)))
+}
+
+async function step(by: number) {
+  await flush()
+  await queue(async () => {
+    const to = stand.value + by
+    const text = history.value[to]
+    if (text === undefined) return
+    if (await change(() => text, (s) => api.put(s.name, s.rev, text), false)) stand.value = to
+  })
+}
+export const undo = () => step(-1)
+export const redo = () => step(1)
+
+/** settle ends a conflict: with mine saved over theirs, which stays a version, or with
+ *  theirs, and mine one step of undo away. */
+export async function settle(keepMine: boolean) {
+  const c = conflict.value
+  if (!c) return
+  const mine = typed ?? c.mine
+  typed = null
+  clearTimeout(timer)
+  batch(() => {
+    conflict.value = null
+    if (!keepMine && state.value && mine !== state.value.text) {
+      history.value = [...history.value.slice(0, stand.value + 1), mine]
+      stand.value = history.value.length - 1
+    }
+    accept(c.theirs, true)
+  })
+  if (keepMine) await setText(mine)
+}
+
+/** outside looks at a file that changed while it is open here. */
+function outside(name: string, rev: string) {
+  void queue(async () => {
+    const now = state.value
+    if (!now || now.name !== name || now.rev === rev || conflict.value) return
+    let s: State
+    try { s = await api.job(name) } catch { return }
+    if (s.rev === state.value?.rev) return
+    if (typed !== null) {
+      clearTimeout(timer)
+      saving.value = 'conflict'
+      conflict.value = { mine: typed, theirs: s }
+      return
+    }
+    accept(s, true)
+    tell('The file was changed outside this window; what it says now is shown. Undo brings back what was here.')
+  })
+}
+
+export function listen() {
+  const events = new EventSource('/api/events')
+  events.addEventListener('changed', (e) => {
+    const c = JSON.parse((e as MessageEvent).data) as { name: string; rev: string }
+    outside(c.name, c.rev)
+  })
+  // A page that comes back asks anew: a message may have been missed.
+  const look = () => { if (state.value) outside(state.value.name, '') }
+  events.addEventListener('open', look)
+  document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') look() })
+  addEventListener('pagehide', () => {
+    const s = state.value
+    if (s && typed !== null && !conflict.value) void api.put(s.name, s.rev, typed, true).catch(() => undefined)
+  })
+  addEventListener('beforeunload', (e) => { if (conflict.value || saving.value === 'offline') e.preventDefault() })
+}
+
+export async function open(name: string) {
+  await flush()
+  await queue(async () => {
+    try {
+      const s = await api.job(name)
+      batch(() => {
+        history.value = [s.text]
+        stand.value = 0
+        picked.value = ''
+        pointed.value = -1
+        walkOf.value = null
+        conflict.value = null
+        typed = null
+        accept(s, false)
+        panel.value = s.written.runs.length > 1 || s.result.faults.length > 0 ? 'pipes' : 'add'
+      })
+      if (location.hash !== '#' + encodeURIComponent(name)) location.hash = encodeURIComponent(name)
+      document.title = (s.result.job.title || name) + ' - Trapweir'
+    } catch (e) {
+      tell((e as Error).message, true)
+      await list()
+    }
+  })
+}
+
+export async function list() {
+  state.value = null
+  document.title = 'Trapweir'
+  try {
+    const l = await api.jobs()
+    batch(() => { jobs.value = l.jobs; folder.value = l.folder })
+  } catch (e) { tell((e as Error).message, true) }
+}
+
+// Looking things up in what the file says.
+
+export function thing(name: string): { heading: 'runs' | 'vents'; entry: Entry } | null {
+  const w = state.value?.written
+  const run = w?.runs.find((e) => e.name === name)
+  if (run) return { heading: 'runs', entry: run }
+  const vent = w?.vents.find((e) => e.name === name)
+  return vent ? { heading: 'vents', entry: vent } : null
+}
+
+export const get = (e: Entry | undefined, key: string) => e?.keys?.find((k) => k.name === key)
+export const textOf = (e: Entry | undefined, key: string) => get(e, key)?.text ?? ''
+export function listOf(e: Entry | undefined, key: string): string[] {
+  const k = get(e, key)
+  if (!k) return []
+  if (k.list) return k.list
+  return k.text ? k.text.split(/\s*,\s*/) : []
+}
+export const keyOf = (heading: 'runs' | 'vents' | 'levels' | 'top', name: string): Key | undefined =>
+  forms.value?.keys[heading].find((k) => k.name === name)
+export const names = () => state.value?.written.runs.map((r) => r.name) ?? []
+export const levels = () => state.value?.written.levels.map((l) => l.name) ?? []
+export const roomsOf = () => [...new Set((state.value?.written.runs ?? []).map((r) => textOf(r, 'room')).filter((x) => x))]
+
+/** free gives a name that nothing has yet. */
+export function free(stem: string): string {
+  const taken = new Set([...names(), ...(state.value?.written.vents.map((v) => v.name) ?? [])])
+  if (!taken.has(stem)) return stem
+  for (let i = 2; ; i++) if (!taken.has(`${stem} ${i}`)) return `${stem} ${i}`
+}
+
+export function pick(name: string, show = true) {
+  batch(() => {
+    picked.value = name
+    preview.value = null
+    if (show && name) panel.value = 'pipes'
+  })
+}

@@ -52,6 +52,7 @@ var vented = []*check.Rule{
 	{ID: "waste-stack-wc", Family: "vents", Stage: inVents, Clause: "waste-stack-vent", Doc: "no water closet drains into a waste stack vent", Why: "its slug fills the stack"},
 	{ID: "waste-stack-undersized", Family: "vents", Stage: inVents, Clause: "waste-stack-vent-size", Doc: "a waste stack vent is one size, by its whole load", Why: "it must stay mostly air"},
 	{ID: "circuit-vent-too-many", Family: "vents", Stage: inVents, Clause: "circuit-vent", Doc: "a circuit vent serves no more fixtures than the book allows", Why: "one vent brings only so much air"},
+	{ID: "circuit-slope", Family: "vents", Stage: inVents, Clause: "circuit-slope", Doc: "a branch on a circuit vent is no steeper than the book allows", Why: "it must run slow, so that air passes over the waste"},
 	{ID: "cwv-undersized", Family: "vents", Stage: inVents, Clause: "combination-size", Doc: "a combination waste and vent is as large as its table asks", Why: "it must never run more than part full"},
 	{ID: "cwv-disposer", Family: "vents", Stage: inVents, Clause: "combination-disposer", Doc: "a food waste disposer drains into a combination waste and vent only where the book allows it", Why: "editions differ"},
 	{ID: "cwv-needs-approval", Family: "vents", Stage: inVents, Clause: "combination-approval", Doc: "a combination waste and vent has the authority's approval where the book asks for it", Why: "the book leaves it to the authority"},

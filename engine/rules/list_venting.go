@@ -12,7 +12,7 @@ var venting = []*check.Rule{
 	floorDrainPrimer, garageDrain, dishwasherGap,
 	// vents
 	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, offsetVent,
-	islandLoop, islandKinds, valveProhibited, valveHeight, valveReach, valveAccess, valveFloors, valveOnSump, openAir, valvesNeedOpenAir, mainVentBase,
+	islandLoop, islandKinds, valveProhibited, valveHeight, valveReach, valveAccess, valveFloors, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
 	// terminals
 	terminalHeight, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,
 	// pumps

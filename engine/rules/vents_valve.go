@@ -264,6 +264,45 @@ var openAir = &check.Rule{
 	},
 }
 
+// mainVentSize: one vent to the open air is at least half of the building drain. Certain
+// only where the house seems drawn whole; in a part of one another vent may be the main one.
+var mainVentSize = &check.Rule{
+	ID: "main-vent-small", Family: "vents", Clause: "vent-outdoors",
+	Doc: "one vent that ends in the open air is at least half of the building drain",
+	Why: "the whole house breathes through it",
+	Try: "enlarge one vent from the drain to the roof",
+	Run: func(p *check.Pass) {
+		n := p.Net
+		if m := p.Param("vent.main-half-of-building-drain"); !given(m) || !m.Yes || len(n.Fixtures) == 0 {
+			return
+		}
+		drain := p.Sizes.Required[n.Outlet]
+		best, size := network.VentID(network.None), unit.Size(0)
+		outdoors(n, func(v network.VentID, _ *network.Vent) {
+			if have := p.Vents.Size[v].Size; !onlyBasin(n, v) && have > size {
+				best, size = v, have
+			}
+		})
+		if best == network.None {
+			return
+		}
+		p.Looked(1)
+		if 2*size >= drain {
+			return
+		}
+		s := check.Say{
+			Message: n.Vents[best].Name + ", the largest vent to the open air, is " + size.String() + "; the building drain is required in " + drain.String() + ", and one vent is at least half of that",
+			Got:     size.String(), Limit: "half of " + drain.String(), Cite: p.Param("vent.main-half-of-building-drain").Cite,
+		}
+		if whole(n) {
+			p.Fault(p.OnVent(best), n.Vents[best].Def.At, s)
+			return
+		}
+		s.Ask = "is there a vent to the open air in this house of at least half of the building drain?"
+		p.Unchecked(p.OnVent(best), n.Vents[best].Def.At, s)
+	},
+}
+
 var valvesNeedOpenAir = &check.Rule{
 	ID: "aav-needs-open-air-vent", Family: "vents", Clause: "aav-open-air",
 	Doc: "where valves are used, one vent of the house still ends in the open air",

@@ -464,6 +464,10 @@ func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over netwo
 		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "circuit-vent-too-many",
 			run.Name+": "+itoa(int(st.traps)+1)+" fixtures on a circuit vent, "+p.Text+" may be", itoa(int(st.traps)+1), p.Text, "circuit-vent")
 	}
+	if m, run := t.p.circuitSlope, n.RunOf(node); m.State == codebook.Given && run.Def.Slope.V.Given() && run.Def.Slope.V.Cmp(m.Slope) > 0 {
+		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.Slope.At, "circuit-slope",
+			run.Name+" falls "+run.Def.Slope.V.String()+"; a branch on a circuit vent falls at most "+m.Slope.String(), run.Def.Slope.V.String(), m.Slope.String(), "circuit-slope")
+	}
 	t.arm(f, path, &r)
 	return r, true
 }

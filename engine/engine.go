@@ -16,6 +16,9 @@ import (
 	"trapweir/engine/network"
 	"trapweir/engine/rules"
 	"trapweir/engine/size"
+	"trapweir/engine/stock"
+	"trapweir/engine/takeoff"
+	"trapweir/engine/unit"
 	"trapweir/engine/vent"
 )
 
@@ -51,7 +54,8 @@ func (r *Result) Solved() bool { return r.Sizes != nil }
 type Data struct {
 	Books   *codebook.Library
 	Catalog *catalog.Catalog
-	Default string // the book used when a job names none
+	Default string       // the book used when a job names none
+	Stock   *stock.Stock // pipe and fittings as they are sold; only Order looks at it
 }
 
 // Run solves one job.
@@ -72,6 +76,20 @@ func Run(d Data, in Input) *Result {
 	}
 	r.solve(d)
 	return r
+}
+
+// Order makes the take-off of a solved job: what to buy, what to cut, and what could not be
+// counted. The book and the traps of the settings are filled in from the result. nil for a
+// job that was not solved.
+func (r *Result) Order(st *stock.Stock, set takeoff.Settings) *takeoff.Order {
+	if !r.Solved() || st == nil {
+		return nil
+	}
+	set.Book, set.Traps = r.Book, make([]unit.Size, len(r.Loads.Fixture))
+	for i := range r.Loads.Fixture {
+		set.Traps[i] = r.Loads.Fixture[i].Trap
+	}
+	return takeoff.Take(r.Net, r.Sizes, r.Vents, r.Levels, r.Fittings, st, set)
 }
 
 // Solve runs the stages on a net that is already joined (large nets built by a program).

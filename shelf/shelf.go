@@ -13,6 +13,7 @@ import (
 	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
+	"trapweir/engine/stock"
 )
 
 // All reads every book and layer that comes with the program, and the extra files.
@@ -87,7 +88,15 @@ func read(books []data.File, extra []codebook.File) (engine.Data, []diag.Diagnos
 	}
 	lib, ds := codebook.ReadLibrary(append(files, extra...))
 	cat, more := catalog.Read([]codebook.File{{Name: "fixtures.yaml", Text: data.Get("fixtures.yaml")}})
-	return engine.Data{Books: lib, Catalog: cat, Default: Default()}, append(ds, more...)
+	ds = append(ds, more...)
+	st, more := Stock()
+	return engine.Data{Books: lib, Catalog: cat, Default: Default(), Stock: st}, append(ds, more...)
+}
+
+// Stock reads pipe and fittings as they are sold, then the user's own files over them.
+func Stock(own ...stock.File) (*stock.Stock, []diag.Diagnostic) {
+	files := []stock.File{{Name: "pipes.yaml", Text: data.Get("pipes.yaml")}, {Name: "fittings.yaml", Text: data.Get("fittings.yaml")}}
+	return stock.Read(append(files, own...))
 }
 
 // Default is the id of the book that speaks when a job names none.

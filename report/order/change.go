@@ -1,0 +1,140 @@
+package order
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"trapweir/engine/price"
+	"trapweir/engine/takeoff"
+)
+
+// Beside writes alternates side by side: what each heading costs in each.
+func Beside(w io.Writer, cols []price.Column) {
+	fmt.Fprintln(w, "ALTERNATES")
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	line := func(lead string, cell func(price.Column) string) {
+		fmt.Fprint(tw, lead+"\t")
+		for _, c := range cols {
+			fmt.Fprint(tw, cell(c)+"\t")
+		}
+		fmt.Fprintln(tw)
+	}
+	line("", func(c price.Column) string { return c.Name })
+	for _, g := range price.Beside(cols) {
+		fmt.Fprint(tw, g.Group+"\t")
+		for _, s := range g.Cells {
+			switch {
+			case s.Missing > 0 && s.Cost == 0:
+				fmt.Fprint(tw, "no price\t")
+			case s.Missing > 0:
+				fmt.Fprintf(tw, "%s and %d without\t", s.Cost, s.Missing)
+			default:
+				fmt.Fprint(tw, s.Cost.String()+"\t")
+			}
+		}
+		fmt.Fprintln(tw)
+	}
+	line("material", func(c price.Column) string { return c.Priced.Material.String() })
+	line("labour", func(c price.Column) string {
+		l := c.Priced.Labour
+		switch {
+		case !l.Given:
+			return "not given"
+		case !l.RateKnown:
+			return decimal(int64(l.Hours), int64(price.One), 2) + " h"
+		}
+		return l.Cost.String()
+	})
+	line("total of what is known", func(c price.Column) string { return c.Priced.Total.String() })
+	line("pipe, ft", func(c price.Column) string { return Amount(takeoff.Run, netPipe(c.Priced.Order)) })
+	line("joints", func(c price.Column) string {
+		n := int64(0)
+		for _, j := range c.Priced.Order.Joints {
+			n += j.N
+		}
+		return fmt.Sprint(n)
+	})
+	line("without a price", func(c price.Column) string { return fmt.Sprint(len(c.Priced.Missing)) })
+	line("not measured", func(c price.Column) string { return fmt.Sprint(len(c.Priced.Order.NotMeasured)) })
+	tw.Flush()
+}
+
+func netPipe(o *takeoff.Order) int64 {
+	n := int64(0)
+	for i := range o.Lines {
+		if o.Lines[i].Unit == takeoff.Run {
+			n += o.Lines[i].Qty
+		}
+	}
+	return n
+}
+
+// Change writes a change order: what it adds and takes away, what it costs, what has to be
+// looked at again.
+func Change(w io.Writer, was, is string, c *price.Change) {
+	fmt.Fprintf(w, "Change order\n  from  %s\n  to    %s\n", was, is)
+	list := func(lead string, names []string) {
+		if len(names) > 0 {
+			hang(w, "  "+lead+"  ", strings.Join(names, ", "))
+		}
+	}
+	fmt.Fprintln(w, "\nPIPES")
+	list("added    ", c.Added)
+	list("removed  ", c.Removed)
+	for _, r := range c.Resized {
+		fmt.Fprintf(w, "  re-sized   %s: %s, was %s\n", r.Name, r.Is, r.Was)
+	}
+	list("re-routed", c.Rerouted)
+	if len(c.Added)+len(c.Removed)+len(c.Resized)+len(c.Rerouted) == 0 {
+		fmt.Fprintln(w, "  no pipe changes")
+	}
+	if len(c.Lines) > 0 {
+		fmt.Fprintln(w, "\nMATERIAL")
+		tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		fmt.Fprintln(tw, "  phase\titem\twas\tis\tdifference\tprice\truns")
+		for _, d := range c.Lines {
+			pr := d.Cost.String()
+			switch {
+			case !d.Known:
+				pr = "no price"
+			case d.Cost > 0:
+				pr = "+" + pr
+			}
+			diff := Amount(d.Unit, d.Is-d.Was)
+			if d.Is > d.Was {
+				diff = "+" + diff
+			}
+			fmt.Fprintf(tw, "  %s\t%s\t%s\t%s\t%s %s\t%s\t%s\n", d.Phase, d.Key, Amount(d.Unit, d.Was), Amount(d.Unit, d.Is), diff, d.Unit, pr, short(d.Runs, 4))
+		}
+		tw.Flush()
+	}
+	fmt.Fprintln(w, "\nPRICE")
+	cost := c.Cost.String()
+	if c.Cost > 0 {
+		cost = "+" + cost
+	}
+	if c.Known {
+		fmt.Fprintf(w, "  difference  %s\n", cost)
+	} else {
+		fmt.Fprintf(w, "  difference of what has a price  %s\n", cost)
+		hang(w, "  without a price, in no total: ", strings.Join(c.Missing, "; "))
+	}
+	fmt.Fprintln(w, "\nTO BE INSPECTED AGAIN")
+	if len(c.Inspect) == 0 {
+		fmt.Fprintln(w, "  nothing that the order shows")
+	}
+	for _, x := range c.Inspect {
+		hang(w, "  "+x.Phase.String()+": ", x.Say+": "+strings.Join(x.Runs, ", "))
+	}
+	fmt.Fprintln(w)
+	hang(w, "", Caution)
+}
+
+func short(names []string, n int) string {
+	if len(names) <= n+1 {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:n], ", "), len(names)-n)
+}

@@ -71,7 +71,7 @@ func legLength(s string) (unit.Length, slip) {
 	v, err := unit.ParseLength(s)
 	if err != nil {
 		found, try := unitFault(err)
-		return 0, slip{"has a " + found, try}
+		return 0, slip{"cannot be read: " + found, try}
 	}
 	if v < 0 {
 		return 0, slip{"has a length below zero", "turn the direction round instead"}

@@ -99,7 +99,7 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		}
 		if tab != nil {
 			r.Cites = citesOf(tab.Cite)
-			if cell := cellCite(tab, t.Min); cell != nil {
+			if cell := z.cellCite(s, t.Ref, t.Min); cell != nil {
 				r.Cites = citesOf(cell)
 			}
 		}
@@ -141,17 +141,26 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 	return r
 }
 
-// cellCite is the citation of a row that a layer changed, nil for the table's own.
-func cellCite(t *codebook.Table, size unit.Size) *diag.Cite {
-	for i := range t.Rows {
-		if t.Rows[i].Size != size {
+// cellCite is the citation of the cell that was read: its own where a layer changed it or
+// it stands on other authority than its table, else nil.
+func (z *Sizes) cellCite(s network.SegID, sizing int32, size unit.Size) *diag.Cite {
+	c, at, ok := z.reader(sizing)
+	if !ok {
+		return nil
+	}
+	for i := range at.table.Rows {
+		row := &at.table.Rows[i]
+		if row.Size != size {
 			continue
 		}
-		for k := range t.Rows[i].Cells {
-			if c := t.Rows[i].Cells[k].Cite; c != nil && c != t.Cite {
-				return c
-			}
+		col := at.column
+		if col < 0 {
+			col = c.slopeColumn(at.table, row, c.slopeAt(s, size))
 		}
+		if col < 0 || col >= len(row.Cells) {
+			return nil
+		}
+		return row.Cells[col].Cite
 	}
 	return nil
 }

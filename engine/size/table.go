@@ -174,27 +174,39 @@ func (z *Sizes) CapacityAt(s network.SegID, size unit.Size) (unit.Load, int32) {
 	return best, ref
 }
 
-// capacityOf is the capacity under one sizing; ok is false when its table has no row.
-func (z *Sizes) capacityOf(s network.SegID, sizing int32, size unit.Size) (unit.Load, bool) {
+// reader gives what reads the table of a sizing; ok is false when the book has no such table.
+func (z *Sizes) reader(sizing int32) (c *chooser, at sizingAt, ok bool) {
 	sz := &z.sizing[sizing]
 	t, ok := z.book.Table(sz.Table)
 	if !ok {
-		return 0, false
+		return nil, sizingAt{}, false
 	}
-	at := sizingAt{index: sizing, table: t, column: -1}
+	at = sizingAt{index: sizing, table: t, column: -1}
 	for k, h := range t.Columns {
 		if h == sz.Column {
 			at.column = k
 		}
 	}
-	c := &chooser{net: z.net, loads: z.loads, book: z.book, z: z}
-	for i := range t.Rows {
-		if t.Rows[i].Size == size {
-			slope := z.Slope[s]
-			if !z.SlopeGiven[s] {
-				slope = minSlope(z.book, size)
-			}
-			return max(0, c.capacity(at, sz, &t.Rows[i], slope)), true
+	return &chooser{net: z.net, loads: z.loads, book: z.book, z: z}, at, true
+}
+
+// slopeAt is the slope that counts for a size: the given one, else the flattest permitted.
+func (c *chooser) slopeAt(s network.SegID, size unit.Size) unit.Slope {
+	if c.z.SlopeGiven[s] {
+		return c.z.Slope[s]
+	}
+	return minSlope(c.book, size)
+}
+
+// capacityOf is the capacity under one sizing; ok is false when its table has no row.
+func (z *Sizes) capacityOf(s network.SegID, sizing int32, size unit.Size) (unit.Load, bool) {
+	c, at, ok := z.reader(sizing)
+	if !ok {
+		return 0, false
+	}
+	for i := range at.table.Rows {
+		if row := &at.table.Rows[i]; row.Size == size {
+			return max(0, c.capacity(at, &z.sizing[sizing], row, c.slopeAt(s, size))), true
 		}
 	}
 	return 0, false

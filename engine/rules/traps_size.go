@@ -132,6 +132,9 @@ var trapArmBends = &check.Rule{
 			if big := p.Param("trap-arm.max-turns-3in"); given(big) && r.Arm.Size >= 3*unit.Size(unit.Inch) {
 				limit = big
 			}
+			if own := p.Param("trap-arm.closet-max-turns"); given(own) && f.Kind.Has("water closet") {
+				limit = own
+			}
 			if !given(limit) {
 				continue
 			}

@@ -2,6 +2,7 @@ package propose
 
 import (
 	"strconv"
+	"strings"
 
 	"trapweir/engine"
 	"trapweir/engine/codebook"
@@ -26,9 +27,13 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		if onVent {
 			out = append(out, w.ventSize(v))
 		}
+	case "no-open-air-vent":
+		if onRun {
+			out = append(out, w.stackVent(id))
+		}
 	case "vent-aggregate-area-short":
 		out = append(out, w.roofArea()...)
-	case "aav-prohibited", "aav-inaccessible", "aav-too-low", "aav-other-floor", "aav-on-sump", "no-open-air-vent", "aav-needs-open-air-vent":
+	case "aav-prohibited", "aav-inaccessible", "aav-too-low", "aav-other-floor", "aav-on-sump", "aav-needs-open-air-vent":
 		if onVent {
 			out = append(out, w.valve(f, v)...)
 		}
@@ -92,7 +97,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "trap-undersized":
 		if onRun {
-			out = append(out, w.trapSize(f, id))
+			out = append(out, w.trapSize(id))
 		}
 	case "trap-size-differs-from-arm":
 		if onRun {
@@ -127,12 +132,217 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		out = append(out, set("gastight-cover", "put a gastight cover on the basin of "+name, 1, "gastight", "runs", name, "basin", "cover"))
 	case "drum-trap":
 		out = append(out, set("p-trap", "replace the trap of "+name+" by a P-trap", 1, "p", "runs", name, "trap type"))
+	case "s-trap":
+		if onRun && w.r.Net.Runs[id].Def.Fixture.TrapType.Text == "s" {
+			out = append(out, set("p-trap", "replace the S-trap of "+name+" by a P-trap", 1, "p", "runs", name, "trap type"))
+		}
+	case "trap-arm-bends":
+		if onRun {
+			out = append(out, w.cleanout(f, id)...)
+		}
+	case "dead-end":
+		if onRun {
+			out = append(out, w.deadEnd(f, id)...)
+		}
+	case "invert-conflict", "cover-conflict":
+		if onRun {
+			out = append(out, w.flatter(id)...)
+		}
+	case "building-trap":
+		if onRun {
+			out = append(out, w.without(id, "building trap"))
+		}
+	case "vent-terminal-under-soffit", "vent-terminal-location", "vent-terminal-occupied-roof", "vent-terminal-frost":
+		if onVent {
+			out = append(out, w.terminal(f, v)...)
+		}
+	case "main-vent-small":
+		out = append(out, w.mainVent()...)
+	case "local-rule-main-vent-base":
+		if s, err := unit.ParseSize(f.Limit); err == nil && onVent {
+			x := &w.r.Net.Vents[v]
+			edits := anew([]job.Edit{job.Set(s.Short(), "vents", name, "size")}, "vents", name, x.Def.State)
+			out = append(out, choice{{id: "larger-vent/" + name, edits: edits, do: plain(raiseWords(w.r, edits))}})
+		}
 	case "fixture-clearance":
 		advice = append(advice, "move "+name+" until there is "+f.Limit+" from its centre line")
 	case "joist-hole", "stud-hole":
 		advice = append(advice, "run "+name+" with the framing, or under it, instead of through it; what is cut is for whoever designed the structure to judge")
 	}
+	if onRun {
+		out = append(out, w.measured(f, id)...)
+	}
 	return out, advice
+}
+
+// A measure is a fact of a fixture or basin that a rule holds against a limit: what is
+// written is the limit, and what is done on site follows.
+type measure struct {
+	rule string
+	path []string
+	has  func(*job.Run) bool
+	do   string // with NAME and LIMIT
+}
+
+func measures() []measure {
+	return []measure{
+		{"standpipe-tray", []string{"standpipe"}, func(r *job.Run) bool { return r.Fixture.Standpipe.Set }, "make the standpipe of NAME LIMIT high above its trap weir, its rim above the rim of the tub"},
+		{"standpipe-tray", []string{"apart"}, func(r *job.Run) bool { return r.Fixture.Apart.Set }, "set the laundry tub so that its outlet is LIMIT or less from the trap of NAME"},
+		{"shared-trap-apart", []string{"apart"}, func(r *job.Run) bool { return r.Fixture.Apart.Set }, "set the fixtures on the trap of NAME so that their outlets are LIMIT apart or less"},
+		{"fixture-outlet-to-trap-too-far", []string{"outlet to weir", "down"}, func(r *job.Run) bool { return r.Fixture.OutDown.Set }, "raise the trap of NAME until its weir is LIMIT or less below the outlet"},
+		{"fixture-outlet-to-trap-too-far", []string{"outlet to weir", "across"}, func(r *job.Run) bool { return r.Fixture.OutAcross.Set }, "bring the trap of NAME to within LIMIT of the outlet, across"},
+		{"sump-inlet-low", []string{"basin", "inlet above high water"}, func(r *job.Run) bool { return r.Basin.InletAboveHigh.Set }, "set the float of NAME so that high water stays LIMIT below the inlet"},
+		{"sump-pit", []string{"basin", "diameter"}, func(r *job.Run) bool { return r.Basin.Diameter.Set }, "set a basin LIMIT wide for NAME"},
+		{"sump-pit", []string{"basin", "depth"}, func(r *job.Run) bool { return r.Basin.Depth.Set }, "set a basin LIMIT deep for NAME"},
+		{"pump-solids", []string{"basin", "solids"}, func(r *job.Run) bool { return r.Basin.Solids.Set }, "choose a pump for NAME that passes solids of LIMIT"},
+		{"pump-flow-short", []string{"basin", "pump"}, func(r *job.Run) bool { return r.Basin.Pump.V > 0 }, "choose a pump for NAME that delivers LIMIT at its head"},
+	}
+}
+
+// measured lists the ways that write a limit in place of a measure.
+func (w *work) measured(f *diag.Diagnostic, id network.RunID) []choice {
+	run := &w.r.Net.Runs[id]
+	var out []choice
+	for _, m := range measures() {
+		if m.rule != f.Rule || !m.has(run.Def) || f.Limit == "" {
+			continue
+		}
+		value, say := f.Limit, f.Limit
+		if l, err := unit.ParseLength(f.Limit); err == nil {
+			value, say = w.number(l), w.say(l)
+		}
+		words := strings.NewReplacer("NAME", run.Name, "LIMIT", say).Replace(m.do)
+		out = append(out, choice{{
+			id: m.path[len(m.path)-1] + "/" + run.Name, edits: []job.Edit{job.Set(value, append([]string{"runs", run.Name}, m.path...)...)},
+			cost: Cost{Fittings: 1}, do: plain(words),
+		}})
+	}
+	return out
+}
+
+// deadEnd does away with a dead end: a cleanout at its end, where the book lets one stand
+// there, or the first pipe that joins led to the upper end.
+func (w *work) deadEnd(f *diag.Diagnostic, id network.RunID) []choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	out := []choice{{{
+		id: "cleanout/" + run.Name, edits: []job.Edit{job.Append("upper end", "runs", run.Name, "cleanouts")}, cost: Cost{Fittings: 2},
+		do: plain("end " + run.Name + " in a cleanout at its upper end"),
+	}}}
+	first := network.RunID(network.None)
+	for i := range n.Runs {
+		r := &n.Runs[i]
+		if r.Receiver != id || r.Def.Place.Kind != job.AtLength {
+			continue
+		}
+		if first == network.None || r.Def.Place.Len < n.Runs[first].Def.Place.Len {
+			first = network.RunID(i)
+		}
+	}
+	if first == network.None {
+		return out
+	}
+	r := &n.Runs[first]
+	return append(out, choice{{
+		id: "join-upper-end/" + r.Name, edits: []job.Edit{job.Set("upper end", "runs", r.Name, "at")}, cost: Cost{Pipe: r.Def.Place.Len, Fittings: 1, About: true},
+		do: plain("let " + r.Name + " join " + run.Name + " at its upper end, or begin " + run.Name + " where " + r.Name + " joins"),
+	}})
+}
+
+// flatter lays the line from a run to the outlet as flat as its sizes may lie, where it is
+// told steeper: one run, or all of them.
+func (w *work) flatter(id network.RunID) []choice {
+	n := w.r.Net
+	var c choice
+	var all []job.Edit
+	var names []string
+	slope := ""
+	cost := Cost{}
+	for k, hops := id, 0; k >= 0 && hops <= len(n.Runs); k, hops = n.Runs[k].Receiver, hops+1 {
+		run := &n.Runs[k]
+		least := w.r.Levels.Run[k].Flattest
+		if !run.Def.Slope.V.Given() || !least.Given() || run.Def.Slope.V.Cmp(least) <= 0 || existing(run.Def.State) {
+			continue
+		}
+		e := job.Set(least.String(), "runs", run.Name, "slope")
+		l, ok := lengthOf(w.r, k)
+		c = append(c, way{id: "flatter/" + run.Name, edits: []job.Edit{e}, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + least.String() + ", as flat as its size may lie")})
+		all = append(all, e)
+		names = append(names, run.Name)
+		cost.Enlarged += l
+		cost.About = cost.About || !ok
+		slope = least.String()
+		all := append([]job.Edit(nil), all...)
+		if len(all) > 1 {
+			c = append(c, way{id: "flatter/" + strings.Join(names, "+"), edits: all, cost: cost, do: plain("lay " + strings.Join(names, ", ") + " as flat as their sizes may lie, " + slope + " at the flattest")})
+		}
+	}
+	return []choice{c}
+}
+
+// without takes a device out of a run.
+func (w *work) without(id network.RunID, device string) choice {
+	run := &w.r.Net.Runs[id]
+	for i, d := range run.Def.Devices {
+		if d.Text != device {
+			continue
+		}
+		e := job.Remove("runs", run.Name, "devices")
+		if len(run.Def.Devices) > 1 {
+			e = job.Remove("runs", run.Name, "devices", strconv.Itoa(i))
+		}
+		return choice{{id: "take-out/" + run.Name, edits: []job.Edit{e}, cost: Cost{Fittings: 2}, care: careOld, do: plain("take the " + device + " out of " + run.Name)}}
+	}
+	return nil
+}
+
+// terminal moves the end of a vent to where it may be.
+func (w *work) terminal(f *diag.Diagnostic, v network.VentID) []choice {
+	x := &w.r.Net.Vents[v]
+	t := &x.Def.Terminal
+	var out []choice
+	put := func(set bool, key, value, words string) {
+		if set {
+			out = append(out, choice{{
+				id: "terminal/" + x.Name, edits: []job.Edit{job.Set(value, "vents", x.Name, "terminal", key)}, cost: Cost{Pipe: 2 * unit.Foot, Fittings: 2, About: true}, care: careRoof, do: plain(words),
+			}})
+		}
+	}
+	if s, err := unit.ParseSize(f.Limit); err == nil && f.Rule == "vent-terminal-frost" {
+		put(!t.EnlargedInside.Set, "size", s.Short(), "enlarge "+x.Name+" to "+s.String()+" inside, where it is warm, and go out with that")
+	}
+	l, err := unit.ParseLength(f.Limit)
+	if err != nil {
+		l = 0
+	}
+	if l > 0 {
+		say := w.say(l)
+		switch f.Rule {
+		case "vent-terminal-frost":
+			put(t.EnlargedInside.Set, "enlarged inside", w.number(l), "enlarge "+x.Name+" "+say+" or more inside the warm roof")
+		case "vent-terminal-occupied-roof":
+			put(t.AboveRoof.Set, "above roof", w.number(l), "run "+x.Name+" up to "+say+" above the roof that is used")
+		case "vent-terminal-location":
+			put(t.FromOpening.Set, "from opening", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the opening")
+			put(t.BelowOpening.Set, "below opening", w.number(l), "move the end of "+x.Name+" until it is "+say+" below the opening")
+			put(t.LotLine.Set, "lot line", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the lot line")
+			put(t.AboveGrade.Set, "above grade", w.number(l), "raise the end of "+x.Name+" to "+say+" above the ground")
+		}
+	}
+	if high := w.param("terminal.opening-above"); given(high) && f.Rule == "vent-terminal-location" {
+		put(t.AboveOpening.Set, "above opening", w.number(high.Length), "run "+x.Name+" up to "+w.say(high.Length)+" above the opening")
+	}
+	if x.End == network.SideWall {
+		edits := []job.Edit{job.Set("through roof", "vents", x.Name, "ends")}
+		if t.Set {
+			edits = append([]job.Edit{job.Remove("vents", x.Name, "terminal")}, edits...)
+		}
+		if len(x.Def.Legs) > 0 {
+			edits = append(edits, job.Append("up", "vents", x.Name, "legs"))
+		}
+		out = append(out, choice{{id: "vent-through-roof/" + x.Name, edits: edits, cost: Cost{Pipe: storey + toAttic, Fittings: 2, About: true}, care: careRoof, do: plain("run " + x.Name + " up through the roof instead of out at the wall")}})
+	}
+	return out
 }
 
 func goesDown(legs []job.Leg) bool {
@@ -150,6 +360,67 @@ func (w *work) ventSize(v network.VentID) choice {
 		return nil
 	}
 	return choice{{id: "larger-vent/" + w.r.Net.Vents[v].Name, edits: edits, do: plain(raiseWords(w.r, edits))}}
+}
+
+// stackVent takes a house without any vent to the open air up through the roof from its
+// highest drain: a stack, else the upper end of the drain itself.
+func (w *work) stackVent(drain network.RunID) choice {
+	n := w.r.Net
+	var c choice
+	add := func(run *network.Run) {
+		name := w.free(run.Name + " vent")
+		c = append(c, way{
+			id: "vent-through-roof/" + run.Name, cost: Cost{Pipe: storey + toAttic, Fittings: 2, About: true}, care: careRoof,
+			edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: "upper end"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
+			do: func(after *engine.Result) string {
+				return "run " + run.Name + " on up as a " + ventSize(after, name) + "vent from its upper end through the roof"
+			},
+		})
+	}
+	for i := range n.Runs {
+		if r := &n.Runs[i]; len(r.Segs) > 0 && n.Segs[r.Segs[0]].Role == network.Stack {
+			add(r)
+		}
+	}
+	add(&n.Runs[drain])
+	return c[:min(len(c), 3)]
+}
+
+// mainVent makes one vent to the open air at least half of the building drain: the two
+// shortest ones that are drawn.
+func (w *work) mainVent() []choice {
+	n := w.r.Net
+	size := halfOf(w.r, w.r.Sizes.Required[n.Outlet])
+	var list []network.VentID
+	for i := range n.Vents {
+		x := &n.Vents[i]
+		if x.End != network.ThroughRoof && x.End != network.SideWall || x.Def.State.Text == "remove" || len(x.Takes) > 0 && x.Takes[0].Seg != network.None && n.Segs[x.Takes[0].Seg].Basin {
+			continue
+		}
+		k := len(list)
+		list = append(list, network.VentID(i))
+		for ; k > 0 && x.Length < n.Vents[list[k-1]].Length; k-- {
+			list[k] = list[k-1]
+		}
+		list[k] = network.VentID(i)
+	}
+	var out []choice
+	for _, v := range list[:min(2, len(list))] {
+		x := &n.Vents[v]
+		edits := anew([]job.Edit{job.Set(size.Short(), "vents", x.Name, "size")}, "vents", x.Name, x.Def.State)
+		out = append(out, choice{{id: "larger-vent/" + x.Name, edits: edits, care: careRoof, do: plain("make " + x.Name + " " + size.String() + " from the drain all the way to the open air")}})
+	}
+	return out
+}
+
+// halfOf is the smallest size on the truck that is at least half of a drain's.
+func halfOf(r *engine.Result, drain unit.Size) unit.Size {
+	for _, s := range r.Sizes.Stock() {
+		if 2*s >= drain {
+			return s
+		}
+	}
+	return drain
 }
 
 // roofArea enlarges one vent through the roof until the areas add up: the shortest one
@@ -179,7 +450,7 @@ func (w *work) roofArea() []choice {
 		}
 		size = stocked(w.r, next)
 		edits := anew([]job.Edit{job.Set(size.Short(), "vents", x.Name, "size")}, "vents", x.Name, x.Def.State)
-		c = append(c, way{id: "larger-vent/" + x.Name, edits: edits, cost: Cost{Enlarged: x.Length}, care: careRoof, do: plain("make " + x.Name + " " + size.String() + " all the way through the roof")})
+		c = append(c, way{id: "larger-vent/" + x.Name, edits: edits, care: careRoof, do: plain("make " + x.Name + " " + size.String() + " all the way through the roof")})
 	}
 	return []choice{c}
 }
@@ -316,7 +587,7 @@ func (w *work) riseFirst(f *diag.Diagnostic, v network.VentID) []choice {
 		ups = []string{"up"}
 	}
 	edits := []job.Edit{job.SetList(append(ups, levels...), "vents", x.Name, "legs"), above}
-	if !x.Def.Slope.V.Given() && len(levels) > 0 {
+	if (!x.Def.Slope.V.Given() || x.Def.Slope.V.Fall <= 0) && len(levels) > 0 {
 		edits = append(edits, job.Set(w.slope(), "vents", x.Name, "slope"))
 	}
 	pipe := unit.Length(0)
@@ -575,31 +846,33 @@ func (w *work) outOfVent(id network.RunID) []choice {
 	return append(out, c)
 }
 
-// trapSize makes a trap as large as the book asks, and its pipe with it.
-func (w *work) trapSize(f *diag.Diagnostic, id network.RunID) choice {
-	s, err := unit.ParseSize(f.Limit)
-	if err != nil {
-		// The limit is no size: what a trap of its size may take. Then the next size.
-		fx := w.r.Net.Runs[id].Fixture
-		if fx == network.None {
-			return nil
-		}
-		next, ok := unit.NextSize(w.armSize(fx))
-		if !ok {
-			return nil
-		}
-		s = next
-	}
-	s = stocked(w.r, s)
+// trapSize makes a trap as large as the book asks, and its pipe with it: the first size
+// that does.
+func (w *work) trapSize(id network.RunID) choice {
 	run := &w.r.Net.Runs[id]
-	edits := []job.Edit{job.Set(s.Short(), "runs", run.Name, "trap")}
-	if have := run.Def.Size.V; have > 0 && have < s {
-		edits = append(edits, resized(w.r, id, s)...)
+	if run.Fixture == network.None {
+		return nil
 	}
-	if run.Receiver >= 0 {
-		edits = append(edits, raised(w.r, run.Receiver, s)...)
+	var c choice
+	size := w.armSize(run.Fixture)
+	for range 3 {
+		next, ok := unit.NextSize(size)
+		if !ok {
+			break
+		}
+		if size = stocked(w.r, next); size < next {
+			break
+		}
+		edits := []job.Edit{job.Set(size.Short(), "runs", run.Name, "trap")}
+		if have := run.Def.Size.V; have > 0 && have < size {
+			edits = append(edits, resized(w.r, id, size)...)
+		}
+		if run.Receiver >= 0 {
+			edits = append(edits, raised(w.r, run.Receiver, size)...)
+		}
+		c = append(c, way{id: "larger-trap/" + run.Name, edits: edits, cost: Cost{Fittings: 1}, do: plain("put a " + size.String() + " trap on " + run.Name + " and pipe no smaller from there on")})
 	}
-	return choice{{id: "larger-trap/" + run.Name, edits: edits, cost: Cost{Fittings: 1}, do: plain("put a " + s.String() + " trap on " + run.Name + " and pipe no smaller from there on")}}
+	return c
 }
 
 // sameSize makes trap and arm one size.

@@ -15,7 +15,9 @@ import (
 	"trapweir/engine"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
+	"trapweir/engine/network"
 	"trapweir/engine/unit"
+	"trapweir/engine/vent"
 )
 
 // A Mark names a finding without its words: the rule and the thing, such as
@@ -270,7 +272,8 @@ func (w *work) answer(f *diag.Diagnostic) Answer {
 const repairs = 2
 
 // try makes the edits, solves the job again and judges the two results. Where the only harm
-// is that given sizes have become too small, they are raised and it is tried again.
+// is that given sizes have become too small, or that traps which had no vent before are now
+// faulted in another way, that is mended too and it is tried again.
 func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 	edits, care := c.edits, c.care
 	for round := 0; ; round++ {
@@ -279,12 +282,15 @@ func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 			return Proposal{}, false
 		}
 		after := o.result
+		if w.unprotects(f, after) {
+			return Proposal{}, false
+		}
 		bad := w.worse(after)
 		if len(bad) > 0 {
 			if round == repairs {
 				return Proposal{}, false
 			}
-			more, ok := mend(after, bad)
+			more, ok := w.mend(after, bad, edits)
 			if !ok {
 				return Proposal{}, false
 			}
@@ -302,8 +308,11 @@ func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 		more := enlarged(w.r, edits)
 		p.Cost.Enlarged += more.Enlarged
 		p.Cost.About = p.Cost.About || more.About
-		if more := edits[len(c.edits):]; len(more) > 0 {
-			p.Do += "; " + raiseWords(w.r, more)
+		if more := raiseWords(w.r, edits[len(c.edits):]); more != "" {
+			p.Do += "; " + more
+		}
+		if len(edits) > len(c.edits) {
+			w.besides(&p, edits[len(c.edits):], after)
 		}
 		p.Removes, p.Leaves = w.difference(f, now)
 		p.Asks, p.If = w.opens(f, after)
@@ -342,6 +351,25 @@ func (w *work) outcome(edits []job.Edit) *outcome {
 	}
 	o.result, o.text = r, text
 	return o
+}
+
+// unprotects reports whether a trap that certainly is protected no longer certainly is, the
+// one that a finding is about left aside.
+func (w *work) unprotects(f *diag.Diagnostic, after *engine.Result) bool {
+	for i := range w.r.Vents.Trap {
+		if w.r.Vents.Trap[i].Verdict != vent.Protected {
+			continue
+		}
+		name := w.r.Net.Runs[w.r.Net.Fixtures[i].Run].Name
+		if name == f.On.Name {
+			continue
+		}
+		id := runNamed(after, name)
+		if id == network.None || after.Net.Runs[id].Fixture == network.None || after.Vents.Trap[after.Net.Runs[id].Fixture].Verdict != vent.Protected {
+			return true
+		}
+	}
+	return false
 }
 
 // worse lists the faults and warnings that were not there before, by rule and thing.

@@ -10,6 +10,7 @@ import (
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
+	"trapweir/engine/vent"
 )
 
 // Short cautions for work that can hurt somebody.
@@ -216,6 +217,7 @@ func raiseWords(r *engine.Result, edits []job.Edit) string {
 	type made struct{ name, size string }
 	var order []made
 	fresh := map[string]bool{}
+	var falls []string
 	for i := range edits {
 		e := &edits[i]
 		if len(e.Path) != 3 {
@@ -233,6 +235,8 @@ func raiseWords(r *engine.Result, edits []job.Edit) string {
 				order = append(order, made{})
 			}
 			order[k] = made{e.Path[1], e.Value}
+		case e.Op == job.OpSet && e.Path[2] == "slope":
+			falls = append(falls, "lay "+e.Path[1]+" at "+e.Value)
 		case e.Op == job.OpRemove && e.Path[2] == "existing":
 			fresh[e.Path[1]] = true
 		}
@@ -249,18 +253,27 @@ func raiseWords(r *engine.Result, edits []job.Edit) string {
 			parts = append(parts, word+m.name+" with "+size)
 			continue
 		}
+		if _, ok := r.Net.Find(m.name); !ok {
+			continue // it is new, and told with its size
+		}
 		parts = append(parts, word+m.name+" "+size)
 	}
-	return strings.Join(parts, ", ")
+	return strings.Join(append(parts, falls...), ", ")
 }
 
-// mend raises the given sizes that a try has made too small; ok is false when something
+// mend answers the harm that a try does: given sizes that it has made too small are raised,
+// traps that had no vent before and are now faulted otherwise get one too, a new vent
+// through the roof is made so large that the areas of all add up, and pipe that is laid anew
+// gets its fall. ok is false when something
 // else is wrong too.
-func mend(after *engine.Result, bad []*diag.Diagnostic) (edits []job.Edit, ok bool) {
+func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Edit) (edits []job.Edit, ok bool) {
 	done := map[string]bool{}
+	var open []network.FixID
 	for _, d := range bad {
 		var more []job.Edit
 		switch {
+		case venting(d.Rule) && w.unvented(d, &open):
+			continue
 		case sizeRule(d.Rule) && d.On.What != diag.Vent:
 			if id := runNamed(after, d.On.Name); id != network.None {
 				more = raised(after, id, 0)
@@ -269,6 +282,15 @@ func mend(after *engine.Result, bad []*diag.Diagnostic) (edits []job.Edit, ok bo
 			if id := ventNamed(after, d.On.Name); id != network.None {
 				more = raisedVent(after, id)
 			}
+		case d.Rule == "main-vent-small":
+			size := halfOf(after, after.Sizes.Required[after.Net.Outlet])
+			more = []job.Edit{job.Set(size.Short(), "vents", d.On.Name, "size")}
+		case d.Rule == "slope-too-flat" && d.On.What == diag.Run && changes(tried, d.On.Name):
+			if slope, err := unit.ParseSlope(d.Limit); err == nil {
+				more = []job.Edit{job.Set(slope.String(), "runs", d.On.Name, "slope")}
+			}
+		case d.Rule == "vent-aggregate-area-short":
+			more = widened(after, tried)
 		}
 		if len(more) == 0 {
 			return nil, false
@@ -280,7 +302,134 @@ func mend(after *engine.Result, bad []*diag.Diagnostic) (edits []job.Edit, ok bo
 			}
 		}
 	}
+	if len(open) > 0 {
+		more := w.ventToo(open, tried)
+		if len(more) == 0 {
+			return nil, false
+		}
+		edits = append(edits, more...)
+	}
 	return edits, true
+}
+
+// changes reports whether edits change a run.
+func changes(edits []job.Edit, name string) bool {
+	for i := range edits {
+		if p := edits[i].Path; len(p) > 2 && p[0] == "runs" && p[1] == name {
+			return true
+		}
+	}
+	return false
+}
+
+// unvented reports whether a finding speaks of traps that were not protected before, and
+// gathers them, at most three.
+func (w *work) unvented(d *diag.Diagnostic, open *[]network.FixID) bool {
+	f := w.fixtureOn(d.On)
+	if f == network.None || w.r.Vents.Trap[f].Verdict != vent.NotProtected {
+		return false
+	}
+	for _, g := range *open {
+		if g == f {
+			return true
+		}
+	}
+	*open = append(*open, f)
+	return len(*open) <= 3
+}
+
+// ventToo gives more traps a vent like the one that a try adds.
+func (w *work) ventToo(open []network.FixID, tried []job.Edit) []job.Edit {
+	var out []job.Edit
+	var taken []string
+	for i := range tried {
+		if e := &tried[i]; e.Op == job.OpAdd && e.Path[0] == "vents" {
+			taken = append(taken, e.Path[1])
+		}
+	}
+	if len(taken) == 0 {
+		return nil
+	}
+	for _, f := range open {
+		_, run := w.fixture(f)
+		for _, t := range taken {
+			if strings.HasPrefix(t, run.Name+" vent") {
+				return nil // it has one, and that does not do
+			}
+		}
+		spots := w.spots(f)
+		if len(spots) == 0 {
+			return nil
+		}
+		ending := w.endings([]network.FixID{f})[0]
+		for i := range tried {
+			if e := &tried[i]; e.Op == job.OpAdd && e.Path[0] == "vents" {
+				for _, x := range w.endings([]network.FixID{f}) {
+					for _, field := range e.Fields {
+						if field.Key == "ends" && field.Value == x.ends {
+							ending = x
+						}
+					}
+				}
+			}
+		}
+		edits, _ := w.ventEdits(f, spots[0], ending, taken)
+		out = append(out, edits...)
+	}
+	return out
+}
+
+// widened makes a vent that a try adds so large that all vents through the roof together
+// have the area of the building sewer.
+func widened(after *engine.Result, tried []job.Edit) []job.Edit {
+	n := after.Net
+	need := after.Sizes.Required[n.Outlet]
+	for i := range tried {
+		e := &tried[i]
+		if e.Op != job.OpAdd || e.Path[0] != "vents" {
+			continue
+		}
+		id := ventNamed(after, e.Path[1])
+		if id == network.None || n.Vents[id].End != network.ThroughRoof || n.Vents[id].Def.Size.V > 0 {
+			continue
+		}
+		// Areas go by the squares of the sizes.
+		sum := 0.0
+		for k := range n.Vents {
+			if network.VentID(k) != id && n.Vents[k].End == network.ThroughRoof {
+				x := float64(after.Vents.Size[k].Size)
+				sum += x * x
+			}
+		}
+		for _, s := range after.Sizes.Stock() {
+			if x := float64(s); s >= after.Vents.Size[id].Size && x*x+sum >= float64(need)*float64(need) {
+				return []job.Edit{job.Set(s.Short(), "vents", e.Path[1], "size")}
+			}
+		}
+	}
+	return nil
+}
+
+// besides adds to a proposal what was mended along with it: vents of other traps.
+func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
+	for i := range more {
+		e := &more[i]
+		if e.Op != job.OpAdd || e.Path[0] != "vents" {
+			continue
+		}
+		p.Do += "; take a " + ventSize(after, e.Path[1]) + "vent in the same way off " + e.Fields[0].Value
+		if f := w.fixtureOn(diag.Ref{What: diag.Run, Name: e.Fields[0].Value}); f != network.None {
+			for _, x := range w.endings([]network.FixID{f}) {
+				for _, field := range e.Fields {
+					if field.Key == "ends" && field.Value == x.ends {
+						p.Cost.Pipe += x.rise
+						p.Cost.Fittings += x.fittings
+						p.Cost.About = p.Cost.About || x.about
+					}
+				}
+			}
+		}
+	}
 }
 
 // sizeRule: a larger pipe would satisfy the rule.

@@ -98,6 +98,9 @@ func (w *work) spots(f network.FixID) []spot {
 			out = append(out, spot{at: w.number(at), words: "off " + name + " " + w.say(at) + " from its trap weir" + far})
 		}
 	}
+	if s, ok := w.longer(f, level, known && (drop || len(run.Def.Arm) > 0)); ok {
+		return append(out, s)
+	}
 	switch {
 	case level == 0 && drop && !fx.Kind.Integral:
 		// Drawn straight down: the arm from the weir to the wall is not drawn.
@@ -122,6 +125,49 @@ func (w *work) spots(f network.FixID) []spot {
 		out = append(out, spot{at: "upper end", words: "off " + name + ", close to its trap" + far + ","})
 	}
 	return out
+}
+
+// longer makes an arm as long as the least distance from weir to vent, where it is drawn
+// shorter than that.
+func (w *work) longer(f network.FixID, level unit.Length, known bool) (spot, bool) {
+	fx, run := w.fixture(f)
+	p := w.param("trap-arm.min")
+	if !given(p) || !known || level == 0 || fx.Kind.Has("water closet") {
+		return spot{}, false
+	}
+	least := unit.Length(int64(w.armSize(f).Length()) / 100 * p.Number)
+	if level >= least {
+		return spot{}, false
+	}
+	legs, key := run.Def.Arm, "arm"
+	if len(legs) == 0 {
+		legs, key = run.Def.Legs, "legs"
+	}
+	if len(legs) == 0 {
+		return spot{}, false
+	}
+	l := legs[0]
+	l.Length.V, l.Length.Set = least, true
+	word := w.leg(l)
+	if word == "" {
+		return spot{}, false
+	}
+	edit := job.Set(word, "runs", run.Name, key)
+	if key == "legs" || len(legs) > 1 {
+		list := []string{word}
+		for _, x := range legs[1:] {
+			s := w.leg(x)
+			if s == "" {
+				return spot{}, false
+			}
+			list = append(list, s)
+		}
+		edit = job.SetList(list, "runs", run.Name, key)
+	}
+	return spot{
+		at: "end of arm", pre: []job.Edit{edit},
+		words: "off a sanitary tee where the trap arm of " + run.Name + " ends, the arm made " + w.say(least) + " long or longer,",
+	}, true
 }
 
 // limit is how far from the weir the vent of a trap may be: by the table, and so that the
@@ -221,6 +267,21 @@ func (w *work) slope() string {
 	return `1/4" per ft`
 }
 
+// ventEdits writes a new vent of one trap.
+func (w *work) ventEdits(f network.FixID, s spot, e ending, taken []string) (edits []job.Edit, name string) {
+	_, run := w.fixture(f)
+	name = w.free(run.Name+" vent", taken...)
+	fields := []job.Field{{Key: "from", Value: run.Name}, {Key: "at", Value: s.at}, {Key: "legs", List: e.legs}, {Key: "ends", Value: e.ends}}
+	edits = append(edits, s.pre...)
+	edits = append(edits, job.Add("vents", name, append(fields, e.fields...)...))
+	for _, set := range e.sets {
+		set.Path = append([]string(nil), set.Path...)
+		set.Path[1] = name
+		edits = append(edits, set)
+	}
+	return edits, name
+}
+
 // own gives each trap a vent of its own; the spots are tried one after the other.
 func (w *work) own(traps []network.FixID, e ending) choice {
 	var c choice
@@ -238,18 +299,11 @@ func (w *work) own(traps []network.FixID, e ending) choice {
 		var names, words []string
 		for i, f := range traps {
 			s := spots[i][min(k, len(spots[i])-1)]
-			_, run := w.fixture(f)
-			name := w.free(run.Name+" vent", names...)
+			edits, name := w.ventEdits(f, s, e, names)
 			names = append(names, name)
 			words = append(words, s.words)
-			fields := []job.Field{{Key: "from", Value: run.Name}, {Key: "at", Value: s.at}, {Key: "legs", List: e.legs}, {Key: "ends", Value: e.ends}}
-			x.edits = append(x.edits, s.pre...)
-			x.edits = append(x.edits, job.Add("vents", name, append(fields, e.fields...)...))
-			for _, set := range e.sets {
-				set.Path = append([]string(nil), set.Path...)
-				set.Path[1] = name
-				x.edits = append(x.edits, set)
-			}
+			x.edits = append(x.edits, w.unpin(f)...)
+			x.edits = append(x.edits, edits...)
 			x.cost.Pipe += e.rise
 			x.cost.Fittings += e.fittings
 			x.cost.About = x.cost.About || e.about
@@ -265,6 +319,19 @@ func (w *work) own(traps []network.FixID, e ending) choice {
 		c = append(c, x)
 	}
 	return c
+}
+
+// unpin takes back that the pipe of a trap is a combination waste and vent.
+func (w *work) unpin(f network.FixID) []job.Edit {
+	if r := w.r.Vents.Trap[f].Reading(); r == nil || r.Method != vent.Combination {
+		return nil
+	}
+	for s, hops := w.r.Net.Fixtures[f].Seg, 0; s != network.None && hops < 64; s, hops = w.r.Net.Segs[s].Down, hops+1 {
+		if run := w.r.Net.RunOf(s); run.Def.Vented.Text == "combination" {
+			return []job.Edit{job.Remove("runs", run.Name, "vented")}
+		}
+	}
+	return nil
 }
 
 func (w *work) nameList(traps []network.FixID) string {
@@ -405,7 +472,8 @@ func (w *work) nearer(f network.FixID) choice {
 		return nil
 	}
 	v := &w.r.Net.Vents[r.Vent]
-	if len(v.Def.From) != 1 {
+	// A vent that serves others too would be taken from them.
+	if s := w.r.Vents.Size[r.Vent].Serves; len(v.Def.From) != 1 || len(s) != 1 || len(v.Feeds) > 0 || v.Def.Role.Given() {
 		return nil
 	}
 	var c choice

@@ -85,6 +85,10 @@ func (t *tracer) verdicts() {
 			continue
 		}
 		r := tr.Reading()
+		if r != nil && len(r.Wet) > 0 && tr.Verdict == NotProtected && t.maybeVented(f) != "" {
+			// Through somebody else's waste it is not vented; its own vent may not be drawn.
+			r, tr.Chosen = nil, -1
+		}
 		if r != nil {
 			t.sayFails(r, say)
 			if len(r.Fails) == 0 {

@@ -112,8 +112,21 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 		}
 		r.fail(t, f, "unvented-fixture", t.name(f)+": "+itoa(int(st.pre))+" traps rely on vent "+n.Vents[vs[0]].Name+" where it leaves; a common vent serves two", itoa(int(st.pre)), "2", "common-vent")
 	}
+	// A vent serves a trap's own drain (a common vent that of two); past where other waste
+	// has come in it is too late.
+	if len(path) > 0 && !t.alone(path) {
+		if up := &t.ups[path[len(path)-1]]; up.parts || up.partVent || up.traps > 2 || r.Method != Common || up.needy < up.traps {
+			r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before vent "+n.Vents[vs[0]].Name, "", "", "vent-each")
+		}
+	}
 	t.arm(f, path, &r)
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+}
+
+// alone: nothing but this trap's own waste runs in its drain up to the end of the path.
+func (t *tracer) alone(path []network.SegID) bool {
+	up := &t.ups[path[len(path)-1]]
+	return up.traps <= 1 && !up.parts && !up.partVent
 }
 
 // undrawn: two fixtures' own runs join at a segment's upper end, and neither their places
@@ -151,7 +164,7 @@ func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.Se
 	}
 	st := t.ups[over]
 	upright := n.Segs[node].Lie == network.Upright
-	alone := t.ups[path[len(path)-1]].needy <= 1
+	alone := t.alone(path)
 	wet := t.washedPipe(over, &st)
 	if n.RunOf(node).Def.Vented.Text == "waste stack" {
 		t.wasteStack(f, path, node)
@@ -177,7 +190,7 @@ func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.Se
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
 	}
 	if !alone {
-		r.fail(t, f, "unvented-fixture", t.name(f)+": another trap joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
+		r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
 	}
 	t.wetRules(f, &r, node, st)
 	t.arm(f, path, &r)

@@ -65,7 +65,7 @@ type Value struct {
 
 // BookContents collects the contents of a book.
 func BookContents(b *codebook.Book) Contents {
-	c := Contents{ID: b.ID(), Title: b.Title(), Tables: b.Tables()}
+	c := Contents{ID: b.ID(), Title: b.Title(), Tables: b.Tables(), Layers: []Layer{}, Values: []Value{}}
 	for _, l := range b.Layers() {
 		c.Layers = append(c.Layers, Layer{l.ID, l.Kind, l.Title, l.Invented, l.Status})
 	}

@@ -143,6 +143,10 @@ func Document(r *engine.Result) Doc {
 		Format: Format, Caution: Caution, Findings: r.Findings, Faults: r.Faults, Looked: r.Tallies,
 		Fixtures: []Fixture{}, Runs: []Run{}, Vents: []Vent{},
 	}
+	d.Basis.Layers = []Layer{}
+	if d.Looked == nil {
+		d.Looked = []check.Tally{}
+	}
 	if d.Findings == nil {
 		d.Findings = []diag.Diagnostic{}
 	}
@@ -263,6 +267,9 @@ func ventDoc(r *engine.Result, v network.VentID) Vent {
 	out := Vent{
 		Name: x.Name, Ends: x.Def.Ends.Text, Required: z.Required, Size: z.Size, Given: z.Given, Units: z.Units, Drain: z.Drain,
 		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{},
+	}
+	if out.Reasons == nil {
+		out.Reasons = []size.Reason{}
 	}
 	for _, f := range z.Serves {
 		out.Serves = append(out.Serves, r.Net.Runs[r.Net.Fixtures[f].Run].Name)

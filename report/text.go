@@ -268,7 +268,7 @@ func Why(w io.Writer, r *engine.Result, name string) (ok bool) {
 	}
 	if run.Fixture != network.None {
 		f := &r.Loads.Fixture[run.Fixture]
-		fmt.Fprintf(w, "Trap of the %s: %s\n", r.Net.Fixtures[run.Fixture].Kind.Name, r.Vents.Words(r.Net, run.Fixture))
+		hanging(w, "Trap of the "+r.Net.Fixtures[run.Fixture].Kind.Name+": ", r.Vents.Words(r.Net, run.Fixture), 84)
 		if f.Row.Cite != nil {
 			fmt.Fprintf(w, "  counts %s [%s]\n", units(f.Units), citeLine([]diag.Cite{*f.Row.Cite}))
 		}
@@ -346,9 +346,19 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map
 		fmt.Fprintf(w, "  room     %s\n", y.Spare)
 	}
 	if len(y.Next) > 0 {
-		fmt.Fprintf(w, "  next     a bigger pipe is forced by: %s\n", strings.Join(y.Next, "; "))
+		hanging(w, "  next     ", "a bigger pipe is forced by: "+strings.Join(y.Next, "; "), 86)
 	}
 	fmt.Fprintln(w)
+}
+
+// hanging prints a text after a head, its further lines under the first.
+func hanging(w io.Writer, head, text string, width int) {
+	for _, l := range wrapText(text, width) {
+		fmt.Fprintf(w, "%s%s\n", head, l)
+		if strings.TrimSpace(head) != "" {
+			head = strings.Repeat(" ", min(len(head), 11))
+		}
+	}
 }
 
 func whyLine(w io.Writer, word string, x size.Reason) {
@@ -600,6 +610,12 @@ func Walk(w io.Writer, r *engine.Result, name string) (ok bool) {
 	fmt.Fprintln(w)
 	caution(w)
 	return true
+}
+
+// WalkPage is a walk as a document.
+type WalkPage struct {
+	Format string `json:"format"`
+	Steps  []Step `json:"steps"`
 }
 
 // Step is one stop on the way of the water.

@@ -85,10 +85,7 @@ func walkCmd() *cobra.Command {
 				if !ok {
 					return noSuch(r, name)
 				}
-				return writeJSON(cmd.OutOrStdout(), struct {
-					Format string        `json:"format"`
-					Steps  []report.Step `json:"steps"`
-				}{report.Format, steps})
+				return writeJSON(cmd.OutOrStdout(), report.WalkPage{Format: report.Format, Steps: steps})
 			}
 			if !report.Walk(cmd.OutOrStdout(), r, name) {
 				return noSuch(r, name)

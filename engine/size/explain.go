@@ -1,6 +1,8 @@
 package size
 
 import (
+	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -175,38 +177,60 @@ func (z *Sizes) room(s network.SegID) (spare string, next []string) {
 		need := c.measure(s, &z.sizing[ref])
 		if left := capacity - need; left >= 0 {
 			parts = append(parts, units(left)+" left of "+capacity.String())
-			next = append(next, "over "+left.String()+" more "+unitWord(left))
+			if left == 0 {
+				next = append(next, "any more units")
+			} else {
+				next = append(next, "over "+left.String()+" more "+unitWord(left))
+			}
 		} else {
 			parts = append(parts, units(-left)+" over the "+capacity.String()+" it may carry")
 		}
 	}
 	c := &chooser{z: z, net: z.net, loads: z.loads, book: z.book}
+	// Of each class the count at which the first one-liner would speak.
+	type step struct {
+		class string
+		nth   int
+		have  int
+		min   unit.Size
+	}
+	var steps []step
 	for i := range z.limits {
 		l := &z.limits[i]
 		if l.Min <= size || l.When.Class == "" || !rolesHave(l.When.Roles, z.net.Segs[s].Role) {
 			continue
 		}
 		n, ok := z.loads.Count(s, l.When.Class)
-		if !ok || n >= max(1, l.When.ClassCount) {
-			continue
-		}
-		// Would it speak if the count were there?
-		w := l.When
-		w.Class, w.ClassCount = "", 0
-		if !c.wouldHold(s, &w) {
-			continue
-		}
 		nth := max(1, l.When.ClassCount)
-		if nth == 1 {
-			next = append(next, "the first "+l.When.Class+" ("+l.Min.String()+")")
-		} else {
-			left := strconv.Itoa(nth - 1 - n)
-			if nth-1 == n {
+		if !ok || n >= nth || !c.wouldHold(s, &l.When) {
+			continue
+		}
+		x := step{l.When.Class, nth, n, l.Min}
+		k := slices.IndexFunc(steps, func(y step) bool { return y.class == x.class })
+		switch {
+		case k < 0:
+			steps = append(steps, x)
+		case x.nth < steps[k].nth || x.nth == steps[k].nth && x.min > steps[k].min:
+			steps[k] = x
+		}
+	}
+	slices.SortStableFunc(steps, func(a, b step) int { return int(a.nth-b.nth)*1000 + cmp.Compare(a.min, b.min) })
+	for i := 0; i < len(steps); i++ {
+		x := steps[i]
+		if x.nth > 1 {
+			left := strconv.Itoa(x.nth - 1 - x.have)
+			if x.nth-1 == x.have {
 				left = "no"
 			}
-			parts = append(parts, left+" "+plural(l.When.Class, nth-1-n)+" left of "+strconv.Itoa(nth-1))
-			next = append(next, "the "+ordinal(nth)+" "+l.When.Class+" ("+l.Min.String()+")")
+			parts = append(parts, left+" "+plural(x.class, x.nth-1-x.have)+" left of "+strconv.Itoa(x.nth-1))
 		}
+		// Those that ask for one size at one count are told together.
+		kinds := []string{x.class}
+		for i+1 < len(steps) && steps[i+1].nth == x.nth && steps[i+1].min == x.min && x.nth == 1 {
+			i++
+			kinds = append(kinds, steps[i].class)
+		}
+		next = append(next, "the "+ordinal(x.nth)+" "+strings.Join(kinds, ", ")+" ("+x.min.String()+")")
 	}
 	return strings.Join(parts, "; "), next
 }
@@ -232,6 +256,8 @@ func unitWord(l unit.Load) string {
 
 func ordinal(n int) string {
 	switch n {
+	case 1:
+		return "first"
 	case 2:
 		return "second"
 	case 3:

@@ -53,20 +53,26 @@ var flow = []string{
 	"examples", // embedded demo jobs
 	"draw/...",
 	"report/...",
+	"draw/view", // draws what the report says as well as what the engine found
 	"web/...",
 	"cmd/...",
 	"internal/...", // tools of the repository: they look at it, the product never uses them
 }
 
-// rank gives the place of a package directory in the flow, or -1.
+// rank gives the place of a package directory in the flow, or -1. A line of its own goes
+// before the line of its family.
 func rank(dir string) int {
+	at := -1
 	for i, f := range flow {
 		family, ok := strings.CutSuffix(f, "/...")
-		if dir == f || ok && (dir == family || strings.HasPrefix(dir, family+"/")) {
+		switch {
+		case dir == f:
 			return i
+		case ok && at < 0 && (dir == family || strings.HasPrefix(dir, family+"/")):
+			at = i
 		}
 	}
-	return -1
+	return at
 }
 
 // turnsBack says what is wrong with an import that a file of a package makes, or "".

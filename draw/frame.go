@@ -32,10 +32,10 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 
 	numberSize := 7.0
 	last := max(34, textwidth.Width(s.Number, numberSize, textwidth.Bold)+2*cell)
-	first := min(max(70, in.W()*0.30), in.W()-last-40)
+	first := min(max(68, in.W()*0.26), in.W()-last-40)
 	stamp := 0.0
 	if tb.Stamp {
-		stamp = min(62, in.W()*0.2)
+		stamp = min(62, in.W()*0.17)
 	}
 	middle := in.W() - first - last - stamp
 
@@ -60,13 +60,27 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 	}
 	depth := y + cell
 
-	// Fields fill columns from the top; a column is as wide as its share.
-	columns := max(1, int(middle/72))
-	rows := (len(tb.Lines) + columns - 1) / columns
-	colW := middle / float64(columns)
-	labelW := 0.0
-	for _, f := range tb.Lines {
-		labelW = max(labelW, textwidth.Width(f.Label, little, textwidth.Regular))
+	// Fields fill columns from the top: as many as their longest words leave room for.
+	columns := min(max(1, int(middle/44)), 3)
+	var rows int
+	var colW float64
+	var labels []float64
+	for ; columns >= 1; columns-- {
+		rows = (len(tb.Lines) + columns - 1) / columns
+		colW = middle / float64(columns)
+		labels = make([]float64, columns)
+		fits := true
+		for i, f := range tb.Lines {
+			labels[i/rows] = max(labels[i/rows], textwidth.Width(f.Label, little, textwidth.Regular))
+		}
+		for i, f := range tb.Lines {
+			for _, w := range Wrap(f.Value, little, textwidth.Regular, 0) {
+				fits = fits && textwidth.Width(w, little, textwidth.Regular) <= colW-2*cell-labels[i/rows]-2.5
+			}
+		}
+		if fits || columns == 1 {
+			break
+		}
 	}
 	for c := range columns {
 		y = cell
@@ -77,7 +91,7 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 			if f.Value == "" { // left blank, to be filled in by hand
 				y += little
 			}
-			put(&mid, x+labelW+2.5, little, f.Value, textwidth.Regular, false, colW-2*cell-labelW-2.5)
+			put(&mid, x+labels[c]+2.5, little, f.Value, textwidth.Regular, false, colW-2*cell-labels[c]-2.5)
 			y += little * 0.95
 			depth = max(depth, y-little*0.95+cell)
 		}

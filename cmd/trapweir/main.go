@@ -70,4 +70,4 @@ It computes; it does not approve. Local code and the inspector decide.`,
 }
 
 // commands lists the subcommands; each stands in a file of its own.
-var commands = []func() *cobra.Command{newCmd, sizeCmd, whyCmd, walkCmd, checkCmd, fixCmd, compareCmd, orderCmd, fallCmd, booksCmd, rulesCmd, openCmd}
+var commands = []func() *cobra.Command{newCmd, sizeCmd, whyCmd, walkCmd, checkCmd, fixCmd, compareCmd, orderCmd, drawCmd, sheetsCmd, fallCmd, booksCmd, rulesCmd, openCmd}

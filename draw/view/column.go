@@ -55,7 +55,7 @@ func newSheet(r *engine.Result, opt Options, paper, number, title, scale string)
 		Lines: []draw.Field{
 			{Label: "Address", Value: address}, {Label: "Owner", Value: get("owner")}, {Label: "Permit", Value: get("permit")},
 			{Label: "Code", Value: code}, {Label: "With", Value: with},
-			{Label: "Licence", Value: get("licence", "license")}, {Label: "Drawn by", Value: get("drawn by")}, {Label: "Date", Value: date},
+			{Label: "Licence", Value: get("licence", "license")}, {Label: "Drawn", Value: get("drawn by", "drawn")}, {Label: "Date", Value: date},
 		},
 	}
 	return s, draw.DrawFrame(s, tb)
@@ -158,15 +158,10 @@ func (p *picture) column(box draw.Rect) {
 		}
 	}
 	if f.heading("LABELS") {
-		tab := 25.0
-		ok := f.pair(`3" S (14)`, "size, S soil, W waste, V vent, (units carried)", tab, false) &&
-			f.pair(`ARM 2'-0"`, "trap weir to vent, (MAX allowed)", tab, false) &&
-			f.pair("DL 15'-0\"", "developed length to the open air", tab, false)
-		if p.hasInverts() && ok {
-			ok = f.pair("IE", "inside bottom, from the datum of the job", tab, false)
-		}
-		if p.unknown > 0 && ok {
-			f.pair("L ?", "length not given", tab, false)
+		for _, row := range p.labelRows() {
+			if !f.pair(row[0], row[1], 25, false) {
+				break
+			}
 		}
 	}
 	if f.heading("PIPE") {
@@ -188,6 +183,51 @@ func (p *picture) column(box draw.Rect) {
 	if f.room(lineStep) {
 		p.droppedAt = draw.Rect{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 3}
 	}
+}
+
+// readings writes what the column would, on sheets of its own.
+func (p *picture) readings(q *pager) {
+	q.heading("Lines", 20)
+	var rows []int
+	for k := range p.services {
+		rows = append(rows, k)
+	}
+	sort.Ints(rows)
+	for _, k := range rows {
+		sv := draw.Services[k]
+		q.room(6)
+		b := q.box()
+		q.s().Add(draw.Pipe(sv, "", "", draw.Point{X: b.X0, Y: q.y + 1.25}, draw.Point{X: b.X0 + 24, Y: q.y + 1.25}))
+		q.text(b.X0+30, q.y, sv.Word, draw.SmallestText, textwidth.Regular, false, draw.Left)
+		q.y += 5
+	}
+	q.heading("Labels", 20)
+	for _, row := range p.labelRows() {
+		q.item(row[0], row[1], 30)
+	}
+	q.heading("Pipe by size", 20)
+	for _, row := range p.bySize() {
+		q.item(row[0], row[1], 30)
+	}
+	q.heading("Notes", 12)
+	if p.dropped > 0 {
+		q.words(countWords(p.dropped, "label has", "labels have")+" no room on this paper: see the schedules, or print the set larger.", 0, false)
+	}
+	for _, w := range p.notes() {
+		q.words(w, 0, false)
+	}
+}
+
+// labelRows explain the labels in use.
+func (p *picture) labelRows() [][2]string {
+	out := [][2]string{{`3" S (14)`, "size, S soil, W waste, V vent, (units carried)"}, {`ARM 2'-0"`, "trap weir to vent, (MAX allowed)"}, {`DL 15'-0"`, "developed length to the open air"}}
+	if p.hasInverts() {
+		out = append(out, [2]string{"IE", "inside bottom, from the datum of the job"})
+	}
+	if p.unknown > 0 && p.unknown*2 <= p.pieces {
+		out = append(out, [2]string{"L ?", "length not given"})
+	}
+	return out
 }
 
 // fixtureList names the tags, when there is room for all of them.

@@ -164,7 +164,8 @@ func (p *picture) labels() {
 			if d := q.b.Sub(q.a).Len(); d < 3.5 && !full {
 				continue
 			}
-			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{q.a, q.b}, Half: half, Priority: priority})
+			a, b := p.beside(q.a, q.b)
+			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority})
 		}
 	}
 	for v := range n.Vents {
@@ -224,6 +225,23 @@ func (p *picture) usualSlope() {
 			return
 		}
 	}
+}
+
+// beside gives the part of a pipe that labels may point at: not the letters set into it.
+func (p *picture) beside(a, b draw.Point) (draw.Point, draw.Point) {
+	w := b.Sub(a)
+	for _, l := range p.letters {
+		t0, t1, ok := inside(a, w, l.Grow(1))
+		switch {
+		case !ok:
+		case t0 > 1-t1:
+			b = a.Add(w.Mul(t0))
+			return a, b
+		default:
+			return a.Add(w.Mul(t1)), b
+		}
+	}
+	return a, b
 }
 
 func join(a, b string) string {

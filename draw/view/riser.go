@@ -63,6 +63,23 @@ func (p *picture) kept(s network.SegID) bool { return p.keep == nil || p.keep[s]
 // riser draws the pipework on one paper and tells its scale. Where that would be under
 // least, nothing is drawn.
 func riser(r *engine.Result, opt Options, keep []bool, paper string, least float64) (*draw.Sheet, float64) {
+	p := paint(r, opt, keep, paper, least, true)
+	if p.dropped > 0 {
+		return p.s, min(p.x.k, cramped)
+	}
+	return p.s, p.x.k
+}
+
+// cramped is the scale that a riser counts as when a label found no room.
+const cramped = 0.5
+
+// plainRiser draws the riser over the whole paper, without the column of notes.
+func plainRiser(r *engine.Result, opt Options, paper string) *picture {
+	return paint(r, opt, nil, paper, 0, false)
+}
+
+// paint draws a riser, with or without the column of notes beside it.
+func paint(r *engine.Result, opt Options, keep []bool, paper string, least float64, notes bool) *picture {
 	g := newGraph(r)
 	p := &picture{r: r, g: g, keep: keep, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, gaps: map[int32][]draw.Point{}, sym: 0.8, services: map[int]bool{}, used: map[string]bool{}}
 	number := opt.Number
@@ -82,13 +99,17 @@ func riser(r *engine.Result, opt Options, keep []bool, paper string, least float
 	side := columnWidth(area)
 	column := draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
 	p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: column.X0 - 5, Y1: area.Y1}
+	if !notes {
+		p.area = area
+	}
 
 	p.choose()
 	floors := g.heights(func(f network.FixID) bool { return p.kept(r.Net.Fixtures[f].Seg) })
 	const left, above, below = 17.0, 13.0, 9.0
 	p.x = fit(g, p.show, floors, p.area.W()-2*left, p.area.H()-above-below)
 	if p.x.k < least {
-		return nil, p.x.k
+		p.s = nil
+		return p
 	}
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
 	p.lay(draw.Rect{X0: p.area.X0 + left, Y0: p.area.Y0 + above, X1: p.area.X1 - left, Y1: p.area.Y1 - below})
@@ -103,16 +124,12 @@ func riser(r *engine.Result, opt Options, keep []bool, paper string, least float
 	p.compass()
 	p.number()
 	p.labels()
-	p.column(column)
-	p.write()
-	if p.dropped > 0 {
-		return s, min(p.x.k, cramped)
+	if notes {
+		p.column(column)
 	}
-	return s, p.x.k
+	p.write()
+	return p
 }
-
-// cramped is the scale that a riser counts as when a label found no room.
-const cramped = 0.5
 
 // columnWidth is the width of the column of notes beside a riser.
 func columnWidth(area draw.Rect) float64 {

@@ -124,7 +124,11 @@ func citeWords(cs []diag.Cite) string {
 func tagsOf(n *network.Net) []string {
 	count := map[string]int{}
 	out := make([]string, len(n.Fixtures))
-	for i := range n.Fixtures {
+	for _, run := range n.Runs {
+		i := run.Fixture
+		if i == network.None {
+			continue
+		}
 		t := n.Fixtures[i].Kind.Tag
 		if t == "" {
 			t = "FX"
@@ -160,6 +164,14 @@ func countWords(n int, one, many string) string {
 		return "1 " + one
 	}
 	return strconv.Itoa(n) + " " + many
+}
+
+// counted writes "1 unit", "3 units", "1.5 units".
+func counted(l unit.Load) string {
+	if l == unit.Unit {
+		return "1 unit"
+	}
+	return l.String() + " units"
 }
 
 // seq keeps ids unique on a sheet: the first use of a name stays as it is, others get a

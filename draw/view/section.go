@@ -1,0 +1,396 @@
+package view
+
+import (
+	"math"
+	"sort"
+
+	"trapweir/draw"
+	"trapweir/draw/layout"
+	"trapweir/draw/textwidth"
+	"trapweir/engine"
+	"trapweir/engine/elevation"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Section draws the long section of the line from the farthest fixture (or from opt.Of) to
+// the outlet: ground, floor, the pipe with its inverts, falls and the room left. Heights
+// are drawn larger than lengths; both scales stand on the sheet. ok is false when the job
+// gives too little to draw one, and the sheet then says what is wanted.
+func Section(r *engine.Result, opt Options) (s *draw.Sheet, ok bool) {
+	s, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-X1"), "Long section of the drain", "SEE SCALE BARS")
+	s.Desc = "Long section from the farthest fixture to the outlet."
+	from := network.SegID(network.None)
+	if opt.Of != "" {
+		if x, found := r.Net.Find(opt.Of); found && x.Run != network.None && len(r.Net.Runs[x.Run].Segs) > 0 {
+			from = r.Net.Runs[x.Run].Segs[0]
+		}
+	}
+	rows := r.Levels.Profile(r.Net, r.Sizes, from)
+	c := &section{r: r, s: s, rows: rows, sys: r.Job.Units}
+	if !c.heights() {
+		f := &flow{s: s, box: area, y: area.Y0}
+		f.heading("TOO LITTLE IS KNOWN FOR A SECTION")
+		f.words("A section wants the length and the fall of every piece on the way from a fixture to the outlet. Give the lengths and `slope`, and the `invert` of the outlet for heights above the datum; floors and `grade` of the levels then show as well.", 0, false)
+		f.words(who, 0, true)
+		return s, false
+	}
+	c.draw(area)
+	return s, true
+}
+
+type section struct {
+	r        *engine.Result
+	s        *draw.Sheet
+	rows     []elevation.Span
+	sys      unit.System
+	up, low  []float64 // centre line at the two ends of every row's pipe, feet
+	station  []float64
+	relative bool // heights count from the outlet
+	req      []layout.Label
+}
+
+// heights gathers the centre lines; where the outlet has no invert they count from it.
+func (c *section) heights() bool {
+	n := len(c.rows)
+	if n < 2 {
+		return false
+	}
+	c.up, c.low, c.station = make([]float64, n), make([]float64, n), make([]float64, n)
+	l := c.r.Levels
+	all := true
+	for i := range c.rows {
+		if !c.rows[i].StationKnown {
+			return false
+		}
+		c.station[i] = feet(c.rows[i].Station)
+		if s := c.rows[i].Seg; s != network.None {
+			all = all && l.CentreUp[s].Known && l.CentreLow[s].Known
+		}
+	}
+	if all {
+		for i := range c.rows {
+			if s := c.rows[i].Seg; s != network.None {
+				c.up[i], c.low[i] = feet(l.CentreUp[s].V), feet(l.CentreLow[s].V)
+			} else {
+				c.up[i] = c.low[i-1]
+				c.low[i] = c.up[i]
+			}
+		}
+		return true
+	}
+	c.relative = true
+	at := 0.0
+	for i := n - 1; i >= 0; i-- {
+		if s := c.rows[i].Seg; s != network.None {
+			if !l.Fall[s].Known {
+				return false
+			}
+			c.low[i] = at
+			at += feet(l.Fall[s].V)
+		}
+		c.up[i] = at
+		if c.rows[i].Seg == network.None {
+			c.low[i] = at
+		}
+	}
+	return true
+}
+
+// bands below the section.
+var bandNames = []string{"Pipe", "Station", "Invert", "Fall", "Cover", "Room above"}
+
+func (c *section) draw(area draw.Rect) {
+	s := c.s
+	const labelW = 24.0
+	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
+	heights := []float64{8, 16, 22, 8, 0, 0}
+	for i := range c.rows {
+		if c.rows[i].Cover.Known {
+			heights[4] = 19
+		}
+		if c.rows[i].Room.Known {
+			heights[5] = 19
+		}
+	}
+	total := 0.0
+	for _, h := range heights {
+		total += h
+	}
+	bands := draw.Rect{X0: area.X0, Y0: area.Y1 - total, X1: area.X1, Y1: area.Y1}
+	box := draw.Rect{X0: area.X0 + labelW + 4, Y0: area.Y0 + 16, X1: area.X1 - 14, Y1: bands.Y0 - 24}
+
+	// Scales: lengths to the width, heights to what is there, at most ten times larger.
+	n := len(c.rows)
+	long := max(c.station[n-1], 1)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	see := func(h float64) { lo, hi = min(lo, h), max(hi, h) }
+	for i := range c.rows {
+		see(c.up[i] + feet(c.rows[i].Size.Length()))
+		see(c.low[i] - feet(c.rows[i].Size.Length()))
+		if !c.relative {
+			if g := c.rows[i].Ground; g.Known {
+				see(feet(g.V))
+			}
+			if f := c.rows[i].Floor; f.Known {
+				see(feet(f.V))
+			}
+		}
+	}
+	kx := box.W() / long
+	ky := box.H() / max(hi-lo, 0.5)
+	ky = min(ky, kx*10)
+	x := func(st float64) float64 { return box.X0 + st*kx }
+	y := func(h float64) float64 { return box.Y1 - (h-lo)*ky }
+	mid := draw.Mark{Layer: draw.LayerBuilding}
+
+	// Lines of equal height.
+	step := 0.5
+	for _, f := range []float64{0.5, 1, 2, 5, 10, 20, 50, 100} {
+		step = f
+		if f*ky >= 5 {
+			break
+		}
+	}
+	for h := math.Ceil(lo/step) * step; h <= hi+1e-9; h += step {
+		s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Hair, Dash: draw.Dots}}, A: draw.Point{X: box.X0, Y: y(h)}, B: draw.Point{X: box.X1, Y: y(h)}},
+			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 2, Y: y(h)}, Words: elevationWords(unit.Length(math.Round(h*12))*unit.Inch, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
+	}
+	if !c.relative {
+		c.surface(x, y, "FLOOR", func(r *elevation.Span) elevation.Height { return r.Floor }, false)
+		c.surface(x, y, "GRADE", func(r *elevation.Span) elevation.Height { return r.Ground }, true)
+	}
+
+	// The pipe as a band between its inside bottom and top.
+	for i := 0; i+1 < n; i++ {
+		r := &c.rows[i]
+		half := feet(r.Size.Length()) / 2
+		a, b := draw.Point{X: x(c.station[i]), Y: y(c.up[i])}, draw.Point{X: x(c.station[i+1]), Y: y(c.low[i])}
+		if r.Upright {
+			b.X = a.X
+			b2 := draw.Point{X: x(c.station[i+1]), Y: b.Y}
+			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: a, B: draw.Point{X: a.X, Y: b.Y}})
+			if b2.X-a.X > 0.3 {
+				s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Thin}}, A: draw.Point{X: a.X, Y: b.Y}, B: b2})
+			}
+			continue
+		}
+		h := max(half*ky, 0.45)
+		q := []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}, {X: b.X, Y: b.Y + h}, {X: a.X, Y: a.Y + h}}
+		s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerDrain}, Points: q, Fill: draw.FillTint},
+			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: q[0], B: q[1]},
+			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: q[3], B: q[2]})
+		if d := r.Drop; d > 0 && i+2 <= n {
+			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: draw.Point{X: b.X, Y: b.Y}, B: draw.Point{X: b.X, Y: y(c.up[i+1])}})
+			c.req = append(c.req, layout.Label{ID: "drop " + numberWords(i), Lines: []string{"DROP " + lengthWords(d, c.sys)}, At: draw.Point{X: b.X, Y: (b.Y + y(c.up[i+1])) / 2}, Half: 1, Priority: 2})
+		}
+		if i == 0 || c.rows[i-1].Run != r.Run || c.rows[i-1].Size != r.Size {
+			words := sizeWords(r.Size) + " " + upper(c.r.Net.Runs[r.Run].Name)
+			c.req = append(c.req, layout.Label{ID: "pipe " + numberWords(i), Lines: []string{words}, Along: []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}}, Half: 0.3, Sides: []layout.Side{layout.Above}, Priority: 3})
+		}
+	}
+	ends := []struct {
+		i     int
+		words string
+	}{{0, upper(c.r.Net.Runs[c.rows[0].Run].Name)}, {n - 1, upper(outletWords(c.r))}}
+	for _, e := range ends {
+		c.req = append(c.req, layout.Label{ID: "end " + e.words, Lines: []string{e.words}, At: draw.Point{X: x(c.station[e.i]), Y: y(c.up[e.i])}, Half: 1.5, Priority: 4, Weight: textwidth.Bold, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
+	}
+
+	// Bands: columns at the stations, pulled apart where they would touch.
+	at := make([]float64, n)
+	for i := range at {
+		at[i] = x(c.station[i])
+	}
+	spreadOut(at, 5.4, box.X0, area.X1-4)
+	yy := bands.Y0
+	for k, name := range bandNames {
+		if heights[k] == 0 {
+			continue
+		}
+		s.Add(draw.Line{Mark: m, A: draw.Point{X: bands.X0, Y: yy}, B: draw.Point{X: bands.X1, Y: yy}},
+			draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: bands.X0, Y: yy + heights[k]/2}, Words: name, VAlign: draw.AtMiddle, Weight: textwidth.Bold})
+		c.band(k, at, yy, heights[k])
+		yy += heights[k]
+	}
+	s.Add(draw.Line{Mark: m, A: draw.Point{X: bands.X0, Y: bands.Y1}, B: draw.Point{X: bands.X1, Y: bands.Y1}})
+	for i := range at { // from the pipe to its column, behind words
+		px, py := x(c.station[i]), y(c.up[i])+max(feet(c.rows[i].Size.Length())/2*ky, 0.45)+0.8
+		pts := []draw.Point{{X: px, Y: py}, {X: px, Y: bands.Y0 - 9}, {X: at[i], Y: bands.Y0 - 3}, {X: at[i], Y: bands.Y0}}
+		s.Add(draw.Polyline{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair}}, Points: pts})
+	}
+	c.scales(area, kx, ky)
+	var obs layout.Obstacles
+	obs.AddShapes(s.Shapes, s.Fine)
+	for _, p := range layout.Place(c.req, &obs, draw.Rect{X0: box.X0 - 2, Y0: area.Y0 + 9, X1: area.X1, Y1: bands.Y0 - 9}) {
+		if p.OK {
+			s.Add(p.Shapes())
+		}
+	}
+}
+
+// surface draws ground or floor where it is known.
+func (c *section) surface(x, y func(float64) float64, word string, of func(*elevation.Span) elevation.Height, ground bool) {
+	for i := 0; i+1 < len(c.rows); {
+		h := of(&c.rows[i])
+		j := i + 1
+		for j < len(c.rows)-1 && of(&c.rows[j]) == h {
+			j++
+		}
+		if h.Known && c.station[j]-c.station[i] > 0.2 {
+			a, b := draw.Point{X: x(c.station[i]), Y: y(feet(h.V))}, draw.Point{X: x(c.station[j]), Y: y(feet(h.V))}
+			c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b})
+			if ground {
+				for t := a.X + 1.5; t < b.X-2; t += 6 {
+					c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding}, A: draw.Point{X: t + 1.8, Y: a.Y}, B: draw.Point{X: t, Y: a.Y + 1.8}})
+				}
+			}
+			c.req = append(c.req, layout.Label{ID: upper(word) + " " + numberWords(i), Lines: []string{word}, Along: []draw.Point{a, b}, Half: 0.2, Sides: []layout.Side{layout.Above}, Priority: 1, Soft: true})
+		}
+		i = j
+	}
+}
+
+// band writes one row of figures under the section.
+func (c *section) band(k int, at []float64, y, h float64) {
+	upright := func(i int, words string) {
+		if words == "" {
+			return
+		}
+		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: at[i] + draw.SmallestText/2, Y: y + h - 1.6}, Words: words, Turn: -90})
+	}
+	between := func(i int, words string) {
+		if w := textwidth.Width(words, draw.SmallestText, textwidth.Regular); words != "" && at[i+1]-at[i] > w+1.6 {
+			c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: (at[i] + at[i+1]) / 2, Y: y + h/2}, Words: words, Align: draw.Middle, VAlign: draw.AtMiddle})
+		}
+	}
+	for i := range c.rows {
+		r := &c.rows[i]
+		last := i == len(c.rows)-1
+		switch bandNames[k] {
+		case "Pipe":
+			if last {
+				continue
+			}
+			j := i // to the end of the run
+			for j+1 < len(c.rows)-1 && c.rows[j+1].Run == r.Run && c.rows[j+1].Size == r.Size {
+				j++
+			}
+			if i > 0 && c.rows[i-1].Run == r.Run && c.rows[i-1].Size == r.Size {
+				continue
+			}
+			words := c.r.Net.Runs[r.Run].Name
+			room := at[j+1] - at[i]
+			full := sizeWords(r.Size) + " " + words
+			for _, w := range []string{full, sizeWords(r.Size)} {
+				if textwidth.Width(w, draw.SmallestText, textwidth.Regular)+1.6 < room {
+					c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: (at[i] + at[j+1]) / 2, Y: y + h/2}, Words: w, Align: draw.Middle, VAlign: draw.AtMiddle})
+					break
+				}
+			}
+		case "Station":
+			upright(i, lengthWords(r.Station, c.sys))
+		case "Invert":
+			if r.Invert.Known {
+				upright(i, elevationWords(r.Invert.V, c.sys))
+			} else if c.relative {
+				v := unit.Length(c.up[i]*float64(unit.Foot)) - r.Size.Length()/2 + c.rows[len(c.rows)-1].Size.Length()/2
+				upright(i, elevationWords(v, c.sys))
+			} else {
+				upright(i, "?")
+			}
+		case "Fall":
+			if !last && !r.Upright {
+				between(i, slopeWords(r.Slope, c.sys))
+			} else if !last {
+				between(i, "drop")
+			}
+		case "Cover":
+			if r.Cover.Known {
+				upright(i, lengthWords(r.Cover.V, c.sys))
+			}
+		case "Room above":
+			if r.Room.Known {
+				upright(i, lengthWords(r.Room.V, c.sys))
+			}
+		}
+	}
+}
+
+// scales draws a bar for lengths and one for heights, and says what heights count from.
+func (c *section) scales(area draw.Rect, kx, ky float64) {
+	step := func(k float64) float64 {
+		for _, f := range []float64{0.25, 0.5, 1, 2, 5, 10, 20, 50, 100} {
+			if f*k >= 11 {
+				return f
+			}
+		}
+		return 200
+	}
+	y := area.Y0
+	x := area.X0
+	put := func(words string) {
+		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, VAlign: draw.AtTop})
+		x += textwidth.Width(words, draw.SmallestText, textwidth.Regular) + 3
+	}
+	fx, fy := step(kx), step(ky)
+	put("Lengths")
+	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 3, fx*kx, fx, "ft"))
+	x += 3*fx*kx + 16
+	put("Heights")
+	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, fy*ky, fy, "ft"))
+	x += 2*fy*ky + 16
+	words := "Heights from the datum of the job."
+	if c.relative {
+		words = "Heights from the inside bottom of the outlet: its height is not given."
+	}
+	o := &c.r.Levels.Outlet
+	if o.Needed.Known && o.Available.Known {
+		words += " Fall needed " + lengthWords(o.Needed.V, c.sys) + ", available " + lengthWords(o.Available.V, c.sys) + "."
+	}
+	for _, l := range draw.Wrap(words, draw.SmallestText, textwidth.Regular, max(40, area.X1-x)) {
+		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: l, VAlign: draw.AtTop, Soft: true})
+		y += lineStep
+	}
+}
+
+// spreadOut moves values apart until neighbours are at least least from each other,
+// keeping their order and staying between lo and hi as far as they fit.
+func spreadOut(v []float64, least, lo, hi float64) {
+	n := len(v)
+	if n == 0 {
+		return
+	}
+	if w := hi - lo; least*float64(n-1) > w {
+		least = w / float64(max(n-1, 1))
+	}
+	want := append([]float64(nil), v...)
+	sort.Float64s(want)
+	// Groups of touching values take the place that moves them least.
+	type group struct {
+		from, n int
+		sum     float64 // of want less the place within the group
+	}
+	var gs []group
+	pos := func(g group) float64 {
+		p := g.sum / float64(g.n)
+		return min(max(p, lo), hi-least*float64(g.n-1))
+	}
+	for i := range want {
+		gs = append(gs, group{i, 1, want[i]})
+		for len(gs) > 1 {
+			a, b := gs[len(gs)-2], gs[len(gs)-1]
+			if pos(a)+least*float64(a.n) <= pos(b)+1e-9 {
+				break
+			}
+			gs = gs[:len(gs)-1]
+			gs[len(gs)-1] = group{a.from, a.n + b.n, a.sum + b.sum - least*float64(a.n*b.n)}
+		}
+	}
+	for _, g := range gs {
+		p := pos(g)
+		for k := range g.n {
+			v[g.from+k] = p + least*float64(k)
+		}
+	}
+}

@@ -1,0 +1,543 @@
+package view
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"trapweir/draw"
+	"trapweir/draw/textwidth"
+	"trapweir/engine"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+	"trapweir/report"
+)
+
+// part is a stretch of the set: sheets of one kind.
+type part struct {
+	kind   string // as in data/offices.yaml
+	what   string // for the list of sheets
+	sheets []*draw.Sheet
+}
+
+// Sheets makes the permit set: cover, schedules, riser, plans, sizes, the walk of the
+// water, vents, section, details, notes, test, open questions and the office's list. Every
+// sheet carries the code basis, who decides, and room for licence, signature and stamp.
+func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
+	opt.Stamp = true
+	if opt.Paper == "" {
+		opt.Paper = "letter"
+	}
+	doc := report.Document(r)
+	var parts []part
+	add := func(kind, what string, s ...*draw.Sheet) {
+		if len(s) > 0 {
+			parts = append(parts, part{kind, what, s})
+		}
+	}
+	pages := func(number, title string, fill func(p *pager)) []*draw.Sheet {
+		p := newPager(r, opt, opt.Paper, number, title)
+		fill(p)
+		return p.sheets
+	}
+
+	texts := func(number, title string, fill func(p *pager)) []*draw.Sheet {
+		p := newTextPager(r, opt, opt.Paper, number, title)
+		fill(p)
+		return p.sheets
+	}
+
+	add("schedule", "Fixtures and units", pages("P-S1", "Fixtures and units", func(p *pager) { p.table(fixtureTable(r, &doc)) })...)
+	add("riser", "Riser in isometric", riserSheets(r, opt)...)
+	var plans []*draw.Sheet
+	for i, level := range Plans(r) {
+		o := opt
+		o.Number = "P-" + strconv.Itoa(i+1)
+		plans = append(plans, Plan(r, level, o))
+	}
+	add("plan", "Plans", plans...)
+	add("sizes", "Drain sizes, each with its rule", pages("P-S2", "Drain sizes", func(p *pager) { p.table(sizeTable(r, &doc)) })...)
+	add("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
+	add("vents", "Vents", pages("P-S3", "Vents", func(p *pager) { p.table(ventTable(r, &doc)) })...)
+	if s, ok := Section(r, numbered(opt, "P-X1")); ok {
+		add("section", "Long section", s)
+	}
+	add("details", "Details", details(r, opt)...)
+	add("findings", "Findings", pages("P-F1", "Findings", func(p *pager) { p.table(findingTable(r)) })...)
+	add("notes", "Notes and cautions", texts("P-N1", "Notes and cautions", func(p *pager) { notesPage(p) })...)
+	add("test", "Test and inspection", texts("P-T1", "Test and inspection", func(p *pager) { testPage(p) })...)
+	add("questions", "Open questions", pages("P-Q1", "Open questions", func(p *pager) { p.table(questionTable(r)) })...)
+	office := officeOf(r.Job.Site.Area.Text)
+	// The list names the sheets before it, so it is made last; its length does not change.
+	add("office", "What the office asks for: "+office.Title, texts("P-O1", "What the office asks for", func(p *pager) { officePage(p, office, parts, 1) })...)
+
+	// How many sheets the cover takes decides the numbers that it names.
+	cover := texts("P-0", "Cover", func(p *pager) { coverPage(p, parts, 1) })
+	if n := len(cover); n > 1 {
+		cover = texts("P-0", "Cover", func(p *pager) { coverPage(p, parts, n) })
+	}
+	list := texts("P-O1", "What the office asks for", func(p *pager) { officePage(p, office, parts, len(cover)) })
+	parts[len(parts)-1].sheets = list
+	out := append([]*draw.Sheet(nil), cover...)
+	for _, q := range parts {
+		out = append(out, q.sheets...)
+	}
+	finish(out)
+	return out
+}
+
+func numbered(opt Options, number string) Options {
+	opt.Number = number
+	return opt
+}
+
+// riserSheets gives the riser on the paper of the set. Where it would be cramped the notes
+// go to a sheet of their own and the riser takes the whole paper.
+func riserSheets(r *engine.Result, opt Options) []*draw.Sheet {
+	opt.Number = "P-R1"
+	s, k := riser(r, opt, nil, opt.Paper, 0)
+	if k >= comfortable {
+		return []*draw.Sheet{s}
+	}
+	p := plainRiser(r, opt, opt.Paper)
+	out := []*draw.Sheet{p.s}
+	parts := p.dropped > 0
+	if parts {
+		// What comes into the trunk in one piece is drawn again by itself, larger.
+		for _, name := range branches(r) {
+			o := opt
+			o.Of, o.Number = name, "P-R1"
+			s, _ := riser(r, o, chosen(r, o), opt.Paper, 0)
+			out = append(out, s)
+		}
+	}
+	q := newTextPager(r, opt, opt.Paper, "P-R2", "Riser: how to read it")
+	p.readings(q)
+	return append(out, q.sheets...)
+}
+
+// branches lists the runs with several fixtures that come into the building drain.
+func branches(r *engine.Result) []string {
+	n := r.Net
+	count := make([]int, len(n.Segs))
+	for i := range n.Segs {
+		if n.Segs[i].Fixture != network.None || n.Segs[i].Carries {
+			count[i]++
+		}
+		if d := n.Segs[i].Down; d != network.None {
+			count[d] += count[i]
+		}
+	}
+	trunk := func(s network.SegID) bool {
+		role := n.Segs[s].Role
+		return role == network.BuildingDrain || role == network.BuildingSewer
+	}
+	var out []string
+	for i := range n.Runs {
+		run := &n.Runs[i]
+		if len(run.Segs) == 0 || len(out) == 12 {
+			continue
+		}
+		last := run.Segs[len(run.Segs)-1]
+		d := n.Segs[last].Down
+		if d != network.None && trunk(d) && !trunk(last) && count[last] >= 2 {
+			out = append(out, run.Name)
+		}
+	}
+	return out
+}
+
+// finish numbers the sheets of the set and gives every one its place. Further sheets of a
+// kind get letters: P-S1, P-S1b.
+func finish(all []*draw.Sheet) {
+	seen := map[string]int{}
+	for i, s := range all {
+		n := seen[s.Number]
+		seen[s.Number]++
+		number := s.Number
+		if n > 0 {
+			number += string(rune('a' + n))
+		}
+		place := strconv.Itoa(i+1) + " of " + strconv.Itoa(len(all))
+		renumber(s, number, place)
+	}
+}
+
+// renumber writes number and place into the title block, which is drawn already.
+func renumber(s *draw.Sheet, number, place string) {
+	in := s.Inner()
+	for i, sh := range s.Shapes {
+		t, ok := sh.(draw.Text)
+		if !ok || t.Layer != draw.LayerFrame || t.Align != draw.Middle {
+			continue
+		}
+		if t.Words == s.Number && t.Weight == textwidth.Bold {
+			t.Words = number
+			s.Shapes[i] = t
+			top := in.Y1 - (in.Y1-t.At.Y-3.5)*2 // the number stands in the middle of the strip
+			s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerFrame}, At: draw.Point{X: t.At.X, Y: top + 3}, Words: place, Align: draw.Middle, VAlign: draw.AtTop, Soft: true})
+			break
+		}
+	}
+	s.Number = number
+}
+
+func coverPage(p *pager, parts []part, cover int) {
+	r := p.r
+	b := p.box()
+	p.text(b.X0, p.y, r.Job.Title.Text, 5, textwidth.Bold, false, draw.Left)
+	p.y += 9
+	p.fresh = false
+	p.words("Drain, waste and vent system: drawings, schedules and reasons.", 0, true)
+	p.heading("Scope", 10)
+	units, closets, n := totals(r)
+	state := map[string]int{}
+	for i := range r.Net.Runs {
+		state[r.Net.Runs[i].Def.State.Text]++
+	}
+	scope := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + "; " + units + " fixture units with " + countWords(closets, "water closet", "water closets") + " " + outletWords(r) + "."
+	p.words(scope, 0, false)
+	if state["existing"] > 0 || state["remove"] > 0 {
+		p.words(countWords(state["existing"], "run is", "runs are")+" existing and stays, "+countWords(state["remove"], "run is", "runs are")+" removed. Existing pipe is drawn thin and tagged (E), removed pipe is crossed and tagged (R).", 0, false)
+	}
+	for _, w := range r.Job.Notes {
+		p.words(w.Text, 0, false)
+	}
+	p.heading("Code basis, in the order in which it speaks", 12)
+	for _, l := range r.Book.Layers() {
+		text := l.Title
+		if l.Kind != "" {
+			text += " (" + l.Kind + ")"
+		}
+		if l.Invented {
+			text += ", invented"
+		}
+		if l.Status != "" {
+			text += ". " + l.Status
+		}
+		p.item(l.ID, text, 34)
+	}
+	p.words("Where layers differ, the later one speaks, and every size and finding names the one that spoke.", 0, true)
+	p.heading("Who decides", 25)
+	p.words(who, 0, false)
+	p.words("The adopted code, the local amendments and the inspector come before anything printed here. Values marked from memory were not checked against a printed page.", 0, false)
+	p.heading("Sheets", 14)
+	at := cover + 1
+	for _, q := range parts {
+		place := strconv.Itoa(at)
+		if len(q.sheets) > 1 {
+			place += " to " + strconv.Itoa(at+len(q.sheets)-1)
+		}
+		p.item(place, q.what, 18)
+		at += len(q.sheets)
+	}
+	t := report.Document(r).Totals
+	p.heading("State of the checks", 12)
+	p.words(countWords(t.Errors, "fault", "faults")+", "+countWords(t.Warnings, "warning", "warnings")+", "+countWords(t.Unchecked, "thing not checked", "things not checked")+". They stand in the findings and the open questions.", 0, false)
+	p.heading("Licence and signature", 30)
+	p.blank("Contractor", "Licence")
+	p.blank("Designer", "Registration")
+	p.blank("Signature", "Date")
+}
+
+func notesPage(p *pager) {
+	r := p.r
+	j := r.Job
+	p.heading("Notes", 25)
+	n := 0
+	note := func(text string) {
+		n++
+		p.item(strconv.Itoa(n)+".", text, 8)
+	}
+	note("The work follows the code basis on the cover and the orders of the authority; where they differ, the authority decides.")
+	note("Sizes are the smallest that the code basis permits unless the job asks for larger ones. The riser is not to scale.")
+	if f, ok := usual(r); ok {
+		note("Level drains fall " + slopeWords(f, j.Units) + " where nothing else is written, even along their length.")
+	} else {
+		note("Level drains fall evenly along their length; the falls stand in the size schedule.")
+	}
+	note("Material: drains " + or(j.Material.Drains.Text, "pvc (not said, taken)") + ", vents " + or(j.Material.Vents.Text, or(j.Material.Drains.Text, "pvc (not said, taken)")) + ", under ground " + or(j.Material.Underground.Text, or(j.Material.Drains.Text, "pvc (not said, taken)")) + ". Pipe, fittings and joints to the standards that the code lists for the material.")
+	note("Vents grade back to the drain that they serve. Cleanouts stay within reach.")
+	note("Bored and notched framing, fire stops and support follow the building code and the maker; shield pipe that lies close to the face of framing.")
+	note("Existing pipe, its size and its state are to be verified on site. What is concealed may change the drawing.")
+	note("Rough-in measures follow the maker's sheets of the fixtures.")
+	p.heading("Cautions", 25)
+	for _, c := range cautions {
+		p.item("!", c, 6)
+	}
+	if len(r.Assumed) > 0 {
+		p.heading("Taken because the job does not say", 10)
+		for _, a := range r.Assumed {
+			p.item("-", a.Message, 6)
+		}
+	}
+}
+
+// cautions where the work can hurt (common practice).
+var cautions = []string{
+	"Trenches: the sides cave in without warning. Have buried lines marked before digging; shore, slope or box any trench that a person enters, keep the spoil back, and never work in one alone.",
+	"Sewer gas: an opened drain lets out gas that poisons and burns. Plug what stays open, air the room, keep flames away, and leave at dizziness; pits and manholes are entered only with training and a watch.",
+	"Cement and primer: the vapour burns and numbs. Air the room, above all a crawl space, keep flames and switches away, and wear gloves and eye cover.",
+	"Old houses: lead joints, lead pipe and asbestos wraps do harm as dust and fume. Have them looked at before cutting; do not dry-cut, sand or burn.",
+	"Cutting structure: a joist, stud or beam that is bored too large or at the wrong place fails later. Keep to the limits, and ask an engineer where they do not fit.",
+	"Cast iron overhead: an old stack holds up what hangs on it. Brace above and below before the first cut.",
+}
+
+func usual(r *engine.Result) (unit.Slope, bool) {
+	p := &picture{r: r}
+	p.usualSlope()
+	return p.fall, p.fall.Given()
+}
+
+func or(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a
+}
+
+// testPage says what to cap, where the water stands, how much it takes and for how long.
+func testPage(p *pager) {
+	r := p.r
+	n := r.Net
+	sys := r.Job.Units
+	head, minutes := r.Book.Param("test.head"), r.Book.Param("test.minutes")
+	p.heading("Water test of the rough-in", 24)
+	place := func(c *diag.Cite) string {
+		if c == nil {
+			return ""
+		}
+		return " [" + citeWords([]diag.Cite{*c}) + "]"
+	}
+	if head.State == codebook.Given {
+		p.item("Head", "at least "+lengthWords(head.Length, sys)+" of water over every part that is tested, but the uppermost"+place(head.Cite), 25)
+	} else {
+		p.item("Head", "the book gives none: ask the inspector", 25)
+	}
+	if minutes.State == codebook.Given {
+		p.item("Time", minutes.Text+" minutes without a drop in the level, before the inspector looks"+place(minutes.Cite), 25)
+	} else {
+		p.item("Time", "the book gives none: ask the inspector", 25)
+	}
+	if top, ok := lowestTop(r); ok {
+		p.item("Water stands", "at the rim of the lowest of the filled vents, about "+elevationWords(top, sys)+" from the datum of the job; parts that reach less high are filled to their own tops", 25)
+	} else {
+		p.item("Water stands", "at the top of the filled vents; their heights are not all known", 25)
+	}
+	gallons, open := volume(r)
+	w := "about " + strconv.FormatFloat(math.Ceil(gallons), 'f', 0, 64) + " gallons (" + strconv.FormatFloat(math.Ceil(gallons*3.785), 'f', 0, 64) + " L) by nominal sizes"
+	if open {
+		w += "; pieces of unknown length come on top"
+	}
+	p.item("Volume", w, 25)
+	p.words("Air tests of plastic pipe can throw plugs and pieces: many offices and makers forbid them. Ask before using air.", 0, false)
+
+	p.heading("What to cap", 14)
+	p.words("Plug the outlet end first, then every stub. Tick as you go.", 0, true)
+	p.tick("Outlet: "+outletWords(r), "")
+	tags := tagsOf(n)
+	for i := range n.Fixtures {
+		f := &n.Fixtures[i]
+		p.tick(tags[i]+"  "+n.Runs[f.Run].Name+", stub "+sizeWords(r.Sizes.Size[f.Seg]), "")
+	}
+	for i := range n.Runs {
+		run := &n.Runs[i]
+		if len(run.Segs) == 0 {
+			continue
+		}
+		if run.Def.Carries.Set {
+			p.tick("where "+run.Name+" comes in from a part not drawn", "")
+		}
+		for range run.Def.Clean {
+			p.tick("cleanout on "+run.Name, "")
+		}
+	}
+	for v := range n.Vents {
+		switch x := &n.Vents[v]; x.End {
+		case network.ThroughRoof:
+			p.tick(x.Name+": stays open, "+sizeWords(r.Vents.Size[v].Size)+" through the roof; water is seen here", "")
+		case network.AirAdmittanceValve:
+			p.tick(x.Name+": cap; the valve is set after the test", "")
+		case network.EndUnknown, network.SideWall, network.Capped:
+			p.tick(x.Name+": cap", "")
+		}
+	}
+	p.heading("Inspection", 16)
+	for _, w := range []string{"under ground, before backfill", "rough-in, before cover", "final, with fixtures set and traps filled"} {
+		p.words("Inspection "+w, 0, false)
+		p.blank("Date", "By", "Result")
+	}
+	p.heading("Sign-off", 12)
+	p.blank("Tested by", "Licence")
+	p.blank("Inspector", "Date")
+	p.words("Who signs the test and who accepts it is for the authority to say; this sheet accepts nothing.", 0, true)
+}
+
+// lowestTop is the height of the lowest end of a vent through the roof, where known.
+func lowestTop(r *engine.Result) (unit.Length, bool) {
+	n := r.Net
+	best, some := unit.Length(0), false
+	for v := range n.Vents {
+		x := &n.Vents[v]
+		if x.End != network.ThroughRoof || len(x.Takes) == 0 {
+			continue
+		}
+		t := x.Takes[0]
+		if t.Seg == network.None || !x.LengthKnown || !r.Levels.CentreUp[t.Seg].Known {
+			return 0, false
+		}
+		h := r.Levels.CentreUp[t.Seg].V + x.Length - x.Level
+		if !some || h < best {
+			best, some = h, true
+		}
+	}
+	return best, some
+}
+
+// volume of the pipe by nominal sizes, in US gallons; open tells that lengths are missing.
+func volume(r *engine.Result) (gallons float64, open bool) {
+	n := r.Net
+	add := func(size unit.Size, l unit.Length) {
+		d := float64(size) / float64(unit.Inch)
+		gallons += math.Pi / 4 * d * d * float64(l) / float64(unit.Inch) / 231 // cubic inches in a gallon
+	}
+	for i := range n.Segs {
+		open = open || !n.Segs[i].LengthKnown
+		if n.Segs[i].Role != network.BuildingSewer {
+			add(r.Sizes.Size[i], n.Segs[i].Length())
+		}
+	}
+	for v := range n.Vents {
+		open = open || !n.Vents[v].LengthKnown
+		add(r.Vents.Size[v].Size, n.Vents[v].Length)
+	}
+	return gallons, open
+}
+
+func officePage(p *pager, o Office, parts []part, cover int) {
+	title := o.Title
+	if o.Invented {
+		title += " (invented)"
+	}
+	p.heading(title, 14)
+	if o.Note != "" {
+		p.words(o.Note, 0, true)
+	}
+	// The place of every kind of sheet in the set; the cover is the first.
+	where := map[string]string{"cover": "1", "every sheet": "every sheet", "none": "beside the set"}
+	at := cover + 1
+	for _, q := range parts {
+		if where[q.kind] == "" {
+			where[q.kind] = strconv.Itoa(at)
+			if len(q.sheets) > 1 {
+				where[q.kind] += " to " + strconv.Itoa(at+len(q.sheets)-1)
+			}
+		}
+		at += len(q.sheets)
+	}
+	for _, a := range o.Asks {
+		w := where[a.Sheet]
+		switch {
+		case w == "":
+			w = "not in this set"
+		case w[0] >= '0' && w[0] <= '9':
+			w = "sheet " + w
+		}
+		p.tick(strings.ToUpper(a.What[:1])+a.What[1:], w)
+	}
+}
+
+// details draws what the job has of the parts that inspectors look at closely.
+func details(r *engine.Result, opt Options) []*draw.Sheet {
+	n := r.Net
+	type detail struct {
+		symbol, title string
+		lines         []string
+		scale         float64
+		drop          float64
+	}
+	var list []detail
+	sys := r.Job.Units
+	seen := map[string]bool{}
+	for v := range n.Vents {
+		x := &n.Vents[v]
+		t := x.Def.Terminal
+		switch {
+		case x.End == network.ThroughRoof && !seen["roof"]:
+			seen["roof"] = true
+			d := detail{symbol: "vent-through-roof", title: "Vent through the roof", scale: 2.6}
+			d.lines = append(d.lines, "Above the roof: "+given(t.AboveRoof.Set, t.AboveRoof.V, sys), "From openings: "+given(t.FromOpening.Set, t.FromOpening.V, sys), "Flashed watertight; the end stays open and clear of snow and frost.")
+			list = append(list, d)
+		case x.End == network.AirAdmittanceValve && !seen["valve"]:
+			seen["valve"] = true
+			d := detail{symbol: "air-admittance-valve", title: "Air admittance valve", scale: 3.2}
+			d.lines = append(d.lines, "Above the arm: "+given(x.Def.Valve.AboveArm.Set, x.Def.Valve.AboveArm.V, sys), "Within reach, upright, in aired space, as the maker's listing says. Where the office allows one.")
+			list = append(list, d)
+		}
+	}
+	for i := range n.Runs {
+		run := &n.Runs[i]
+		for k := range run.Def.Clean {
+			c := &run.Def.Clean[k]
+			if c.Type.Text == "two-way" && !seen["two-way"] {
+				seen["two-way"] = true
+				list = append(list, detail{symbol: "two-way-cleanout", title: "Two-way cleanout", scale: 2.8, lines: []string{"On " + run.Name + ".", "Riser to grade or to a box with a cover; the plug stays within reach."}})
+			} else if c.Type.Text != "two-way" && !seen["cleanout"] {
+				seen["cleanout"] = true
+				list = append(list, detail{symbol: "cleanout", title: "Cleanout", scale: 3.4, lines: []string{"On " + run.Name + ".", "Room in front for rods; the plug is not covered."}})
+			}
+		}
+		if run.Def.Basin.Set && !seen["sump"] {
+			seen["sump"] = true
+			d := detail{symbol: "sump", title: "Basin with pump", scale: 2}
+			d.lines = append(d.lines, "Check valve, then full-open valve; gastight cover where the code asks for one; vented.", "Basin "+run.Name+".")
+			list = append(list, d)
+		}
+		for _, w := range run.Def.Devices {
+			if w.Text == "backwater valve" && !seen["backwater"] {
+				seen["backwater"] = true
+				list = append(list, detail{symbol: "backwater-valve", title: "Backwater valve", scale: 3, lines: []string{"On " + run.Name + ".", "Within reach for cleaning; only what lies below the rim of the manhole drains through it."}})
+			}
+		}
+		if run.Def.Fixture.Island.V && !seen["island"] {
+			seen["island"] = true
+			list = append(list, detail{symbol: "island-vent", title: "Island sink", scale: 2, lines: []string{"On " + run.Name + ".", "The loop rises as high as it can under the counter before it turns down; foot vent and cleanout as the code asks."}})
+		}
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	s, area := newSheet(r, opt, opt.Paper, "P-D1", "Details", "NOT TO SCALE")
+	s.Desc = "Details of parts of the system, not to scale."
+	columns := min(len(list), max(2, int(area.W()/78)))
+	rows := (len(list) + columns - 1) / columns
+	w, h := area.W()/float64(columns), min(area.H()/float64(rows), 82)
+	for i, d := range list {
+		x, y := area.X0+float64(i%columns)*w, area.Y0+float64(i/columns)*h
+		box := draw.Rect{X0: x, Y0: y, X1: x + w - 6, Y1: y + h - 5}
+		s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y0}, {X: box.X1, Y: box.Y1}, {X: box.X0, Y: box.Y1}}})
+		f := &flow{s: s, box: box.Grow(-3), y: box.Y0 + 3}
+		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0, Y: f.y}, Words: d.title, Size: 3, VAlign: draw.AtTop, Weight: textwidth.Bold})
+		deep := 0
+		for _, l := range d.lines {
+			deep += len(draw.Wrap(l, draw.SmallestText, textwidth.Regular, f.box.W()))
+		}
+		text := float64(deep)*lineStep + 4
+		place := draw.Rect{X0: f.box.X0, Y0: f.y + 6, X1: f.box.X1, Y1: f.box.Y1 - text}
+		putInto(s, d.symbol, place, d.scale, "detail "+d.symbol)
+		f.y = f.box.Y1 - text + 2
+		for _, l := range d.lines {
+			f.words(l, 0, false)
+		}
+	}
+	return []*draw.Sheet{s}
+}
+
+func given(set bool, l unit.Length, sys unit.System) string {
+	if !set {
+		return "not given"
+	}
+	return lengthWords(l, sys)
+}

@@ -1,0 +1,337 @@
+package view
+
+import (
+	"math"
+
+	"trapweir/draw"
+	"trapweir/draw/textwidth"
+	"trapweir/engine"
+)
+
+// column is one column of a table. Its width follows what stands in it; a wide one takes
+// what is left and wraps.
+type column struct {
+	head  string
+	wide  bool
+	right bool
+	bold  bool
+}
+
+// table is a schedule as it is set on sheets.
+type table struct {
+	title string
+	cols  []column
+	rows  [][]string
+	total []string // last row, set off; nil for none
+	lead  string   // a sentence above the table
+	empty string   // what stands there when it has no rows
+}
+
+// pager sets tables and words on as many sheets as they take, in columns of a width that
+// can be read.
+type pager struct {
+	r      *engine.Result
+	opt    Options
+	paper  string
+	number string
+	title  string
+	sheets []*draw.Sheet
+	boxes  []draw.Rect // columns of the present sheet
+	at     int         // the present column
+	y      float64
+	fresh  bool    // nothing stands in the present column
+	width  float64 // wanted of a column; 0 is that of tables
+}
+
+func newPager(r *engine.Result, opt Options, paper, number, title string) *pager {
+	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title}
+	p.sheet()
+	return p
+}
+
+// textWidth is the width of a column of words that reads well.
+const textWidth = 118.0
+
+// newTextPager is newPager with the narrower columns of words.
+func newTextPager(r *engine.Result, opt Options, paper, number, title string) *pager {
+	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title, width: textWidth}
+	p.sheet()
+	return p
+}
+
+const gutter = 9.0
+
+func (p *pager) sheet() {
+	s, area := newSheet(p.r, p.opt, p.paper, p.number, p.title, "")
+	p.sheets = append(p.sheets, s)
+	width := p.width
+	if width == 0 {
+		width = 215
+	}
+	n := max(1, int(math.Round(area.W()/width)))
+	w := (area.W() - gutter*float64(n-1)) / float64(n)
+	p.boxes = nil
+	for i := range n {
+		x := area.X0 + float64(i)*(w+gutter)
+		p.boxes = append(p.boxes, draw.Rect{X0: x, Y0: area.Y0, X1: x + w, Y1: area.Y1})
+	}
+	p.at, p.y, p.fresh = 0, area.Y0, true
+}
+
+// box is the present column, s the present sheet.
+func (p *pager) box() draw.Rect { return p.boxes[p.at] }
+func (p *pager) s() *draw.Sheet { return p.sheets[len(p.sheets)-1] }
+
+// next goes to the next column or sheet.
+func (p *pager) next() {
+	if p.at+1 < len(p.boxes) {
+		p.at++
+		p.y, p.fresh = p.box().Y0, true
+		return
+	}
+	p.sheet()
+}
+
+// room makes sure that h millimetres are left, on a new column if need be.
+func (p *pager) room(h float64) {
+	if p.y+h > p.box().Y1+0.01 && !p.fresh {
+		p.next()
+	}
+}
+
+func (p *pager) text(x, y float64, words string, size float64, w textwidth.Weight, soft bool, a draw.Align) {
+	if words == "" {
+		return
+	}
+	p.s().Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, Size: size, VAlign: draw.AtTop, Weight: w, Soft: soft, Align: a})
+}
+
+func (p *pager) rule(w draw.Width) {
+	b := p.box()
+	p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: w}}, A: draw.Point{X: b.X0, Y: p.y}, B: draw.Point{X: b.X1, Y: p.y}})
+}
+
+// heading writes a title that stays with h millimetres of what follows.
+func (p *pager) heading(words string, h float64) {
+	if !p.fresh {
+		p.y += 7
+	}
+	p.room(8 + h)
+	p.text(p.box().X0, p.y, words, 3.5, textwidth.Bold, false, draw.Left)
+	p.y += 6.6
+	p.fresh = false
+}
+
+// words writes a paragraph.
+func (p *pager) words(text string, indent float64, soft bool) {
+	const size = draw.SmallestText
+	for _, l := range draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent) {
+		p.room(size + 1)
+		p.text(p.box().X0+indent, p.y, l, size, textwidth.Regular, soft, draw.Left)
+		p.y += size * draw.Leading
+		p.fresh = false
+	}
+	p.y += 1.4
+}
+
+// item writes a paragraph behind a short mark.
+func (p *pager) item(mark, text string, indent float64) {
+	const size = draw.SmallestText
+	lines := draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent)
+	p.room(float64(len(lines))*size*draw.Leading + 1)
+	p.text(p.box().X0, p.y, mark, size, textwidth.Bold, false, draw.Left)
+	for _, l := range lines {
+		p.text(p.box().X0+indent, p.y, l, size, textwidth.Regular, false, draw.Left)
+		p.y += size * draw.Leading
+	}
+	p.fresh = false
+	p.y += 1.4
+}
+
+// blank draws a line to be filled in by hand, behind its name.
+func (p *pager) blank(names ...string) {
+	p.room(9)
+	b := p.box()
+	w := b.W() / float64(len(names))
+	for i, n := range names {
+		x := b.X0 + float64(i)*w
+		t := textwidth.Width(n, draw.SmallestText, textwidth.Regular)
+		p.text(x, p.y+3, n, draw.SmallestText, textwidth.Regular, true, draw.Left)
+		p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable}, A: draw.Point{X: x + t + 2, Y: p.y + 5.8}, B: draw.Point{X: x + w - 4, Y: p.y + 5.8}})
+	}
+	p.y += 9.5
+	p.fresh = false
+}
+
+// tick draws an empty box before words.
+func (p *pager) tick(text, where string) {
+	const size = draw.SmallestText
+	const indent = 6.0
+	right := 0.0
+	if where != "" {
+		right = textwidth.Width(where, size, textwidth.Regular) + 4
+	}
+	lines := draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent-right)
+	p.room(float64(len(lines))*size*draw.Leading + 1)
+	b := p.box()
+	x, y := b.X0, p.y-0.25
+	p.s().Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable}, Points: []draw.Point{{X: x, Y: y}, {X: x + 3, Y: y}, {X: x + 3, Y: y + 3}, {X: x, Y: y + 3}}})
+	p.text(b.X1, p.y, where, size, textwidth.Regular, true, draw.Right)
+	for _, l := range lines {
+		p.text(x+indent, p.y, l, size, textwidth.Regular, false, draw.Left)
+		p.y += size * draw.Leading
+	}
+	p.fresh = false
+	p.y += 2
+}
+
+const cellPad = 2.2
+
+// widths gives every column of t its width within w millimetres.
+func (t *table) widths(w float64) []float64 {
+	const size = draw.SmallestText
+	out := make([]float64, len(t.cols))
+	least := make([]float64, len(t.cols))
+	sum, wide := 0.0, 0
+	rows := t.rows
+	if t.total != nil {
+		rows = append(append([][]string(nil), rows...), t.total)
+	}
+	for c := range t.cols {
+		out[c] = textwidth.Width(t.cols[c].head, size, textwidth.Bold)
+		least[c] = out[c]
+		for _, r := range rows {
+			weight := textwidth.Regular
+			if t.cols[c].bold {
+				weight = textwidth.Bold
+			}
+			out[c] = max(out[c], textwidth.Width(r[c], size, weight))
+			for _, l := range draw.Wrap(r[c], size, weight, 0) { // its longest word
+				least[c] = max(least[c], textwidth.Width(l, size, weight))
+			}
+		}
+		if t.total != nil {
+			out[c] = max(out[c], textwidth.Width(t.total[c], size, textwidth.Bold))
+		}
+		out[c] += 2 * cellPad
+		least[c] += 2 * cellPad
+		sum += out[c]
+		if t.cols[c].wide {
+			wide++
+		}
+	}
+	switch {
+	case sum <= w && wide > 0:
+		for c := range out {
+			if t.cols[c].wide {
+				out[c] += (w - sum) / float64(wide)
+			}
+		}
+	case sum <= w:
+		for c := range out {
+			out[c] *= w / sum
+		}
+	default:
+		// The wide columns give way, then the others, none below its longest word.
+		over := sum - w
+		for _, wides := range [2]bool{true, false} {
+			room := 0.0
+			for c := range out {
+				if t.cols[c].wide == wides {
+					room += out[c] - least[c]
+				}
+			}
+			take := min(over, room)
+			for c := range out {
+				if t.cols[c].wide == wides && room > 0 {
+					out[c] -= take * (out[c] - least[c]) / room
+				}
+			}
+			over -= take
+		}
+		if over > 0 { // hopeless, but it must stay on the sheet
+			f := w / (w + over)
+			for c := range out {
+				out[c] *= f
+			}
+		}
+	}
+	return out
+}
+
+// table sets a table; its head stands again on every column that it goes on to.
+func (p *pager) table(t *table) {
+	const size = draw.SmallestText
+	p.heading(t.title, 18)
+	if t.lead != "" {
+		p.words(t.lead, 0, false)
+	}
+	if len(t.rows) == 0 && t.total == nil {
+		p.words(t.empty, 0, true)
+		return
+	}
+	w := t.widths(p.box().W())
+	head := func() {
+		p.rule(draw.Medium)
+		p.y += 1.7
+		x := p.box().X0
+		for c, col := range t.cols {
+			p.cell(col, x, w[c], col.head, textwidth.Bold)
+			x += w[c]
+		}
+		p.y += size + 1.7
+		p.rule(draw.Thin)
+		p.fresh = false
+	}
+	head()
+	set := func(r []string, bold bool) {
+		deep := 1
+		lines := make([][]string, len(r))
+		for c := range r {
+			weight := textwidth.Regular
+			if bold || t.cols[c].bold {
+				weight = textwidth.Bold
+			}
+			lines[c] = draw.Wrap(r[c], size, weight, w[c]-2*cellPad+0.01)
+			deep = max(deep, len(lines[c]))
+		}
+		h := size + float64(deep-1)*size*draw.Leading + 3.2
+		if p.y+h > p.box().Y1 {
+			p.next()
+			head()
+		}
+		y := p.y + 1.6
+		x := p.box().X0
+		for c := range r {
+			weight := textwidth.Regular
+			if bold || t.cols[c].bold {
+				weight = textwidth.Bold
+			}
+			for k, l := range lines[c] {
+				keep := p.y
+				p.y = y + float64(k)*size*draw.Leading
+				p.cell(t.cols[c], x, w[c], l, weight)
+				p.y = keep
+			}
+			x += w[c]
+		}
+		p.y += h
+		p.rule(draw.Hair)
+		p.fresh = false
+	}
+	for _, r := range t.rows {
+		set(r, false)
+	}
+	if t.total != nil {
+		set(t.total, true)
+	}
+	p.y += 1
+}
+
+func (p *pager) cell(c column, x, w float64, words string, weight textwidth.Weight) {
+	if c.right {
+		p.text(x+w-cellPad, p.y, words, draw.SmallestText, weight, false, draw.Right)
+		return
+	}
+	p.text(x+cellPad, p.y, words, draw.SmallestText, weight, false, draw.Left)
+}

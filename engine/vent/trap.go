@@ -156,22 +156,31 @@ func (t *tracer) unsaid(node network.SegID) bool {
 // the very point where this trap's drain joins is beside it, not upstream of it, so only
 // the washed pipe itself is judged.
 func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.SegID) {
-	n := t.net
-	tr := &t.out.Trap[f]
-	over := t.washedFrom(path, node)
-	if over == network.None {
+	if t.net.RunOf(node).Def.Vented.Text == "waste stack" {
+		t.wasteStack(f, path, node)
 		return
 	}
+	// Any of the pipes that come together here may bring the air; the first that holds does.
+	for _, over := range t.washedFrom(path, node) {
+		t.washedThrough(f, path, node, over)
+		if rs := t.out.Trap[f].Readings; len(rs) > 0 && rs[len(rs)-1].settled() {
+			return
+		}
+	}
+}
+
+// washedThrough reads the vent whose air comes down through the pipe over.
+func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over network.SegID) {
+	n := t.net
+	tr := &t.out.Trap[f]
 	st := t.ups[over]
 	upright := n.Segs[node].Lie == network.Upright
 	alone := t.alone(path)
 	wet := t.washedPipe(over, &st)
-	if n.RunOf(node).Def.Vented.Text == "waste stack" {
-		t.wasteStack(f, path, node)
-		return
-	}
+	both := st
+	both.addFixture(n, f)
 	// Two traps at two heights on one upright drain.
-	if upright && alone && st.traps == 1 && t.ups[node].traps == 2 {
+	if upright && alone && !both.mixed && st.traps == 1 && t.ups[node].traps == 2 {
 		if tab, ok := t.book.Table("common-vent"); ok {
 			r := Reading{Method: CommonLevels, Vent: st.vent, Open: node, Cite: t.cite("common-vent-levels"), Wet: wet}
 			t.levels(f, &r, tab)
@@ -226,28 +235,34 @@ func (t *tracer) heightsDecide(r *Reading, node network.SegID) bool {
 	return false
 }
 
-// washedFrom picks the pipe through which a vent's air comes down to node: one with
-// nothing in it that a wet vent may not carry, if there is one.
-func (t *tracer) washedFrom(path []network.SegID, node network.SegID) network.SegID {
-	best := network.SegID(network.None)
-	score := -1
+// washedFrom lists the pipes through which a vent's air comes down to node, those with
+// nothing in them that a wet vent may not carry first. A few are enough: where many come
+// together the first ones are as good as the rest.
+func (t *tracer) washedFrom(path []network.SegID, node network.SegID) []network.SegID {
+	var good, fair, dry []network.SegID
 	for _, u := range t.net.Up(node) {
 		x := &t.ups[u]
 		if x.vent == network.None || onPath(path, u) || onPath(path, x.ventSeg) {
 			continue
 		}
-		s := 1
-		if x.traps > 0 && x.foreign == network.None && !x.mixed && !x.parts && !x.partVent {
-			s = 3
-		} else if x.traps > 0 {
-			s = 2
+		switch {
+		case x.traps > 0 && x.foreign == network.None && !x.mixed && !x.parts && !x.partVent:
+			good = append(good, u)
+		case x.traps > 0:
+			fair = append(fair, u)
+		default:
+			dry = append(dry, u)
 		}
-		if s > score {
-			best, score = u, s
+		if len(good) >= maxPipes {
+			break
 		}
 	}
-	return best
+	out := append(append(good, fair...), dry...)
+	return out[:min(len(out), maxPipes)]
 }
+
+// maxPipes bounds how many pipes that come together are read as bringing air.
+const maxPipes = 4
 
 // wetRules says what speaks against a wet vent whose lower end (so far) is node.
 func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up) {
@@ -448,6 +463,22 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 	return true
 }
 
+// oneBranch: pipe from a vent on, with the water, is one branch: it may change its name, but
+// it joins no pipe that other drains come down.
+func (t *tracer) oneBranch(pipe []network.SegID) bool {
+	n := t.net
+	for i := 1; i < len(pipe); i++ {
+		if s := pipe[i]; n.Segs[s].Run != n.Segs[pipe[i-1]].Run {
+			for _, u := range n.Up(s) {
+				if n.Segs[u].Run == n.Segs[s].Run {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
 // circuit reads a level branch that a vent enters between its two most upstream drains.
 func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over network.SegID) (Reading, bool) {
 	n, st := t.net, &t.ups[over]
@@ -464,11 +495,14 @@ func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over netwo
 			return Reading{}, false
 		}
 	}
-	if t.ups[st.ventSeg].pre != 1 {
+	if t.ups[st.ventSeg].traps != 1 {
 		return Reading{}, false
 	}
 	r := Reading{Method: Circuit, Vent: st.vent, Open: node, Cite: t.cite("circuit-vent")}
 	r.Wet = t.washedPipe(over, st)
+	if !t.oneBranch(append(r.Wet, node)) {
+		return Reading{}, false
+	}
 	if st.mixed || st.parts {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": a circuit vent serves one floor, and other waste comes past it", "", "", "circuit-vent")
 	}

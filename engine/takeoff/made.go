@@ -347,7 +347,7 @@ func (t *taker) made(material string, sizes []unit.Size) bool {
 func (t *taker) trap(m *made) {
 	s := m.join.At.Seg
 	if f := t.net.Segs[s].Fixture; f != network.None {
-		if k := t.net.Fixtures[f].Kind; k != nil && k.Outlet.Set && k.Outlet.V > 0 && !k.Standpipe.Set {
+		if inWall(&t.net.Fixtures[f]) {
 			size := m.in
 			if size == 0 {
 				size = m.run
@@ -374,15 +374,22 @@ func (t *taker) trap(m *made) {
 	t.part(&p)
 }
 
-// trapSize is the size of the trap that a segment starts at: as the job states it, else the
-// smallest that the book asks for, else that of the pipe; never larger than the pipe.
+// inWall: the fixture drains through the wall and its trap comes with the trim. What drains
+// through the floor or by a standpipe has a trap that is set with the pipe.
+func inWall(f *network.Fixture) bool {
+	return f.Kind != nil && f.Kind.Outlet.Set && f.Kind.Outlet.V > 0 && !f.Kind.Standpipe.Set
+}
+
+// trapSize is the size of the trap that a segment starts at: as the job states it; else with
+// the trim the smallest that the book asks for, with the pipe that of the pipe; never larger
+// than the pipe.
 func (t *taker) trapSize(s network.SegID) unit.Size {
 	z, f := t.sizes.Size[s], t.net.Segs[s].Fixture
 	if f == network.None {
 		return z
 	}
 	own := t.net.Fixtures[f].Def.Trap.V
-	if own == 0 && int(f) < len(t.set.Traps) {
+	if own == 0 && inWall(&t.net.Fixtures[f]) && int(f) < len(t.set.Traps) {
 		own = t.set.Traps[f]
 	}
 	if own == 0 || z > 0 && own > z {

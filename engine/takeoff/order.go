@@ -173,7 +173,7 @@ type Joints struct {
 
 // groups are the headings of an order, in its order.
 var groups = []string{"pipe", "bends", "tees and wyes", "reducers and bushings", "traps and adapters", "cleanouts and plugs", "flanges",
-	"couplings and gaskets", "valves and devices", "hangers and straps", "plates", "flashings", "cement and primer", "test gear", "bedding", "other"}
+	"couplings and gaskets", "valves and devices", "hangers and straps", "plates and sleeves", "flashings", "cement and primer", "test gear", "bedding", "other"}
 
 // builder gathers lines.
 type builder struct {
@@ -219,8 +219,8 @@ type who struct {
 func (b *builder) done() []Line {
 	out := make([]Line, 0, len(b.lines))
 	for _, l := range b.lines {
-		if l.Qty == 0 && !l.AtLeast {
-			continue
+		if l.Qty == 0 {
+			continue // nothing of it is measured: it stands with what is not
 		}
 		slices.SortFunc(l.Shares, func(a, c Share) int { return cmp.Compare(a.Name, c.Name) })
 		if l.Buys == nil && l.Unit == Each {

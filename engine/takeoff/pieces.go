@@ -59,7 +59,11 @@ func (t *taker) pieces() {
 			// Another material goes straight on.
 			t.coupling(t.segMaterial(p), t.segMaterial(d), t.sizes.Size[p], t.sizes.Size[d], false, t.phaseSeg(d), t.whoSeg(d), n.RunOf(p).Def.Joint)
 		} else if p != network.None && t.newSeg(p) != t.newSeg(d) && len(t.nodes[d]) == 0 {
-			t.coupling(t.segMaterial(p), t.segMaterial(d), t.sizes.Size[p], t.sizes.Size[d], true, t.phaseSeg(d), t.whoSeg(d), n.RunOf(p).Def.Joint)
+			fresh, old := p, d
+			if !t.newSeg(p) {
+				fresh, old = d, p
+			}
+			t.coupling(t.segMaterial(fresh), t.toldMaterial(old), t.sizes.Size[fresh], t.sizes.Size[old], true, t.phaseSeg(d), t.whoSeg(d), n.RunOf(p).Def.Joint)
 		}
 	}
 	for i := range n.Segs {

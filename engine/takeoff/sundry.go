@@ -354,7 +354,7 @@ func (t *taker) plates() {
 		}
 		if th.What.Text != "studs" && th.What.Text != "joists" {
 			if th.What.Text == "footing" || th.What.Text == "slab edge" {
-				t.b.line(t.phaseSeg(s), "other", "", "sleeve through the "+th.What.Text+" for pipe", z.Short(), []unit.Size{z}, Each).add(w, int64(max(1, th.Count.V)))
+				t.b.line(t.phaseSeg(s), "plates and sleeves", "", "sleeve through the "+th.What.Text+" for pipe", z.Short(), []unit.Size{z}, Each).add(w, int64(max(1, th.Count.V)))
 			}
 			continue
 		}
@@ -382,7 +382,7 @@ func (t *taker) plates() {
 			o.Why, o.Ask = "how many "+th.What.Text+" is not said", "how many are bored? write `through: {"+th.What.Text+": 3}`"
 		default:
 			if clear := (width - od.V - t.stock.Shop.HoleOver) / 2; clear < edge {
-				l := t.b.line(RoughIn, "plates", "", "shield plate", "", []unit.Size{0}, Each)
+				l := t.b.line(RoughIn, "plates and sleeves", "", "shield plate", "", []unit.Size{0}, Each)
 				l.Note = "one on each face where the bore is under " + edge.Inches() + " from the edge"
 				l.add(w, 2*int64(th.Count.V))
 			}

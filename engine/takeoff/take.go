@@ -249,8 +249,17 @@ func (t *taker) couplings(m *made) {
 			continue
 		}
 		seen[s] = true
-		t.coupling(m.material, t.segMaterial(s), t.sizes.Size[s], t.sizes.Size[s], !t.newSeg(s), m.phase, m.who, t.net.RunOf(s).Def.Joint)
+		t.coupling(m.material, t.toldMaterial(s), t.sizes.Size[s], t.sizes.Size[s], !t.newSeg(s), m.phase, m.who, t.net.RunOf(s).Def.Joint)
 	}
+}
+
+// toldMaterial is segMaterial, but "" for pipe that stands and of which nothing is said:
+// what is usual today says nothing of what is in an old wall.
+func (t *taker) toldMaterial(s network.SegID) string {
+	if !t.newSeg(s) && t.net.RunOf(s).Def.Mater.Text == "" && t.net.Job.Material.Drains.Text == "" && t.net.Job.Material.Underground.Text == "" {
+		return ""
+	}
+	return t.segMaterial(s)
 }
 
 // coupling counts one between two pipes by their outside diameters; none is needed between
@@ -260,6 +269,9 @@ func (t *taker) coupling(a, b string, za, zb unit.Size, standing bool, ph Phase,
 		return
 	}
 	side := func(m string, z unit.Size) (string, bool) {
+		if m == "" {
+			return z.Short() + " standing pipe (measure)", false
+		}
 		if d := t.stock.OD(m, z); d.Known() {
 			return z.Short() + " " + m + " (" + thousandths(d.V) + " in)", true
 		}
@@ -276,7 +288,7 @@ func (t *taker) coupling(a, b string, za, zb unit.Size, standing bool, ph Phase,
 		return
 	case stated.Text != "" && a != b:
 		item = stated.Text
-	case a == b:
+	case a == b, standing && b == "":
 		item = "coupling to standing pipe"
 	case ph == Underground:
 		item = "transition coupling, under ground"

@@ -190,7 +190,7 @@ func (b *book) order(p *price.Priced, o Options) {
 	b.put(sheetOrder, 1, 2, order.Caution)
 	b.table(sheetOrder, firstRow-1,
 		[]string{"Line", "Phase", "Group", "Qty", "Unit", "Size", "Item", "Material", "Standard", "Net", "Net unit", "Unit price", "Amount", "Supplier", "Notes"},
-		[]float64{6, 12, 20, 8, 8, 20, 34, 11, 22, 9, 8, 11, 11, 14, 48}, o)
+		[]float64{5, 11, 19, 7, 7, 19, 31, 9, 14, 9, 6, 9, 10, 12, 38}, o)
 	row := firstRow
 	rows := order.Rows(p)
 	end := firstRow + len(order.Rows(p)) - 1

@@ -276,7 +276,16 @@ var mainVentSize = &check.Rule{
 		if m := p.Param("vent.main-half-of-building-drain"); !given(m) || !m.Yes || len(n.Fixtures) == 0 {
 			return
 		}
-		drain := p.Sizes.Required[n.Outlet]
+		// The sewer outside may be larger by a rule of its own; the building drain counts.
+		drain := unit.Size(0)
+		for i := range n.Segs {
+			if n.Segs[i].Role == network.BuildingDrain {
+				drain = max(drain, p.Sizes.Required[i])
+			}
+		}
+		if drain == 0 {
+			drain = p.Sizes.Required[n.Outlet]
+		}
 		best, size := network.VentID(network.None), unit.Size(0)
 		outdoors(n, func(v network.VentID, _ *network.Vent) {
 			if have := p.Vents.Size[v].Size; !onlyBasin(n, v) && have > size {

@@ -112,10 +112,14 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 		}
 		r.fail(t, f, "unvented-fixture", t.name(f)+": "+itoa(int(st.pre))+" traps rely on vent "+n.Vents[vs[0]].Name+" where it leaves; a common vent serves two", itoa(int(st.pre)), "2", "common-vent")
 	}
-	// A vent serves a trap's own drain (a common vent that of two); past where other waste
-	// has come in it is too late.
+	// A vent serves a trap's own drain (a common vent that of two, though one of them has air
+	// of its own too); past where other waste has come in it is too late.
 	if len(path) > 0 && !t.alone(path) {
-		if up := &t.ups[path[len(path)-1]]; up.parts || up.partVent || up.traps > 2 || r.Method != Common || up.needy < up.traps {
+		up := &t.ups[path[len(path)-1]]
+		if r.Method == Individual && up.traps == 2 && !st.mixed {
+			r.Method, r.Cite = Common, t.cite("common-vent")
+		}
+		if up.parts || up.partVent || up.traps > 2 || r.Method != Common {
 			r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before vent "+n.Vents[vs[0]].Name, "", "", "vent-each")
 		}
 	}

@@ -15,7 +15,7 @@ import (
 func (t *tracer) washed() {
 	for i := range t.out.Trap {
 		tr := &t.out.Trap[i]
-		t.pick(tr)
+		t.pick(network.FixID(i), tr)
 		if r := tr.Reading(); r != nil && (r.Method == WetLevel || r.Method == WetUpright || r.Method == CommonLevels) {
 			for _, s := range r.Wet {
 				t.out.Washed[s] = true
@@ -27,7 +27,7 @@ func (t *tracer) washed() {
 // pick chooses the reading that speaks for a trap: one that holds; else one with only
 // something to ask; else the one that fails at fewest points, readings that fail as no
 // vent at all last.
-func (t *tracer) pick(tr *Trap) {
+func (t *tracer) pick(f network.FixID, tr *Trap) {
 	if tr.Verdict == NotLookedAt {
 		return
 	}
@@ -36,13 +36,18 @@ func (t *tracer) pick(tr *Trap) {
 	for i := range tr.Readings {
 		r := &tr.Readings[i]
 		score := 0
+		row, _ := t.armRow(f, r)
+		grows := row != nil && !t.sizes.Given[t.net.Fixtures[f].Seg]
 		for _, d := range r.Fails {
 			if d.Severity != diag.Error {
 				continue
 			}
 			score += 10
-			if d.Rule == "unvented-fixture" {
+			switch {
+			case d.Rule == "unvented-fixture":
 				score += 1000
+			case grows && (d.Rule == "trap-arm-too-long" || d.Rule == "trap-arm-fall-exceeds-diameter"):
+				score -= 7 // the next size cures it
 			}
 		}
 		if len(r.Asks) > 0 {
@@ -59,7 +64,7 @@ func (t *tracer) pick(tr *Trap) {
 		tr.Verdict = NotProtected
 	case tr.Readings[best].Method == Elsewhere:
 		tr.Verdict = NotLookedAt
-	case bestScore >= 10:
+	case bestScore > 1: // a fault counts three at least
 		tr.Verdict = NotProtected
 	case bestScore > 0:
 		tr.Verdict = CannotTell
@@ -333,13 +338,32 @@ func (t *tracer) floors() []size.Floor {
 // size or two. Larger than 2 in it is no cure for a small fixture's arm: its trap would no
 // longer scour itself.
 func (t *tracer) armFloor(f network.FixID, r *Reading, put func(size.Floor)) {
+	row, c := t.armRow(f, r)
+	if row == nil || row.Size <= t.loads.Fixture[f].Trap {
+		return
+	}
+	for s := t.net.Fixtures[f].Seg; s != network.None && s != r.Open; s = t.net.Segs[s].Down {
+		fl := size.Floor{
+			Seg: s, Min: row.Size, Rule: "trap-arm-too-long",
+			Say: "its trap arm is " + r.Arm.Length.String() + " long, which " + row.Size.String() + " may be (up to " + c.Length.String() + ")",
+		}
+		if c.Cite != nil {
+			fl.Cite = *c.Cite
+		}
+		put(fl)
+	}
+}
+
+// armRow is the first row of the book's table whose arm may be as long as that of a
+// reading, nil where a larger arm is no cure.
+func (t *tracer) armRow(f network.FixID, r *Reading) (*codebook.Row, codebook.Cell) {
 	fx := &t.net.Fixtures[f]
 	if r.Arm.Free || !r.Arm.Known || fx.Kind.Has(classCloset) || fx.Def.Trap.V > 0 || r.Method == Combination {
-		return
+		return nil, codebook.Cell{}
 	}
 	tab, ok := t.book.Table("trap-arm")
 	if !ok {
-		return
+		return nil, codebook.Cell{}
 	}
 	for i := range tab.Rows {
 		row := &tab.Rows[i]
@@ -347,21 +371,12 @@ func (t *tracer) armFloor(f network.FixID, r *Reading, put func(size.Floor)) {
 		if c.State != codebook.Given || c.Length < r.Arm.Length {
 			continue
 		}
-		if row.Size.Length() > 2*unit.Inch || row.Size <= t.loads.Fixture[f].Trap {
-			return
+		if row.Size.Length() > 2*unit.Inch {
+			break
 		}
-		for s := fx.Seg; s != network.None && s != r.Open; s = t.net.Segs[s].Down {
-			fl := size.Floor{
-				Seg: s, Min: row.Size, Rule: "trap-arm-too-long",
-				Say: "its trap arm is " + r.Arm.Length.String() + " long, which " + row.Size.String() + " may be (up to " + c.Length.String() + ")",
-			}
-			if c.Cite != nil {
-				fl.Cite = *c.Cite
-			}
-			put(fl)
-		}
-		return
+		return row, c
 	}
+	return nil, codebook.Cell{}
 }
 
 // wetFloor sizes a washed pipe. closet: what it vents is a water closet, for which a book

@@ -108,10 +108,11 @@ type grid struct {
 	nx, ny int
 	cells  [][]int32
 	items  []item
+	static *raster // what was there before the labels
 }
 
 func newGrid(bounds draw.Rect, obs *Obstacles) *grid {
-	g := &grid{bounds: bounds}
+	g := &grid{bounds: bounds, static: newRaster(bounds, obs)}
 	g.nx = max(1, int(math.Ceil(bounds.W()/pitch)))
 	g.ny = max(1, int(math.Ceil(bounds.H()/pitch)))
 	g.cells = make([][]int32, g.nx*g.ny)
@@ -170,6 +171,9 @@ func (g *grid) free(r draw.Rect, outlines bool) bool {
 		return false
 	}
 	near := r.Grow(toLines)
+	if g.static.holds(near) {
+		return false
+	}
 	x0, y0, x1, y1 := g.span(near)
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
@@ -195,7 +199,21 @@ func (g *grid) crossings(a, b draw.Point, near float64) (pipes int, blocked bool
 	x0, y0, x1, y1 := g.span(r)
 	own := draw.Rect{X0: b.X, Y0: b.Y, X1: b.X, Y1: b.Y}.Grow(near)
 	for y := y0; y <= y1; y++ {
-		for x := x0; x <= x1; x++ {
+		// Of each row only the cells that the line passes.
+		from, to := x0, x1
+		if d := b.Y - a.Y; y1 > y0 && d != 0 {
+			lo, hi := g.bounds.Y0+float64(y)*pitch, g.bounds.Y0+float64(y+1)*pitch
+			if y == 0 {
+				lo = min(lo, r.Y0)
+			}
+			if y == g.ny-1 {
+				hi = max(hi, r.Y1)
+			}
+			u, v := min(max((lo-a.Y)/d, 0), 1), min(max((hi-a.Y)/d, 0), 1)
+			u, v = a.X+(b.X-a.X)*u, a.X+(b.X-a.X)*v
+			from, _, to, _ = g.span(draw.Rect{X0: min(u, v), X1: max(u, v)})
+		}
+		for x := from; x <= to; x++ {
 			for _, id := range g.cells[y*g.nx+x] {
 				it := &g.items[id]
 				switch it.kind {
@@ -244,12 +262,18 @@ func (g *grid) away(l *Label, anywhere bool) (box draw.Rect, align draw.Align, l
 		targets = []draw.Point{l.At}
 	}
 	best := math.Inf(1)
-	const directions, step, perPipe = 24, 2.5, 7.0
+	const step, perPipe = 2.5, 7.0
 	reach := min(math.Hypot(g.bounds.W(), g.bounds.H()), farthest)
+	if l.Reach > 0 {
+		reach = min(reach, l.Reach)
+	}
 	for r := l.Half + 5; r < reach && r < best; r += step {
 		for ti, target := range targets {
-			for d := range directions {
-				sin, cos := math.Sincos(2 * math.Pi * (float64(d) + 0.5) / directions)
+			if r+0.5*float64(ti) >= best {
+				break
+			}
+			for d := range rays {
+				cos, sin := rays[d].X, rays[d].Y
 				p := target.Add(draw.Point{X: cos * r, Y: sin * r})
 				// The end of the words that faces the target lies at p.
 				x0 := p.X
@@ -286,6 +310,15 @@ func (g *grid) away(l *Label, anywhere bool) (box draw.Rect, align draw.Align, l
 	}
 	return box, align, leader, ok
 }
+
+// rays are the directions in which away looks.
+var rays = func() (out [24]draw.Point) {
+	for i := range out {
+		sin, cos := math.Sincos(2 * math.Pi * (float64(i) + 0.5) / float64(len(out)))
+		out[i] = draw.Point{X: cos, Y: sin}
+	}
+	return out
+}()
 
 // meets tells whether the line from a to b touches r.
 func meets(a, b draw.Point, r draw.Rect) bool {

@@ -59,6 +59,9 @@ type Label struct {
 	// Pad is blank room kept around the words, for a frame; Least is the smallest width
 	// and height of the box, for a balloon.
 	Pad, Least float64
+	// Reach is the longest way off, for words that would rather be left out than led to from
+	// afar; 0 is as far as a leader is followed.
+	Reach float64
 }
 
 // Placed is the answer to the label with the same index.

@@ -159,6 +159,11 @@ func unitWord(s string) string {
 	case "hr", "hour", "hours", "h":
 		return "hour"
 	}
+	for _, w := range []string{"hours/", "hrs/", "hr/", "h/"} {
+		if rest, ok := strings.CutPrefix(s, w); ok {
+			return "hour/" + unitWord(rest)
+		}
+	}
 	s = strings.ReplaceAll(s, "'", " ft")
 	return strings.Join(strings.Fields(s), " ")
 }

@@ -81,6 +81,9 @@ func (p *press) page() {
 }
 
 func (p *press) text(x, y float64, words string, w textwidth.Weight, soft bool, a draw.Align) {
+	if words == "" {
+		return
+	}
 	p.cur.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, Size: capHigh, VAlign: draw.AtTop, Align: a, Weight: w, Soft: soft})
 }
 

@@ -31,10 +31,13 @@ type Change struct {
 	Lines    []Delta  `json:"lines"`
 	// Cost is new less old; Known is false where a price is missing on either side for
 	// something whose amount changed.
-	Cost    Money     `json:"cost"`
-	Known   bool      `json:"known"`
-	Missing []string  `json:"missing"`
-	Inspect []Inspect `json:"inspect"`
+	Cost  Money `json:"cost"`
+	Known bool  `json:"known"`
+	// Material and Labour are the parts of Cost; what is left is sundries and tax.
+	Material Money     `json:"material"`
+	Labour   Money     `json:"labour"`
+	Missing  []string  `json:"missing"`
+	Inspect  []Inspect `json:"inspect"`
 }
 
 // Resize is a run or vent of another size than before; sizes along it, with the flow.
@@ -70,6 +73,8 @@ func Compare(old, now Side) *Change {
 	c.pipes(old, now)
 	c.lines(old, now)
 	c.Cost = now.Priced.Total - old.Priced.Total
+	c.Material = now.Priced.Material - old.Priced.Material
+	c.Labour = now.Priced.Labour.Cost - old.Priced.Labour.Cost
 	c.inspect()
 	return c
 }

@@ -111,10 +111,13 @@ func Change(w io.Writer, was, is string, c *price.Change) {
 		tw.Flush()
 	}
 	fmt.Fprintln(w, "\nPRICE")
-	cost := c.Cost.String()
-	if c.Cost > 0 {
-		cost = "+" + cost
+	signed := func(m price.Money) string {
+		if m > 0 {
+			return "+" + m.String()
+		}
+		return m.String()
 	}
+	cost := signed(c.Cost) + fmt.Sprintf(" (material %s, labour %s, sundries and tax %s)", signed(c.Material), signed(c.Labour), signed(c.Cost-c.Material-c.Labour))
 	if c.Known {
 		fmt.Fprintf(w, "  difference  %s\n", cost)
 	} else {

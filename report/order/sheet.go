@@ -39,7 +39,6 @@ type press struct {
 	area   draw.Rect
 	y      float64
 	title  string
-	number string
 	heads  []column
 }
 

@@ -3,7 +3,6 @@ package propose
 import (
 	"strings"
 
-	"trapweir/engine"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -24,7 +23,7 @@ func (w *work) choices(f *diag.Diagnostic) (out []choice, advice []string) {
 		out = append(out, w.size(f))
 	}
 	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
-		out = append(out, w.protect(w.affected(f))...)
+		out = append(out, w.protect(affected(w.r, f))...)
 		advice = append(advice, w.intoStandpipe(f)...)
 	}
 	more, help := w.pipes(f)
@@ -33,7 +32,7 @@ func (w *work) choices(f *diag.Diagnostic) (out []choice, advice []string) {
 
 // protectBy makes one choice for the trap that a finding is about.
 func (w *work) protectBy(f *diag.Diagnostic, make func(network.FixID) choice) (out []choice, advice []string) {
-	if id := w.fixtureOn(f.On); id != network.None {
+	if id := fixtureOn(w.r, f.On); id != network.None {
 		out = append(out, make(id))
 	}
 	return out, nil
@@ -61,7 +60,7 @@ func (w *work) further(f network.FixID) choice {
 // intoStandpipe: what a laundry tub without a vent could do instead. Two fixtures would
 // then share one trap, which is another layout and not one edit.
 func (w *work) intoStandpipe(f *diag.Diagnostic) []string {
-	id := w.fixtureOn(f.On)
+	id := fixtureOn(w.r, f.On)
 	if id == network.None || f.Rule != "unvented-fixture" {
 		return nil
 	}
@@ -207,16 +206,4 @@ func (w *work) past(f *diag.Diagnostic) choice {
 // set is a choice of one way that writes one value.
 func set(id, words string, fittings int, value string, path ...string) choice {
 	return choice{{id: id + "/" + path[1], edits: []job.Edit{job.Set(value, path...)}, cost: Cost{Fittings: fittings}, do: plain(words)}}
-}
-
-// sizeWords is a size that the engine found, for a sentence.
-func sizeWords(after *engine.Result, run string) string {
-	if id := runNamed(after, run); id != network.None {
-		if segs := after.Net.Runs[id].Segs; len(segs) > 0 {
-			if s := after.Sizes.Size[segs[0]]; s > 0 {
-				return s.String()
-			}
-		}
-	}
-	return ""
 }

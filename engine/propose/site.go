@@ -77,12 +77,12 @@ func ventNamed(r *engine.Result, name string) network.VentID {
 }
 
 // fixtureOn is the fixture on the run that a finding points at, or None.
-func (w *work) fixtureOn(on diag.Ref) network.FixID {
+func fixtureOn(r *engine.Result, on diag.Ref) network.FixID {
 	if on.What != diag.Run && on.What != diag.Fixture {
 		return network.None
 	}
-	if id := runNamed(w.r, on.Name); id != network.None {
-		return w.r.Net.Runs[id].Fixture
+	if id := runNamed(r, on.Name); id != network.None {
+		return r.Net.Runs[id].Fixture
 	}
 	return network.None
 }
@@ -272,7 +272,7 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 	for _, d := range bad {
 		var more []job.Edit
 		switch {
-		case venting(d.Rule) && w.unvented(d, &open):
+		case !sizeRule(d.Rule) && venting(d.Rule) && w.unvented(after, d, &open):
 			continue
 		case sizeRule(d.Rule) && d.On.What != diag.Vent:
 			if id := runNamed(after, d.On.Name); id != network.None {
@@ -322,20 +322,28 @@ func changes(edits []job.Edit, name string) bool {
 	return false
 }
 
-// unvented reports whether a finding speaks of traps that were not protected before, and
-// gathers them, at most three.
-func (w *work) unvented(d *diag.Diagnostic, open *[]network.FixID) bool {
-	f := w.fixtureOn(d.On)
-	if f == network.None || w.r.Vents.Trap[f].Verdict != vent.NotProtected {
-		return false
-	}
-	for _, g := range *open {
-		if g == f {
-			return true
+// unvented reports whether a finding speaks only of traps that were not protected before,
+// and gathers them, at most three.
+func (w *work) unvented(after *engine.Result, d *diag.Diagnostic, open *[]network.FixID) bool {
+	traps := affected(after, d)
+	for _, a := range traps {
+		run := runNamed(w.r, after.Net.Runs[after.Net.Fixtures[a].Run].Name)
+		if run == network.None || w.r.Net.Runs[run].Fixture == network.None {
+			return false
+		}
+		f := w.r.Net.Runs[run].Fixture
+		if w.r.Vents.Trap[f].Verdict != vent.NotProtected {
+			return false
+		}
+		there := false
+		for _, g := range *open {
+			there = there || g == f
+		}
+		if !there {
+			*open = append(*open, f)
 		}
 	}
-	*open = append(*open, f)
-	return len(*open) <= 3
+	return len(traps) > 0 && len(*open) <= 3
 }
 
 // ventToo gives more traps a vent like the one that a try adds.
@@ -418,7 +426,7 @@ func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
 			continue
 		}
 		p.Do += "; take a " + ventSize(after, e.Path[1]) + "vent in the same way off " + e.Fields[0].Value
-		if f := w.fixtureOn(diag.Ref{What: diag.Run, Name: e.Fields[0].Value}); f != network.None {
+		if f := fixtureOn(w.r, diag.Ref{What: diag.Run, Name: e.Fields[0].Value}); f != network.None {
 			for _, x := range w.endings([]network.FixID{f}) {
 				for _, field := range e.Fields {
 					if field.Key == "ends" && field.Value == x.ends {

@@ -16,10 +16,10 @@ import (
 
 // affected are the traps that a finding of the venting speaks of: those whose reading fails
 // for that reason, else the fixture that it points at.
-func (w *work) affected(f *diag.Diagnostic) []network.FixID {
+func affected(res *engine.Result, f *diag.Diagnostic) []network.FixID {
 	var out []network.FixID
-	for i := range w.r.Vents.Trap {
-		r := w.r.Vents.Trap[i].Reading()
+	for i := range res.Vents.Trap {
+		r := res.Vents.Trap[i].Reading()
 		if r == nil {
 			continue
 		}
@@ -31,7 +31,7 @@ func (w *work) affected(f *diag.Diagnostic) []network.FixID {
 		}
 	}
 	if len(out) == 0 {
-		if id := w.fixtureOn(f.On); id != network.None {
+		if id := fixtureOn(res, f.On); id != network.None {
 			out = append(out, id)
 		}
 	}

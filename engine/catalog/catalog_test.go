@@ -228,6 +228,9 @@ func TestBooksSpeakOfKnownClasses(t *testing.T) {
 		}
 		for _, p := range []string{"combination.fixtures", "island.fixtures", "shared-trap.kinds", "wet-vent.fixtures", "wet-vent.dry-from"} {
 			for _, w := range b.Param(p).Words {
+				if w == "any fixture" {
+					continue // docs/book-format.md: no fixture is left out
+				}
 				if k, _ := c.Find(w); k == nil || k.Name != w {
 					t.Errorf("%s, %s: no kind %q", id, p, w)
 				}

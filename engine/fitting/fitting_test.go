@@ -56,46 +56,76 @@ func TestPick(t *testing.T) {
 		want              []string
 		from              string
 	}{
-		{"a square branch in the flat", `
+		{
+			"a square branch in the flat", `
   m: {joins: outlet, size: 3, legs: [E 20'], slope: 1/4" per ft, carries: {units: 4}}
   b: {joins: m, at: 8', size: 2, legs: [S 6'], slope: 1/4" per ft, carries: {units: 2}}`, "",
-			[]string{"m: join combo 3 x 3 x 2 left"}, "table of fittings by change of direction, IRC P3005.1: a wye or combo in the flat; a pipe heading south comes into one heading east from its left"},
-		{"at 45 degrees", `
+			[]string{"m: join combo 3 x 3 x 2 left"},
+			"table of fittings by change of direction, IRC P3005.1: a wye or combo in the flat; a pipe heading south comes into one heading east from its left",
+		},
+		{
+			"at 45 degrees", `
   m: {joins: outlet, size: 3, legs: [E 20'], slope: 1/4" per ft, carries: {units: 4}}
   b: {joins: m, at: 8', size: 2, legs: [NE 6'], slope: 1/4" per ft, carries: {units: 2}}`, "",
-			[]string{"m: join wye 3 x 3 x 2 right"}, "IRC P3005.1: a wye in the flat"},
-		{"a drop into level pipe", `
+			[]string{"m: join wye 3 x 3 x 2 right"},
+			"IRC P3005.1: a wye in the flat",
+		},
+		{
+			"a drop into level pipe", `
   m: {joins: outlet, size: 3, legs: [E 20'], slope: 1/4" per ft, carries: {units: 4}}
   b: {joins: m, at: 8', fixture: lavatory, size: 2, legs: [down 3']}`, "",
-			[]string{"b: trap p-trap 2", "m: join combo 3 x 3 x 2"}, "IRC P3005.1: no sanitary tee from upright to level"},
-		{"level into an upright, with its vent", `
+			[]string{"b: trap p-trap 2", "m: join combo 3 x 3 x 2"},
+			"IRC P3005.1: no sanitary tee from upright to level",
+		},
+		{
+			"level into an upright, with its vent", `
   d: {joins: outlet, size: 2, legs: [down 6']}
   a: {joins: d, fixture: lavatory, size: 1-1/2, arm: [E 2'], slope: 1/4" per ft}`, `
   v: {from: d, size: 1-1/2, legs: [up 8', E 4', up 4'], ends: through roof}`,
-			[]string{"-: vent turn vent elbow 1-1/2", "-: vent turn vent elbow 1-1/2", "a: trap p-trap 1-1/2", "d: join sanitary tee 2 x 2 x 1-1/2"}, "IRC P3005.1: sanitary tees only from level to upright"},
-		{"two sides at one height", `
+			[]string{"-: vent turn vent elbow 1-1/2", "-: vent turn vent elbow 1-1/2", "a: trap p-trap 1-1/2", "d: join sanitary tee 2 x 2 x 1-1/2"},
+			"IRC P3005.1: sanitary tees only from level to upright",
+		},
+		{
+			"two sides at one height", `
   d: {joins: outlet, size: 2, legs: [down 6']}
   a: {joins: d, fixture: lavatory, size: 1-1/2, arm: [E 2'], slope: 1/4" per ft}
   b: {joins: d, fixture: lavatory, size: 1-1/2, arm: [W 2'], slope: 1/4" per ft}`, "",
-			[]string{"a: trap p-trap 1-1/2", "b: trap p-trap 1-1/2", "d: join double fixture fitting 2 x 2 x 1-1/2 x 1-1/2"}, "IPC 706.3, UPC 704.2: the double fixture fitting serves in every book"},
-		{"turns", `
+			[]string{"a: trap p-trap 1-1/2", "b: trap p-trap 1-1/2", "d: join double fixture fitting 2 x 2 x 1-1/2 x 1-1/2"},
+			"IPC 706.3, UPC 704.2: the double fixture fitting serves in every book",
+		},
+		{
+			"turns", `
   d: {joins: outlet, size: 3, legs: [E 4', N 4', NE 4', down 6', N 3'], slope: 1/4" per ft, carries: {units: 4}}`, "",
-			[]string{"d: turn eighth bend 3 right", "d: turn long sweep 3", "d: turn long sweep 3 left", "d: turn quarter bend 3"}, "IRC P3005.1: long patterns in the flat and at the foot, a quarter bend into the upright"},
-		{"stated turns", `
+			[]string{"d: turn eighth bend 3 right", "d: turn long sweep 3", "d: turn long sweep 3 left", "d: turn quarter bend 3"},
+			"IRC P3005.1: long patterns in the flat and at the foot, a quarter bend into the upright",
+		},
+		{
+			"stated turns", `
   d: {joins: outlet, size: 3, legs: [E 4', N 4'], bends: 90, turn: [two 45s, short 90], slope: 1/4" per ft, carries: {units: 4}}`, "",
-			[]string{"d: turn eighth bend 3 x2 left *", "d: turn quarter bend 3 *"}, "the job's words"},
-		{"a closet with its bend", `
+			[]string{"d: turn eighth bend 3 x2 left *", "d: turn quarter bend 3 *"},
+			"the job's words",
+		},
+		{
+			"a closet with its bend", `
   m: {joins: outlet, size: 3, legs: [E 20'], slope: 1/4" per ft, carries: {units: 4}}
   w: {joins: m, at: 5', fixture: water closet, size: 3, bend: 4x3, legs: [down 1', N 3'], slope: 1/4" per ft, fitting: wye}`, "",
-			[]string{"m: join wye 3 right *", "w: closet closet flange 4 x 3 *", "w: turn closet bend 3"}, "IRC P3005.1.4: a 4x3 flange or bend"},
-		{"cleanouts and a growing pipe", `
+			[]string{"m: join wye 3 right *", "w: closet closet flange 4 x 3 *", "w: turn closet bend 3"},
+			"IRC P3005.1.4: a 4x3 flange or bend",
+		},
+		{
+			"cleanouts and a growing pipe", `
   m: {joins: outlet, size: 4, legs: [E 20'], slope: 1/4" per ft, cleanouts: [{at: 10', type: two-way, size: 4}]}
   b: {joins: m, size: 3, legs: [E 6'], slope: 1/4" per ft, carries: {units: 2}}`, "",
-			[]string{"m: cleanout two-way cleanout 4 *", "m: reducer increaser 4 x 3"}, "arithmetic"},
-		{"a vent over level pipe, a valve", `
+			[]string{"m: cleanout two-way cleanout 4 *", "m: reducer increaser 4 x 3"},
+			"arithmetic",
+		},
+		{
+			"a vent over level pipe, a valve", `
   m: {joins: outlet, size: 3, legs: [E 20'], slope: 1/4" per ft, carries: {units: 4}}`, `
   v: {from: m, at: 4', size: 2, legs: [up 2'], ends: air admittance valve}`,
-			[]string{"-: vent end air admittance valve 2", "m: vent take-off wye rolled 45 3 x 3 x 2"}, "IRC P3104.3: above the centre line"},
+			[]string{"-: vent end air admittance valve 2", "m: vent take-off wye rolled 45 3 x 3 x 2"},
+			"IRC P3104.3: above the centre line",
+		},
 	}
 	for _, tt := range tests {
 		text := "job: x\noutlet: {to: house drain}\nruns:" + tt.runs + "\n"
@@ -146,9 +176,18 @@ func TestAngle(t *testing.T) {
 		angle int
 		ok    bool
 	}{
-		{"E", "E", 0, true}, {"E", "N", 900, true}, {"E", "W", 1800, true}, {"NW", "NE", 900, true},
-		{"N45E", "N", 450, true}, {"down", "E", 900, true}, {"level", "down", 900, true}, {"down", "up", 1800, true},
-		{"down 45 E", "E", 450, true}, {"down", "down 22.5 from plumb E", 225, true}, {"level", "E", 0, false}, {"down 45 E", "down 45 N", 600, true},
+		{"E", "E", 0, true},
+		{"E", "N", 900, true},
+		{"E", "W", 1800, true},
+		{"NW", "NE", 900, true},
+		{"N45E", "N", 450, true},
+		{"down", "E", 900, true},
+		{"level", "down", 900, true},
+		{"down", "up", 1800, true},
+		{"down 45 E", "E", 450, true},
+		{"down", "down 22.5 from plumb E", 225, true},
+		{"level", "E", 0, false},
+		{"down 45 E", "down 45 N", 600, true},
 	} {
 		got, ok := fitting.Angle(leg(tt.a), leg(tt.b))
 		if ok != tt.ok || ok && got != tt.angle {

@@ -58,8 +58,10 @@ func ReadCSV(name string, text []byte) (*List, []diag.Diagnostic) {
 }
 
 func fault(name string, line int, message, try string) diag.Diagnostic {
-	return diag.Diagnostic{Severity: diag.Error, Rule: "price-file", On: diag.Ref{What: diag.Job, Segment: -1},
-		At: source.Span{File: name, Line: int32(line), Col: 1, EndCol: 2}, Message: message, Try: try}
+	return diag.Diagnostic{
+		Severity: diag.Error, Rule: "price-file", On: diag.Ref{What: diag.Job, Segment: -1},
+		At: source.Span{File: name, Line: int32(line), Col: 1, EndCol: 2}, Message: message, Try: try,
+	}
 }
 
 // FromRows reads the rows of a table, such as a sheet, the first of which names the

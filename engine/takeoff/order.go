@@ -172,8 +172,10 @@ type Joints struct {
 }
 
 // groups are the headings of an order, in its order.
-var groups = []string{"pipe", "bends", "tees and wyes", "reducers and bushings", "traps and adapters", "cleanouts and plugs", "flanges",
-	"couplings and gaskets", "valves and devices", "hangers and straps", "plates and sleeves", "flashings", "cement and primer", "test gear", "bedding", "other"}
+var groups = []string{
+	"pipe", "bends", "tees and wyes", "reducers and bushings", "traps and adapters", "cleanouts and plugs", "flanges",
+	"couplings and gaskets", "valves and devices", "hangers and straps", "plates and sleeves", "flashings", "cement and primer", "test gear", "bedding", "other",
+}
 
 // builder gathers lines.
 type builder struct {

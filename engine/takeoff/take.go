@@ -35,9 +35,11 @@ type Settings struct {
 //
 // What cannot be counted is listed in Order.NotMeasured and is in no total.
 func Take(n *network.Net, z *size.Sizes, v *vent.Vents, levels *elevation.Levels, fs []fitting.Fitting, st *stock.Stock, set Settings) *Order {
-	t := &taker{net: n, sizes: z, vents: v, levels: levels, stock: st, set: set, book: set.Book,
+	t := &taker{
+		net: n, sizes: z, vents: v, levels: levels, stock: st, set: set, book: set.Book,
 		nodes: map[network.SegID][]*made{}, lower: map[network.SegID][]*made{}, opened: map[network.SegID]bool{},
-		joints: map[jointKey]int64{}}
+		joints: map[jointKey]int64{},
+	}
 	t.settle(fs)
 	t.count()
 	t.ventFittings()

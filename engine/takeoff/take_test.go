@@ -192,7 +192,8 @@ func TestTake(t *testing.T) {
   bath: {joins: stack, at: 4', legs: [W 6'], size: 2, slope: 1/4" per ft, fixture: bathtub}
 `, takeoff.Settings{}, []string{
 			"rough-in | shielded transition coupling 3 pvc (3.500 in) x 3 cast iron (3.350 in) | stack 2",
-			"rough-in | pvc sanitary tee 3 x 3 x 2 | stack", "rough-in | pvc P-trap 2 | bath"}, []string{"pipe 3", "riser strap"}},
+			"rough-in | pvc sanitary tee 3 x 3 x 2 | stack", "rough-in | pvc P-trap 2 | bath",
+		}, []string{"pipe 3", "riser strap"}},
 		{"pipe that stands and of which nothing is said is measured", head + `
   stack: {joins: outlet, legs: [down 9'], size: 3, existing: true}
   bath: {joins: stack, at: 4', legs: [W 6'], size: 2, slope: 1/4" per ft, fixture: bathtub}

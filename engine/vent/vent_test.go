@@ -59,14 +59,26 @@ vents:
 		want            map[string]string
 		from            string
 	}{
-		{"a bath on a horizontal wet vent", "irc-2021", bathOnWetVent,
-			map[string]string{"lav": "protected, individual vent", "sh": "protected, horizontal wet vent", "wc": "protected, horizontal wet vent"}, "IRC P3108.1"},
-		{"the same, closet last", "upc-2021", bathOnWetVent,
-			map[string]string{"lav": "protected, individual vent", "sh": "protected, horizontal wet vent", "wc": "protected, horizontal wet vent"}, "UPC 908.2"},
-		{"the closet before the shower", "upc-2021", strings.NewReplacer("at: 6'", "at: 2'").Replace(bathOnWetVent),
-			map[string]string{"sh": "not protected, horizontal wet vent", "wc": "protected, horizontal wet vent"}, "UPC 908.2, closet last"},
-		{"the same order where the book does not ask", "ipc-2021", strings.NewReplacer("at: 6'", "at: 2'").Replace(bathOnWetVent),
-			map[string]string{"sh": "protected, horizontal wet vent", "wc": "protected, horizontal wet vent"}, "IPC 912.1"},
+		{
+			"a bath on a horizontal wet vent", "irc-2021", bathOnWetVent,
+			map[string]string{"lav": "protected, individual vent", "sh": "protected, horizontal wet vent", "wc": "protected, horizontal wet vent"},
+			"IRC P3108.1",
+		},
+		{
+			"the same, closet last", "upc-2021", bathOnWetVent,
+			map[string]string{"lav": "protected, individual vent", "sh": "protected, horizontal wet vent", "wc": "protected, horizontal wet vent"},
+			"UPC 908.2",
+		},
+		{
+			"the closet before the shower", "upc-2021", strings.NewReplacer("at: 6'", "at: 2'").Replace(bathOnWetVent),
+			map[string]string{"sh": "not protected, horizontal wet vent", "wc": "protected, horizontal wet vent"},
+			"UPC 908.2, closet last",
+		},
+		{
+			"the same order where the book does not ask", "ipc-2021", strings.NewReplacer("at: 6'", "at: 2'").Replace(bathOnWetVent),
+			map[string]string{"sh": "protected, horizontal wet vent", "wc": "protected, horizontal wet vent"},
+			"IPC 912.1",
+		},
 		{"a kitchen sink upstream of the shower", "irc-2021", bathOnWetVent[:strings.Index(bathOnWetVent, "vents:")] + `
   ks: {joins: br, at: 1', legs: [S 2']` + slope + `, fixture: kitchen sink}
 vents:

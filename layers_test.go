@@ -48,9 +48,9 @@ var flow = []string{
 	"engine/price",
 	"engine",
 	"engine/propose", // calls the engine on changed jobs, to try what it proposes
-	"data/...", // embedded files; what asks for them is told which by its caller
-	"shelf",    // hands the engine the embedded books that a job names
-	"examples", // embedded demo jobs
+	"data/...",       // embedded files; what asks for them is told which by its caller
+	"shelf",          // hands the engine the embedded books that a job names
+	"examples",       // embedded demo jobs
 	"draw/...",
 	"report/...",
 	"draw/view", // draws what the report says as well as what the engine found

@@ -14,12 +14,15 @@ import (
 func (w *work) choices(f *diag.Diagnostic) (out []choice, advice []string) {
 	switch {
 	case f.Rule == "trap-arm-too-short":
-		return w.protectBy(f, w.further)
+		if id := fixtureOn(w.r, f.On); id != network.None {
+			out = append(out, w.further(id))
+		}
+		return out, nil
 	case f.Rule == "wet-vent-wc-not-last":
 		out = append(out, w.closetLast(f))
 	case f.Rule == "wet-vent-foreign-fixture":
 		out = append(out, w.past(f))
-	case f.Rule == "wet-vent-undersized", f.Rule == "waste-stack-undersized", f.Rule == "cwv-undersized", f.Rule == "trap-larger-than-drain", sizeRule(f.Rule):
+	case sizeRule(f.Rule):
 		out = append(out, w.size(f))
 	}
 	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
@@ -28,14 +31,6 @@ func (w *work) choices(f *diag.Diagnostic) (out []choice, advice []string) {
 	}
 	more, help := w.pipes(f)
 	return append(out, more...), append(advice, help...)
-}
-
-// protectBy makes one choice for the trap that a finding is about.
-func (w *work) protectBy(f *diag.Diagnostic, make func(network.FixID) choice) (out []choice, advice []string) {
-	if id := fixtureOn(w.r, f.On); id != network.None {
-		out = append(out, make(id))
-	}
-	return out, nil
 }
 
 // further moves a vent that opens too close to the weir to where it may open.
@@ -190,11 +185,9 @@ func (w *work) past(f *diag.Diagnostic) choice {
 		say := plain("lead " + r.Name + " past the wet vent: let it join downstream of " + n.Runs[wet].Name)
 		cost := Cost{Pipe: 6 * unit.Foot, Fittings: 2, About: true}
 		edits := []job.Edit{job.Set(recv.Name, "runs", r.Name, "joins")}
-		at := w.place(&n.Runs[wet].Def.Place)
-		if n.Runs[wet].Def.Place.Kind == job.AtLength {
-			at = w.number(n.Runs[wet].Def.Place.Len + unit.Foot)
-		} else {
-			at = "after " + n.Runs[wet].Name
+		at := "after " + n.Runs[wet].Name
+		if p := &n.Runs[wet].Def.Place; p.Kind == job.AtLength {
+			at = w.number(p.Len + unit.Foot)
 		}
 		edits = append(edits, job.Set(at, "runs", r.Name, "at"))
 		c = append(c, way{id: "join-past/" + r.Name, edits: edits, cost: cost, do: say},

@@ -15,6 +15,7 @@ type Answer struct {
 	Example string   `json:"example,omitempty"`
 	Takes   string   `json:"takes"`
 	Words   []string `json:"words,omitempty"`
+	Open    bool     `json:"open,omitempty"`
 }
 
 var (
@@ -53,7 +54,7 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 					return true
 				}
 			}
-			out = append(out, Answer{Path: path, Label: name, Example: example, Takes: k.Takes, Words: k.Words})
+			out = append(out, Answer{Path: path, Label: name, Example: example, Takes: k.Takes, Words: k.Words, Open: k.Open})
 			return true
 		}
 		return false
@@ -62,7 +63,7 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 	if !named {
 		// Questions in plain words about what every pipe has.
 		for _, q := range plainAsks {
-			if strings.Contains(d.Ask, q.words) {
+			if strings.Contains(d.Ask, q.words) && !(q.key == "length" && hasLegs(d.On, w)) {
 				b, ks := base, keys
 				if q.top {
 					b, ks = nil, forms().Top
@@ -75,6 +76,7 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 	if _, _, or := strings.Cut(says, ", or "); or {
 		says, _, _ = strings.Cut(says, ", or ")
 	}
+	var heading *Key
 	for _, m := range ticked.FindAllStringSubmatch(says, -1) {
 		name, example, _ := strings.Cut(m[1], ": ")
 		if inner, ok := strings.CutPrefix(example, "{"); ok {
@@ -88,6 +90,13 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 			continue
 		}
 		if add(base, keys, name, example) {
+			continue
+		}
+		if k := keyNamed(keys, name); k != nil && len(k.Keys) > 0 {
+			heading = k // `outlet to weir` with `across`
+			continue
+		}
+		if heading != nil && add(append(append([]string{}, base...), heading.Name), heading.Keys, name, example) {
 			continue
 		}
 		if strings.Contains(says, "at its level") || strings.Contains(says, "of the levels") {
@@ -127,6 +136,15 @@ var plainAsks = []struct {
 	{"how many stories", "stories", "2", true},
 }
 
+func keyNamed(keys []Key, name string) *Key {
+	for i := range keys {
+		if keys[i].Name == name {
+			return &keys[i]
+		}
+	}
+	return nil
+}
+
 // homeOf gives the path of the thing that a finding is about, and its keys.
 func homeOf(d *diag.Diagnostic, w Written) ([]string, []Key) {
 	f := forms()
@@ -149,6 +167,16 @@ func homeOf(d *diag.Diagnostic, w Written) ([]string, []Key) {
 		}
 	}
 	return nil, f.Top
+}
+
+// hasLegs tells whether a thing has legs, beside which no length can stand.
+func hasLegs(on diag.Ref, w Written) bool {
+	e, _ := get(w.Runs, on.Name)
+	if on.What == diag.Vent {
+		e, _ = get(w.Vents, on.Name)
+	}
+	_, legs := get(e.Keys, "legs")
+	return legs
 }
 
 func levelOf(on diag.Ref, w Written) string {

@@ -19,7 +19,7 @@
 //	GET  /api/job/{name}/why/{thing}      report.WhyPage
 //	GET  /api/job/{name}/walk/{fixture}   {"steps": [report.Step ...]}; an empty fixture is the farthest one
 //	GET  /api/job/{name}/fix        proposals for its findings
-//	GET  /api/job/{name}/drawing    image/svg+xml; ?view=riser|plan|section|strip&of=RUN&level=NAME
+//	GET  /api/job/{name}/pages/{what}     {"pages": [svg ...]} of a view, the set or the order; ?of=RUN&level=NAME
 //	GET  /api/job/{name}/file/{out} riser.svg, riser.pdf, riser.dxf, set.pdf, order.xlsx, order.csv, order.pdf as a download
 //	POST /api/job/{name}/room       {"rev", "place": {"kind", "as", "joins", "at", "level", "heads", "place"}} -> State: a room laid out
 //	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror"}} -> State: a room copied

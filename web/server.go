@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"crypto/rand"
 	"crypto/subtle"
 	"embed"
@@ -13,6 +14,7 @@ import (
 	"net/http"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"github.com/klauspost/compress/gzhttp"
 
@@ -36,13 +38,22 @@ type Options struct {
 	Token string
 	// Hosts are the names and addresses, without port, under which the page may be called.
 	Hosts []string
-	// Drawing makes the SVG of a view, and File a file to take away; the command hands
-	// them in, so that this package knows no views and no formats.
-	Drawing func(r *engine.Result, view, of, level string) ([]byte, error)
+	// Drawing makes the SVG that is worked on, Pages those of a view (riser, set, order
+	// ...), and File a file to take away; the command hands them in, so that this package
+	// knows no views and no formats. Views are those that the page offers by name.
+	Drawing func(r *engine.Result) []byte
+	Pages   func(r *engine.Result, what, of, level string) ([]string, error)
 	File    func(r *engine.Result, out string) (data []byte, mime string, err error)
+	Views   []View
 	// Fix lists proposals for a job's findings; Start writes a new job from fixtures.
 	Fix   func(d engine.Data, name string, text []byte) (any, error)
 	Start func(d engine.Data, title, code string, fixtures []string) ([]byte, error)
+}
+
+// View is a drawing that can be looked at.
+type View struct {
+	Name  string `json:"name"`
+	Title string `json:"title"`
 }
 
 // Server answers the page's calls.
@@ -50,11 +61,13 @@ type Server struct {
 	opt   Options
 	store *store
 	watch *watcher
+	mu    sync.Mutex
+	read  map[string]engine.Data // books, by what was asked of them
 }
 
 // New makes a server for a folder of jobs.
 func New(opt Options) *Server {
-	s := &Server{opt: opt, store: &store{dir: opt.Folder}}
+	s := &Server{opt: opt, store: &store{dir: opt.Folder}, read: map[string]engine.Data{}}
 	s.watch = newWatcher(s.store)
 	return s
 }
@@ -94,7 +107,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("GET /api/job/{name}/why/{thing}", s.why)
 	mux.HandleFunc("GET /api/job/{name}/walk/{fixture...}", s.walk)
 	mux.HandleFunc("GET /api/job/{name}/fix", s.fix)
-	mux.HandleFunc("GET /api/job/{name}/drawing", s.drawing)
+	mux.HandleFunc("GET /api/job/{name}/pages/{what}", s.pages)
 	mux.HandleFunc("GET /api/job/{name}/file/{out}", s.file)
 	mux.HandleFunc("GET /api/kinds", s.kinds)
 	mux.HandleFunc("GET /api/books", s.books)
@@ -229,12 +242,47 @@ type State struct {
 
 // run solves a text as the named job, with the layer files that lie in the folder.
 func (s *Server) run(name string, text []byte, code string) (*engine.Result, engine.Data, error) {
-	d, ds := shelf.For(text, code, s.layers(text)...)
-	if diag.Count(ds, diag.Error) > 0 {
-		return nil, d, errors.New(ds[0].Message)
+	d, err := s.booksFor(text, code)
+	if err != nil {
+		return nil, d, err
 	}
 	return engine.Run(d, engine.Input{Name: name + suffix, Text: text, Code: code}), d, nil
 }
+
+// booksFor reads the books that a text needs, once for all texts that name the same ones.
+func (s *Server) booksFor(text []byte, code string) (engine.Data, error) {
+	own := s.layers(text)
+	key := []byte(code + "\x00" + strings.Join(shelf.With(text), ",") + "\x00")
+	for line := range bytes.Lines(text) {
+		if bytes.HasPrefix(line, []byte("code")) {
+			key = append(key, line...)
+		}
+	}
+	for _, f := range own {
+		key = append(append(append(key, 0), f.Name...), f.Text...)
+	}
+	rev := revOf(key)
+	s.mu.Lock()
+	d, ok := s.read[rev]
+	s.mu.Unlock()
+	if ok {
+		return d, nil
+	}
+	d, ds := shelf.For(text, code, own...)
+	if diag.Count(ds, diag.Error) > 0 {
+		return d, errors.New(ds[0].Message)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.read) >= booksKept {
+		clear(s.read)
+	}
+	s.read[rev] = d
+	return d, nil
+}
+
+// booksKept bounds how many sets of books are kept in memory; one is about a megabyte.
+const booksKept = 12
 
 // layers reads the user's own amendments that a job names and that lie beside it.
 func (s *Server) layers(text []byte) []codebook.File {
@@ -267,10 +315,7 @@ func (s *Server) state(name, rev string, text []byte, code string) (State, error
 		st.Spare = r.Sizes.Explain(r.Net.Outlet).Spare
 	}
 	if r.Solved() && s.opt.Drawing != nil {
-		svg, err := s.opt.Drawing(r, "riser", "", "")
-		if err == nil {
-			st.SVG = string(svg)
-		}
+		st.SVG = string(s.opt.Drawing(r))
 	}
 	return st, nil
 }
@@ -286,7 +331,7 @@ func (s *Server) sendState(w http.ResponseWriter, status int, name, rev string, 
 }
 
 func (s *Server) start(w http.ResponseWriter, _ *http.Request) {
-	answer(w, map[string]string{"first": s.opt.First, "folder": s.opt.Folder, "caution": report.Caution})
+	answer(w, map[string]any{"first": s.opt.First, "folder": s.opt.Folder, "caution": report.Caution, "views": s.opt.Views})
 }
 
 func (s *Server) jobs(w http.ResponseWriter, _ *http.Request) {
@@ -339,19 +384,18 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 // emptyPad is a job to begin with: levels, a line to the street and a building drain. The
 // heights are usual ones (common practice) to be set to the house.
 func emptyPad(title, code string, floors int) []byte {
-	text := []byte("levels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet}\n  main:  {joins: sewer}\n")
+	text := []byte("job: title\ncode: code\n\nlevels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet}\n  main:  {joins: sewer}\n")
+	edits := []job.Edit{job.Set(title, "job"), job.Set(code, "code")}
+	if code == "" {
+		edits[1] = job.Remove("code")
+	}
 	for i, name := range []string{"second", "third"} {
 		if floors > i+1 {
-			up, _ := job.Apply(text, []job.Edit{job.Add("levels", name, job.Field{Key: "floor", Value: []string{"9' 1\"", "18' 2\""}[i]})})
-			text = up
+			edits = append(edits, job.Add("levels", name, job.Field{Key: "floor", Value: []string{"9' 1\"", "18' 2\""}[i]}))
 		}
 	}
-	head := []job.Edit{job.Set(title, "job")}
-	if code != "" {
-		head = append(head, job.Set(code, "code"))
-	}
-	top, _ := job.Apply(nil, head)
-	return append(append(top, '\n'), text...)
+	text, _ = job.Apply(text, edits)
+	return text
 }
 
 func (s *Server) job(w http.ResponseWriter, r *http.Request) {
@@ -560,19 +604,18 @@ func (s *Server) fix(w http.ResponseWriter, r *http.Request) {
 	answer(w, v)
 }
 
-func (s *Server) drawing(w http.ResponseWriter, r *http.Request) {
+func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
 	res, _, _, ok := s.solved(w, r)
 	if !ok {
 		return
 	}
 	q := r.URL.Query()
-	svg, err := s.opt.Drawing(res, q.Get("view"), q.Get("of"), q.Get("level"))
+	pages, err := s.opt.Pages(res, r.PathValue("what"), q.Get("of"), q.Get("level"))
 	if err != nil {
 		fail(w, http.StatusUnprocessableEntity, err.Error())
 		return
 	}
-	w.Header().Set("Content-Type", "image/svg+xml")
-	_, _ = w.Write(svg)
+	answer(w, map[string]any{"pages": pages})
 }
 
 func (s *Server) file(w http.ResponseWriter, r *http.Request) {

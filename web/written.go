@@ -111,6 +111,7 @@ type Key struct {
 	// "flag", "place", "leg", "legs", "degrees", "word", "words", "text" or "keys".
 	Takes string   `json:"takes"`
 	Words []string `json:"words,omitempty"`
+	Open  bool     `json:"open,omitempty"` // other values than Words are taken too
 	Keys  []Key    `json:"keys,omitempty"`
 }
 
@@ -186,6 +187,14 @@ func (k *Key) look(n *yaml.Node) {
 		if k.Takes == "text" {
 			k.Takes = "word"
 		}
+	}
+	// A pattern that comes before the words, or lets anything through, and a quantity beside
+	// them mean that more than the words is taken.
+	if p := at(n, "pattern"); p != nil && (len(k.Words) == 0 || p.Value == `\S`) {
+		k.Open = true
+	}
+	if r := at(n, "$ref"); r != nil && len(k.Words) > 0 {
+		k.Open = true
 	}
 	if ks := keysOf(n); len(ks) > 0 && len(k.Keys) == 0 {
 		k.Keys = ks

@@ -187,6 +187,15 @@ func (p *page) click(name string) {
 	p.press("tw.button(" + quoted(name) + ")")
 }
 
+// touch clicks a pipe of the drawing, on its line.
+func (p *page) touch(name string) {
+	p.t.Helper()
+	at := eval[struct{ X, Y float64 }](p, `(() => { const e = [...document.querySelectorAll('.drawing [id]')].find((e) => (e.dataset.id ?? e.id) === `+quoted(name)+`);
+		const line = e.matches('polyline, line') ? e : e.querySelector('polyline, line');
+		const q = line.getPointAtLength(line.getTotalLength() * 0.4).matrixTransform(line.getScreenCTM()); return { X: q.x, Y: q.y } })()`)
+	p.do(chromedp.MouseClickXY(at.X, at.Y))
+}
+
 // choose picks from a list by its label.
 func (p *page) choose(label, value string) {
 	p.t.Helper()

@@ -1,33 +1,120 @@
 package main
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"trapweir/draw"
+	"trapweir/draw/dxf"
+	"trapweir/draw/pdf"
 	"trapweir/draw/svg"
 	"trapweir/draw/view"
 	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/price"
+	"trapweir/engine/takeoff"
+	"trapweir/report/order"
+	"trapweir/report/xlsx"
+	"trapweir/shelf"
 	"trapweir/web"
 )
 
 // workbench hands the server what it does not know itself: views, files, proposals.
 func workbench(folder, first string) web.Options {
-	return web.Options{Folder: folder, First: first, Drawing: drawing, Start: startJob}
+	return web.Options{Folder: folder, First: first, Drawing: drawing, Pages: pages, File: file, Start: startJob, Fix: proposals, Views: views}
 }
 
-func drawing(r *engine.Result, name, of, level string) ([]byte, error) {
-	s, err := sheetOf(r, name, of, level)
+// views are what the page offers to look at.
+var views = []web.View{
+	{Name: "riser", Title: "Riser"},
+	{Name: "schedule", Title: "Schedules"},
+	{Name: "strip", Title: "Way of the water"},
+}
+
+// drawing is the riser as the page works on it.
+func drawing(r *engine.Result) []byte {
+	return svg.Render(view.Isometric(r, view.Options{}), svg.Options{Dark: true, Fluid: true})
+}
+
+// pages are the sheets of a view, of the permit set or of the order, as they would be
+// printed.
+func pages(r *engine.Result, what, of, level string) ([]string, error) {
+	sheets, err := sheetsOf(r, what, view.Options{Of: of, Level: level})
 	if err != nil {
 		return nil, err
 	}
-	return svg.Render(s, svg.Options{Dark: true, Fluid: true}), nil
+	out := []string{}
+	for _, s := range sheets {
+		out = append(out, string(svg.Render(s, svg.Options{Fluid: true})))
+	}
+	return out, nil
 }
 
-func sheetOf(r *engine.Result, name, of, level string) (*draw.Sheet, error) {
-	opt := view.Options{Of: of, Level: level}
-	switch name {
-	case "riser", "":
-		return view.Isometric(r, opt), nil
+var errNotOffered = errors.New("this is not offered")
+
+func sheetsOf(r *engine.Result, what string, opt view.Options) ([]*draw.Sheet, error) {
+	switch what {
+	case "riser":
+		return []*draw.Sheet{view.Isometric(r, opt)}, nil
+	case "schedule":
+		return view.Schedule(r, opt), nil
+	case "strip":
+		return view.Strip(r, opt), nil
+	case "set":
+		return slices.Concat([]*draw.Sheet{view.Isometric(r, opt)}, view.Schedule(r, opt), view.Strip(r, opt)), nil
+	case "order":
+		p, err := plainOrder(r)
+		if err != nil {
+			return nil, err
+		}
+		return order.Sheets(p, order.Sheet{Title: r.Job.Title.Text, Units: r.Job.Units, Fields: fields(r)})
 	}
-	return nil, fmt.Errorf("there is no view %q", name)
+	return nil, fmt.Errorf("%w: %q", errNotOffered, what)
+}
+
+// plainOrder is the order as the command gives it without flags: no prices, nothing on top.
+func plainOrder(r *engine.Result) (*price.Priced, error) {
+	st, ds := shelf.Stock()
+	if diag.Count(ds, diag.Error) > 0 {
+		return nil, errors.New(ds[0].Message)
+	}
+	return price.Apply(r.Order(st, takeoff.Settings{}), nil, price.Settings{}), nil
+}
+
+// file makes what can be taken away.
+func file(r *engine.Result, out string) (data []byte, mime string, err error) {
+	what, ending, _ := strings.Cut(out, ".")
+	title := r.Job.Title.Text
+	var b bytes.Buffer
+	switch {
+	case what == "order" && ending == "xlsx":
+		p, err := plainOrder(r)
+		if err != nil {
+			return nil, "", err
+		}
+		err = xlsx.Write(&b, p, xlsx.Options{Title: title, Units: r.Job.Units, Beside: []price.Column{{Name: "as the job says", Priced: p}}})
+		return b.Bytes(), "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", err
+	case what == "order" && ending == "csv":
+		p, err := plainOrder(r)
+		if err != nil {
+			return nil, "", err
+		}
+		err = order.CSV(&b, p)
+		return b.Bytes(), "text/csv; charset=utf-8", err
+	case ending == "pdf":
+		sheets, err := sheetsOf(r, what, view.Options{})
+		if err != nil {
+			return nil, "", err
+		}
+		data, err = pdf.Render(sheets, pdf.Options{Title: title})
+		return data, "application/pdf", err
+	case what == "riser" && ending == "svg":
+		return svg.Render(view.Isometric(r, view.Options{}), svg.Options{}), "image/svg+xml", nil
+	case what == "riser" && ending == "dxf":
+		return dxf.Render(view.Isometric(r, view.Options{})), "image/vnd.dxf", nil
+	}
+	return nil, "", fmt.Errorf("%w: %q", errNotOffered, out)
 }

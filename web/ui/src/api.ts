@@ -31,11 +31,11 @@ export interface Doc {
 }
 export interface Entry { name: string; line: number; text?: string; list?: string[]; keys?: Entry[] }
 export interface Written { top: Entry[]; levels: Entry[]; runs: Entry[]; vents: Entry[] }
-export interface Answer { finding: number; path: string[]; label: string; example?: string; takes: string; words?: string[] }
+export interface Answer { finding: number; path: string[]; label: string; example?: string; takes: string; words?: string[]; open?: boolean }
 export interface State {
   name: string; rev: string; text: string; result: Doc; svg: string; said?: Finding[]; written: Written; answers: Answer[]; spare?: string
 }
-export interface Key { name: string; say: string; takes: string; words?: string[]; keys?: Key[] }
+export interface Key { name: string; say: string; takes: string; words?: string[]; open?: boolean; keys?: Key[] }
 export interface Forms { top: Key[]; levels: Key[]; runs: Key[]; vents: Key[] }
 export interface Room { kind: string; say: string }
 export interface Kind { name: string; plural: string; also: string[] | null; tag: string }
@@ -86,7 +86,7 @@ const job = (name: string) => '/api/job/' + encodeURIComponent(name)
 export interface Place { kind?: string; room?: string; as: string; joins: string; at: string; level: string; heads?: string; mirror?: string; place?: string }
 
 export const api = {
-  start: () => call<{ first: string; folder: string; caution: string }>('GET', '/api/start'),
+  start: () => call<{ first: string; folder: string; caution: string; views: { name: string; title: string }[] }>('GET', '/api/start'),
   jobs: () => call<{ folder: string; jobs: JobEntry[] }>('GET', '/api/jobs'),
   create: (b: { name: string; title: string; code: string; floors?: number; fixtures?: string[]; text?: string }) => call<State>('POST', '/api/jobs', b),
   job: (name: string) => call<State>('GET', job(name)),
@@ -104,6 +104,5 @@ export const api = {
   kinds: () => call<Kind[]>('GET', '/api/kinds'),
   books: () => call<{ books?: Book[] } | Book[]>('GET', '/api/books'),
   outURL: (name: string, out: string) => job(name) + '/file/' + out,
-  drawingURL: (name: string, view: string, of = '', level = '') =>
-    job(name) + '/drawing?' + new URLSearchParams({ view, of, level }).toString(),
+  pages: (name: string, what: string, level = '') => call<{ pages: string[] }>('GET', job(name) + '/pages/' + what + '?' + new URLSearchParams({ level }).toString()),
 }

@@ -15,7 +15,7 @@ import { Icon } from './parts'
 import { Pipe } from './pipe'
 import { Sheet } from './sheet'
 import {
-  canRedo, canUndo, caution, forms, kinds, list, listen, open, Panel, panel, picked, preview, redo, redraws, said, saving, setText, state, undo,
+  canRedo, canUndo, caution, forms, kinds, list, listen, open, Panel, panel, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
 } from './state'
 import { Walk } from './walk'
 
@@ -34,13 +34,13 @@ function Head() {
   const s = state.value
   return (
     <header class="head">
-      <a class="skip" href="#pane">Skip to the pane</a>
+      {s && <button class="skip" onClick={() => (document.querySelector('aside.pane') as HTMLElement).focus()}>Skip to the pane</button>}
       {s ? <button class="plain" onClick={() => { location.hash = '' }} aria-label="All jobs"><Icon name="back" /><span class="wide">Jobs</span></button> : <span class="mark">Trapweir</span>}
       {s && <h1>{s.result.job.title || s.name}</h1>}
       {s && <span class={'saving ' + saving.value} role="status">{savingWords[saving.value]}</span>}
       {s && <button class="plain" disabled={!canUndo.value} onClick={() => void undo()} aria-label="Undo"><Icon name="undo" /></button>}
       {s && <button class="plain" disabled={!canRedo.value} onClick={() => void redo()} aria-label="Redo"><Icon name="redo" /></button>}
-      <button class="plain theme" aria-label={`Light and dark: now ${theme.value === 'auto' ? 'as the system' : theme.value}`} onClick={() => {
+      <button class={'plain theme' + (s ? ' wide' : '')} aria-label={`Light and dark: now ${theme.value === 'auto' ? 'as the system' : theme.value}`} onClick={() => {
         theme.value = theme.value === 'auto' ? (dark.matches ? 'light' : 'dark') : theme.value === 'dark' ? 'light' : 'dark'
         localStorage.setItem('theme', theme.value)
         paint()
@@ -59,7 +59,7 @@ function Tabs() {
   return (
     <nav class="tabs" aria-label="Panes">
       {tabs.map(([p, words, icon]) => (
-        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { panel.value = p }}>
+        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { panel.value = p; if (narrow.value) walkOf.value = null }}>
           <Icon name={icon} /><span>{words}</span>{(count[p] ?? 0) > 0 && <span class="badge">{count[p]}</span>}
         </button>
       ))}
@@ -74,7 +74,7 @@ function Title() {
   const out = s.result.runs.find((r) => r.joins === 'outlet')?.pieces.at(-1)
   const cell = (name: string, value: string | number, cls = '') => <div class={cls}><dt>{name}</dt><dd>{value}</dd></div>
   return (
-    <dl class="title" aria-label="Totals">
+    <dl class="title" aria-label="Totals" tabIndex={narrow.value ? 0 : undefined}>
       {cell(t.atLeast ? 'Units, or more' : 'Units', t.units)}
       {cell('Water closets', t.waterClosets)}
       {cell('Fixtures', t.fixtures)}
@@ -105,16 +105,16 @@ function Bench() {
       <main class="work" data-rev={state.value!.rev} data-redraws={redraws.value}>
         <Sheet />
         {p && (
-          <div class="offer">
-            <span>{p.title}</span>
+          <div class="offer" role="status">
+            <span>As it would be: {p.title}</span>
             <button onClick={() => { preview.value = null }}>Leave it</button>
             <button class="main" onClick={() => void setText(p.text)}>Do it</button>
           </div>
         )}
-        <Walk />
+        {!narrow.value && <Walk />}
         <Title />
       </main>
-      <aside id="pane" tabIndex={-1} class={'pane ' + panel.value} aria-label="Pane"><Pane /></aside>
+      <aside tabIndex={-1} class={'pane ' + panel.value} aria-label="Pane">{narrow.value && walkOf.value !== null ? <Walk /> : <Pane />}</aside>
       <Tabs />
     </div>
   )
@@ -122,7 +122,7 @@ function Bench() {
 
 function App() {
   const s = said.value
-  useEffect(() => { document.querySelector('#pane')?.scrollTo(0, 0) }, [panel.value, picked.value])
+  useEffect(() => { document.querySelector('aside.pane')?.scrollTo(0, 0) }, [panel.value, picked.value, narrow.value && walkOf.value !== null])
   return (
     <>
       <Head />
@@ -147,7 +147,6 @@ addEventListener('keydown', (e) => {
 
 function route() {
   const name = decodeURIComponent(location.hash.slice(1))
-  if (name === 'pane') return
   if (name) { if (state.value?.name !== name) void open(name) } else void list()
 }
 addEventListener('hashchange', route)
@@ -157,6 +156,7 @@ async function begin() {
   try {
     const [s, f, k] = await Promise.all([api.start(), api.forms(), api.kinds()])
     caution.value = s.caution
+    views.value = s.views ?? []
     forms.value = f
     kinds.value = k
     if (!location.hash && s.first) history.replaceState(null, '', '#' + encodeURIComponent(s.first))

@@ -72,9 +72,9 @@ export function Editor() {
         extensions: [
           breaks.current.of(EditorState.lineSeparator.of(lineBreak(text))),
           lineNumbers(), highlightActiveLine(), highlightActiveLineGutter(), drawSelection(), indentOnInput(), bracketMatching(),
-          yaml(), syntaxHighlighting(inks), lintGutter(), search(), highlightSelectionMatches(), look,
+          yaml(), syntaxHighlighting(inks), lintGutter(), EditorView.lineWrapping, search(), highlightSelectionMatches(), look,
           autocompletion({ override: [complete], activateOnTyping: true }),
-          EditorView.contentAttributes.of({ 'aria-label': 'Text of the job' }),
+          EditorView.contentAttributes.of({ 'aria-label': 'Text of the job', tabindex: '0' }),
           keymap.of([
             { key: 'Mod-z', run: () => { void undo(); return true } },
             { key: 'Mod-y', run: () => { void redo(); return true } },

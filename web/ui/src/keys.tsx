@@ -43,6 +43,7 @@ export function KeyField(props: { path: string[]; of: Key; was: Entry | undefine
     case 'flag':
       return <Choice label={label} value={flag(value)} of={['yes', 'no']} none="Not said" hint={of.say} onPick={send} />
     case 'word':
+      if (of.open) return <Usual label={label} value={value} usual={of.words ?? []} none="Not said" hint={of.say} onPick={send} />
       return <Choice label={label} value={value} of={of.words ?? []} none="Not said" hint={of.say} onPick={send} />
     case 'length': case 'height':
       return <Length label={label} value={value} hint={of.say} onDone={send} />

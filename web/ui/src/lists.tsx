@@ -17,7 +17,7 @@ export function FindingLine({ f, n, here }: { f: Finding; n: number; here?: bool
   const to = f.on.name && thing(f.on.name) ? f.on.name : ''
   return (
     <li ref={at} class={'finding ' + kindOf(f) + (on ? ' on' : '')}>
-      <span class="balloon" aria-label={`Number ${n + 1}`}>{n + 1}</span>
+      <span class="balloon">{f.severity === 'error' || f.severity === 'warning' ? <><span class="unseen">Number </span>{n + 1}</> : <span aria-hidden="true">{f.severity === 'note' ? 'i' : '?'}</span>}</span>
       <div>
         <p class="sev">{severityWord[f.severity]}</p>
         <p><b>{f.message}</b></p>
@@ -136,14 +136,13 @@ export function Questions() {
       <ul class="questions">
         {list.map((q) => (
           <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
-            <p><b>{firstCapital(q.ask.replace(/`/g, ''))}</b></p>
+            <p><b>{firstCapital((q.answers.length ? q.ask.replace(/\? write .*$/, '?') : q.ask).replace(/`/g, ''))}</b></p>
             {q.answers.map((a) => <AnswerField key={a.path.join(' ')} a={a} />)}
             <details>
               <summary>{q.of.length === 1 ? 'What it is about' : `Settles ${q.of.length} things`}</summary>
               <ul class="about">
                 {q.of.map(({ f, i }) => (
                   <li key={i}>
-                    <span class="balloon">{i + 1}</span>
                     <div>
                       <p>{f.message}</p>
                       {f.why && <p class="soft">{f.why}</p>}
@@ -169,7 +168,9 @@ function AnswerField({ a }: { a: Answer }) {
   const send = (v: string) => { if (v) void edit(...setKey(a.path, v, undefined, a.takes)) }
   switch (a.takes) {
     case 'flag': return <Choice label={label} value="" of={['yes', 'no']} none="Not said" onPick={send} />
-    case 'word': return <Choice label={label} value="" of={a.words ?? []} none="Not said" onPick={send} />
+    case 'word':
+      if (a.open) return <Usual label={label} value="" usual={[...new Set([...(a.example ? [a.example] : []), ...(a.words ?? [])])]} none="Not said" placeholder={a.example} onPick={send} />
+      return <Choice label={label} value="" of={a.words ?? []} none="Not said" onPick={send} />
     case 'length': case 'height': return <Length label={label} value="" placeholder={a.example} onDone={send} />
     case 'size': return <Usual label={label} value="" usual={sizes} none="Not said" onPick={send} />
     case 'slope': return <Usual label={label} value="" usual={slopes} none="Not said" onPick={send} />

@@ -1,30 +1,35 @@
 // What can be taken away, seen before it is taken; and the versions that are kept.
 import { signal } from '@preact/signals'
-import { useEffect } from 'preact/hooks'
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
 import { api, Version } from './api'
-import { Choice } from './parts'
-import { levels, preview, setText, state, tell } from './state'
+import { Choice, Field } from './parts'
+import { levels, preview, setText, state, tell, views } from './state'
 
-const views: [string, string][] = [['riser', 'Riser'], ['plan', 'Plan'], ['section', 'Long section'], ['strip', 'Way of the water'], ['schedule', 'Schedule']]
 const view = signal('riser')
 const level = signal('')
 const shown = signal<{ what: string; pages: string[] } | null>(null)
 const why = signal('')
 
-/** look fetches what a file will look like: its sheets, or its table. */
-async function look(what: string, url: string) {
+/** look fetches what something will look like on paper. */
+let asked = 0
+async function look(name: string, what: string, level = '') {
+  const mine = ++asked // what was asked for last is shown, whatever comes last
   why.value = ''
-  const r = await fetch(url).catch(() => null)
-  const body = r?.headers.get('Content-Type')?.includes('json') ? await r.json() as { pages?: string[]; error?: string } : { pages: r?.ok ? [await r.text()] : undefined, error: undefined }
-  if (r?.ok && body.pages) shown.value = { what, pages: body.pages }
-  else { shown.value = null; why.value = body.error ?? 'the program does not answer' }
+  try {
+    const { pages } = await api.pages(name, what, level)
+    if (mine === asked) shown.value = { what, pages }
+  } catch (e) {
+    if (mine !== asked) return
+    shown.value = null
+    why.value = (e as Error).message
+  }
 }
 
 export function Out() {
   const s = state.value
   const rev = s?.rev
-  useEffect(() => {
-    if (s) void look('drawing', api.drawingURL(s.name, view.value, '', level.value))
+  useLayoutEffect(() => {
+    if (s) void look(s.name, view.value, view.value === 'plan' ? level.value : '')
   }, [rev, view.value, level.value])
   if (!s) return null
   const file = (out: string, words: string) => <a class="button" href={api.outURL(s.name, out)} download>{words}</a>
@@ -33,20 +38,26 @@ export function Out() {
       <header class="pane-head"><h2>Take away</h2></header>
       <h3>Drawing</h3>
       <div class="pair">
-        <Choice label="View" value={view.value} of={views.map(([v]) => v)} onPick={(v) => { view.value = v }} />
+        <Field label="View">
+          {(id) => (
+            <select id={id} value={view.value} onChange={(e) => { view.value = e.currentTarget.value }}>
+              {views.value.map((v) => <option key={v.name} value={v.name}>{v.title}</option>)}
+            </select>
+          )}
+        </Field>
         {view.value === 'plan' && levels().length > 0 && <Choice label="Of level" value={level.value} of={levels()} none="All" onPick={(v) => { level.value = v }} />}
       </div>
       <div class="row">{file('riser.pdf', 'Riser, PDF')}{file('riser.svg', 'Riser, SVG')}{file('riser.dxf', 'Riser, DXF')}</div>
       <h3>Permit set</h3>
       <p class="hint">All sheets with schedules and findings, for the building department.</p>
       <div class="row">
-        <button onClick={() => look('permit set', api.outURL(s.name, 'set.json'))}>Show the sheets</button>
+        <button onClick={() => look(s.name, 'set')}>Show the sheets</button>
         {file('set.pdf', 'Permit set, PDF')}
       </div>
       <h3>Order</h3>
       <p class="hint">Pipe, fittings and what goes with them, counted from the drawing. Count again before you buy.</p>
       <div class="row">
-        <button onClick={() => look('order', api.outURL(s.name, 'order.json'))}>Show the order</button>
+        <button onClick={() => look(s.name, 'order')}>Show the order</button>
         {file('order.xlsx', 'Order, XLSX')}{file('order.csv', 'Order, CSV')}{file('order.pdf', 'Order, PDF')}
       </div>
       {why.value && <p role="status" class="blank">{why.value}</p>}
@@ -60,9 +71,14 @@ export function Out() {
   )
 }
 
-/** Page shows a sheet as an image, so that nothing in it mixes with the page. */
+/** Page shows a sheet apart from the page, so that no name or style of one meets the other. */
 function Page({ svg, words }: { svg: string; words: string }) {
-  return <img alt={words} src={'data:image/svg+xml;charset=utf-8,' + encodeURIComponent(svg)} />
+  const at = useRef<HTMLDivElement>(null)
+  useEffect(() => {
+    const host = at.current
+    if (host) (host.shadowRoot ?? host.attachShadow({ mode: 'open' })).innerHTML = svg
+  }, [svg])
+  return <div class="sheet-of" ref={at} role="img" aria-label={words} />
 }
 
 const versions = signal<Version[] | null>(null)
@@ -70,12 +86,12 @@ const versions = signal<Version[] | null>(null)
 export function Versions() {
   const s = state.value
   const rev = s?.rev
-  const asked = versions.value !== null
+  const wanted = versions.value !== null
   const load = async () => {
     if (!s) return
     try { versions.value = (await api.versions(s.name)).versions } catch (e) { tell((e as Error).message, true) }
   }
-  useEffect(() => { if (asked) void load() }, [rev])
+  useEffect(() => { if (wanted) void load() }, [rev])
   if (!s) return null
   return (
     <details class="versions" onToggle={(e) => { if (e.currentTarget.open) void load(); else versions.value = null }}>

@@ -49,9 +49,11 @@ export function Sheet() {
       if (whole.current) zoomed.value = Math.round((100 * whole.current.w) / b.w)
     }
   }
-  const fit = () => {
-    own.current = false
-    box.current = whole.current && { ...whole.current }
+  /** fit shows the pipes, or the whole sheet with its title and lists. */
+  const fit = (all = false) => {
+    own.current = all
+    const s = svg()
+    box.current = s && whole.current && (all ? { ...whole.current } : pipesOf(s, whole.current))
     show()
   }
   const zoom = (by: number, at?: { x: number; y: number }) => {
@@ -178,7 +180,7 @@ export function Sheet() {
       case 'ArrowDown': pan(0, -far); break
       case '+': case '=': zoom(1.25); break
       case '-': zoom(0.8); break
-      case '0': fit(); break
+      case '0': fit(!own.current && zoomed.value > 100); break
       default: return
     }
     e.preventDefault()
@@ -190,15 +192,30 @@ export function Sheet() {
         <div class="drawing" ref={frame} tabIndex={0} role="application" onKeyDown={keys}
           aria-label="Riser drawing. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
         {!shown && <p class="blank">Nothing is drawn yet. Add a fixture or a room, and it appears here.</p>}
-        {preview.value && <p class="flag" role="status">Shown as it would be: {preview.value.title}</p>}
       </div>
       <div class="zoom" role="group" aria-label="View">
         <button onClick={() => zoom(1.4)} aria-label="Zoom in"><Icon name="plus" /></button>
         <button onClick={() => zoom(1 / 1.4)} aria-label="Zoom out"><Icon name="minus" /></button>
-        <button onClick={fit} aria-label={`Fit the sheet; now ${zoomed.value} percent`}><Icon name="fit" /></button>
+        <button onClick={() => fit(!own.current && zoomed.value > 100)} aria-label={`Fit the pipes, or the whole sheet; now ${zoomed.value} percent`}><Icon name="fit" /></button>
       </div>
     </section>
   )
+}
+
+/** pipesOf is the part of the sheet where the pipes and their labels are. */
+function pipesOf(s: SVGSVGElement, all: Box): Box {
+  let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity
+  for (const e of s.querySelectorAll<SVGGraphicsElement>('[id]')) {
+    const id = e.getAttribute('data-id') ?? e.id
+    if (e.parentElement !== (s as Element) || !(nameOf(id) || id === 'outlet' || id === 'outlet.label' || findingOf(id) >= 0)) continue
+    const b = e.getBBox()
+    x0 = Math.min(x0, b.x); y0 = Math.min(y0, b.y); x1 = Math.max(x1, b.x + b.width); y1 = Math.max(y1, b.y + b.height)
+  }
+  if (!(x1 > x0) || !(y1 > y0)) return { ...all }
+  const m = 0.02 * Math.max(x1 - x0, y1 - y0) + 4
+  // A short pipe alone is not blown up to fill the room.
+  const w = Math.max(x1 - x0 + 2 * m, 140), h = Math.max(y1 - y0 + 2 * m, 90)
+  return { x: (x0 + x1 - w) / 2, y: (y0 + y1 - h) / 2, w, h }
 }
 
 function scale(s: SVGSVGElement, b: Box): number {

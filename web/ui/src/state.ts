@@ -22,6 +22,7 @@ export const said = signal<{ words: string; bad: boolean } | null>(null)
 export const preview = signal<{ svg: string; title: string; text: string } | null>(null)
 export const forms = signal<{ keys: Forms; rooms: Room[] } | null>(null)
 export const kinds = signal<Kind[]>([])
+export const views = signal<{ name: string; title: string }[]>([])
 export const redraws = signal(0)
 
 /** The texts of this window from the first to the last, and where we stand among them. */
@@ -274,6 +275,11 @@ export function free(stem: string): string {
   if (!taken.has(stem)) return stem
   for (let i = 2; ; i++) if (!taken.has(`${stem} ${i}`)) return `${stem} ${i}`
 }
+
+/** narrow screens show one thing at a time. */
+const small = matchMedia('(max-width: 900px)')
+export const narrow = signal(small.matches)
+small.addEventListener('change', () => { narrow.value = small.matches })
 
 export function pick(name: string, show = true) {
   batch(() => {

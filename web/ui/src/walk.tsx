@@ -4,7 +4,7 @@ import { signal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { api, Step } from './api'
 import { Icon } from './parts'
-import { pick, picked, state, tell, walkOf } from './state'
+import { narrow, pick, picked, state, tell, walkOf } from './state'
 
 const steps = signal<Step[]>([])
 
@@ -40,13 +40,13 @@ export function Walk() {
       <ol tabIndex={0} aria-label="Stops, with the water">
         {steps.value.map((t, i) => (
           <li key={i} class={picked.value === t.run ? 'on' : ''}>
-            <button onClick={() => pick(t.run)}>
+            <button onClick={() => pick(t.run, !narrow.value)}>
               <span class="bore" style={{ height: `${4 + 5 * inches(t.size)}px` }} aria-hidden="true" />
               <span class="stop">{t.where}</span>
               <span class="figs"><b>{t.size || 'no size'}</b> {t.units} units{t.waterClosets > 0 && `, ${t.waterClosets} wc`}</span>
               {t.in?.map((x, k) => <span key={k} class="in">+ {x}</span>)}
               {t.stepUp && <span class="up">Larger here: {t.stepUp}</span>}
-              {t.spare && <span class="soft">{t.spare}</span>}
+              {t.spare && <Slack words={t.spare} />}
             </button>
           </li>
         ))}
@@ -54,4 +54,11 @@ export function Walk() {
       </ol>
     </section>
   )
+}
+
+/** Slack shows how full a pipe is, where the words say so: "17 units left of 20". */
+function Slack({ words }: { words: string }) {
+  const m = /^([\d.]+) units? left of ([\d.]+)/.exec(words)
+  const full = m ? 1 - Number(m[1]) / Number(m[2]) : 0
+  return <>{m && <span class="slack" aria-hidden="true"><span class={full > 0.85 ? 'near' : ''} style={{ width: `${Math.round(100 * full)}%` }} /></span>}<span class="soft">{words}</span></>
 }

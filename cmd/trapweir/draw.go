@@ -142,7 +142,7 @@ func writeSheets(cmd *cobra.Command, out, kind string, sheets []*draw.Sheet, tit
 		var b []byte
 		switch kind {
 		case ".svg":
-			b = svg.Render(s, svg.Options{Dark: dark})
+			b = svg.Render(s, svg.Options{Dark: dark, Exact: true})
 		case ".dxf":
 			b = dxf.Render(s)
 		default:

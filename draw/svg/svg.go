@@ -23,11 +23,14 @@ type Options struct {
 	Dark bool
 	// Fluid leaves out the size in millimetres, so that the drawing fills its place on a page.
 	Fluid bool
+	// Exact holds every line of words to its width, so that nothing runs into anything
+	// where a reader lacks the font and takes another one.
+	Exact bool
 }
 
 // Render gives the whole SVG document.
 func Render(s *draw.Sheet, opt Options) []byte {
-	w := writer{}
+	w := writer{exact: opt.Exact}
 	n := w.look(s.Shapes)
 	w.b = make([]byte, 6000+150*n)
 	w.str(`<svg xmlns="http://www.w3.org/2000/svg"`)
@@ -70,9 +73,10 @@ func Render(s *draw.Sheet, opt Options) []byte {
 // writer fills b up to n. Keeping the count apart from the slice saves a pointer store a
 // word, which is a third of the time while the collector runs.
 type writer struct {
-	b    []byte
-	n    int
-	used [draw.LayerCount]bool
+	exact bool
+	b     []byte
+	n     int
+	used  [draw.LayerCount]bool
 }
 
 // room makes sure that k more bytes fit.
@@ -386,6 +390,10 @@ func (w *writer) text(t draw.Text) {
 		w.str(` text-anchor="middle"`)
 	case draw.Right:
 		w.str(` text-anchor="end"`)
+	}
+	if w.exact {
+		w.attr("textLength", t.Width())
+		w.str(` lengthAdjust="spacingAndGlyphs"`)
 	}
 	if t.Turn != 0 {
 		w.str(` transform="rotate(`)

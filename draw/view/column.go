@@ -234,7 +234,7 @@ func (p *picture) labelRows() [][2]string {
 func (p *picture) fixtureList(f *flow) {
 	n := p.r.Net
 	var rows [][3]string
-	for i := range n.Fixtures {
+	for _, i := range inOrder(n) {
 		x := &n.Fixtures[i]
 		if !p.kept(x.Seg) {
 			continue

@@ -154,7 +154,10 @@ func (p *picture) labels() {
 			if len(lines) == 0 {
 				continue
 			}
-			priority := 2
+			priority, reach := 2, 16.0
+			if full {
+				reach = 60
+			}
 			switch {
 			case trunk && full:
 				priority = 5
@@ -165,7 +168,7 @@ func (p *picture) labels() {
 				continue
 			}
 			a, b := p.beside(q.a, q.b)
-			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority})
+			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority, Reach: reach})
 		}
 	}
 	for v := range n.Vents {

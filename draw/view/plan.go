@@ -108,7 +108,7 @@ type plan struct {
 	cut       network.SegID // the sewer, drawn short
 	box       draw.Rect     // feet
 	req       []layout.Label
-	origin    draw.Point
+	fall      unit.Slope // of most of the level pipe
 }
 
 // cutSewer is the length in feet at which a building sewer is broken off in plan.
@@ -197,6 +197,7 @@ func (p *plan) at(q [2]float64) draw.Point {
 
 func (p *plan) draw(column draw.Rect) {
 	r, n, s := p.r, p.r.Net, p.s
+	p.fall, _ = usual(r)
 	half := draw.LayerDrain.Pen().Width.MM(s.Fine) / 2
 	// Pipes, run by run.
 	for i := range n.Runs {
@@ -244,7 +245,7 @@ func (p *plan) draw(column draw.Rect) {
 				last, lastUnits = z, u
 			}
 			second := ""
-			if f := r.Levels.Slope[sg]; f.Given() && len(lines) > 0 {
+			if f := r.Levels.Slope[sg]; f.Given() && len(lines) > 0 && f.Cmp(p.fall) != 0 {
 				second = slopeWords(f, p.sys)
 			}
 			if seg.LengthKnown {
@@ -310,14 +311,18 @@ func (p *plan) risers() {
 		}
 		run := n.RunOf(network.SegID(i))
 		below := seg.Down != network.None && p.on[seg.Down] && n.Segs[seg.Down].Lie != network.Upright
-		if !p.on[i] && !below {
+		feeds := false // level pipe of this plan drains into it
+		for _, u := range n.Up(network.SegID(i)) {
+			feeds = feeds || p.on[u] && n.Segs[u].Lie != network.Upright
+		}
+		if !p.on[i] && !below && !feeds {
 			continue
 		}
 		name, word := "riser-down", "DN"
-		if below && !p.on[i] { // it comes down here from a level above
+		if below && !feeds && !p.on[i] { // it comes down here from a level above
 			name, word = "riser-up", "UP"
 		}
-		if seg.Down != network.None && n.Segs[seg.Down].Lie == network.Upright {
+		if !feeds && seg.Down != network.None && n.Segs[seg.Down].Lie == network.Upright {
 			continue // the piece below says it
 		}
 		at := p.at(p.low[i])
@@ -343,7 +348,7 @@ func (p *plan) stubs() []stub {
 	r, n := p.r, p.r.Net
 	var out []stub
 	ox, oy := p.zero()
-	for i := range n.Fixtures {
+	for _, i := range inOrder(n) {
 		f := &n.Fixtures[i]
 		if !p.on[f.Seg] {
 			continue
@@ -464,6 +469,9 @@ func (p *plan) column(box draw.Rect, stubs []stub) {
 		list := []string{"Walls are not in the job: stubs are measured along east-west and north-south from the reference, where the building drain ends. Set out from the walls by the plans of the house."}
 		if p.schematic {
 			list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
+		}
+		if p.fall.Given() {
+			list = append(list, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
 		}
 		list = append(list, "A circle with words UP or DN is upright pipe; a small circle is the upper end of a fixture's pipe.", "Lengths are developed lengths along the pipe.")
 		if p.level == Below {

@@ -712,10 +712,11 @@ func (p *picture) wrapped(q *layout.Placed, o overlay) {
 		ref := symbol.Get("balloon").Put(draw.Mark{Layer: draw.LayerFinding, ID: o.id, Title: o.title}, draw.Upright(c), q.Label.Lines[0])
 		var lead []draw.Shape
 		if n := len(q.Leader); n > 1 {
-			tip := q.Leader[n-1]
-			w := tip.Sub(c)
+			tip, elbow := q.Leader[n-1], q.Leader[n-2]
+			w := tip.Sub(elbow)
 			m := draw.Mark{Layer: draw.LayerFinding, Pen: draw.Pen{Width: draw.Thin}}
-			lead = append(lead, draw.Line{Mark: m, A: c.Add(w.Unit().Mul(3.2)), B: tip.Sub(w.Unit().Mul(1.4))}, draw.Arrow(m, tip, w, 1.8))
+			from := c.Add(draw.Point{X: math.Copysign(3.2, elbow.X-c.X)})
+			lead = append(lead, draw.Polyline{Mark: m, Points: []draw.Point{from, elbow, tip.Sub(w.Unit().Mul(1.4))}}, draw.Arrow(m, tip, w, 1.8))
 		}
 		p.s.Add(lead...)
 		p.s.Add(ref)

@@ -14,11 +14,12 @@ import (
 
 // Schedule sets the fixture, size and vent schedules on as many sheets as they take.
 func Schedule(r *engine.Result, opt Options) []*draw.Sheet {
-	p := newPager(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-S1"), "Schedules of fixtures, drains and vents")
 	doc := report.Document(r)
-	p.table(fixtureTable(r, &doc))
-	p.table(sizeTable(r, &doc))
-	p.table(ventTable(r, &doc))
+	list := []*table{fixtureTable(r, &doc), sizeTable(r, &doc), ventTable(r, &doc)}
+	p := newTablePager(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-S1"), "Schedules of fixtures, drains and vents", list...)
+	for _, t := range list {
+		p.table(t)
+	}
 	return p.sheets
 }
 

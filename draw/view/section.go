@@ -104,13 +104,19 @@ func (c *section) draw(area draw.Rect) {
 	s := c.s
 	const labelW = 24.0
 	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
-	heights := []float64{8, 16, 22, 8, 0, 0}
-	for i := range c.rows {
-		if c.rows[i].Cover.Known {
-			heights[4] = 19
+	heights := make([]float64, len(bandNames))
+	for k := range bandNames {
+		heights[k] = 8
+		if k == 0 || bandNames[k] == "Fall" {
+			continue
 		}
-		if c.rows[i].Room.Known {
-			heights[5] = 19
+		wide := 0.0
+		for i := range c.rows {
+			wide = max(wide, textwidth.Width(c.figure(k, i), draw.SmallestText, textwidth.Regular))
+		}
+		heights[k] = 0 // nothing is known
+		if wide > 0 {
+			heights[k] = max(12, wide+3.4)
 		}
 	}
 	total := 0.0
@@ -288,33 +294,42 @@ func (c *section) band(k int, at []float64, y, h float64) {
 					break
 				}
 			}
-		case "Station":
-			upright(i, lengthWords(r.Station, c.sys))
-		case "Invert":
-			if r.Invert.Known {
-				upright(i, elevationWords(r.Invert.V, c.sys))
-			} else if c.relative {
-				v := unit.Length(c.up[i]*float64(unit.Foot)) - r.Size.Length()/2 + c.rows[len(c.rows)-1].Size.Length()/2
-				upright(i, elevationWords(v, c.sys))
-			} else {
-				upright(i, "?")
-			}
 		case "Fall":
 			if !last && !r.Upright {
 				between(i, slopeWords(r.Slope, c.sys))
 			} else if !last {
 				between(i, "drop")
 			}
-		case "Cover":
-			if r.Cover.Known {
-				upright(i, lengthWords(r.Cover.V, c.sys))
-			}
-		case "Room above":
-			if r.Room.Known {
-				upright(i, lengthWords(r.Room.V, c.sys))
-			}
+		default:
+			upright(i, c.figure(k, i))
 		}
 	}
+}
+
+// figure is what a band says at a station; "" where nothing is known.
+func (c *section) figure(k, i int) string {
+	r := &c.rows[i]
+	switch bandNames[k] {
+	case "Station":
+		return lengthWords(r.Station, c.sys)
+	case "Invert":
+		switch {
+		case r.Invert.Known:
+			return elevationWords(r.Invert.V, c.sys)
+		case c.relative:
+			return elevationWords(unit.Length(c.up[i]*float64(unit.Foot))-r.Size.Length()/2+c.rows[len(c.rows)-1].Size.Length()/2, c.sys)
+		}
+		return "?"
+	case "Cover":
+		if r.Cover.Known {
+			return lengthWords(r.Cover.V, c.sys)
+		}
+	case "Room above":
+		if r.Room.Known {
+			return lengthWords(r.Room.V, c.sys)
+		}
+	}
+	return ""
 }
 
 // scales draws a bar for lengths and one for heights, and says what heights count from.

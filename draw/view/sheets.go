@@ -15,16 +15,17 @@ import (
 	"trapweir/report"
 )
 
-// part is a stretch of the set: sheets of one kind.
+// part is a stretch of the set: what stands there, and on which of its sheets.
 type part struct {
-	kind   string // as in data/offices.yaml
-	what   string // for the list of sheets
-	sheets []*draw.Sheet
+	kind        string // as in data/offices.yaml
+	what        string // for the list of sheets
+	first, last int    // indexes into the sheets after the cover
 }
 
 // Sheets makes the permit set: cover, schedules, riser, plans, sizes, the walk of the
-// water, vents, section, details, notes, test, open questions and the office's list. Every
-// sheet carries the code basis, who decides, and room for licence, signature and stamp.
+// water, vents, section, details, findings, notes, test, open questions and the office's
+// list. Every sheet carries the code basis, who decides, and room for licence, signature
+// and stamp. Larger paper takes several short parts on one sheet.
 func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	opt.Stamp = true
 	if opt.Paper == "" {
@@ -32,60 +33,117 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	}
 	doc := report.Document(r)
 	var parts []part
+	var body []*draw.Sheet
 	add := func(kind, what string, s ...*draw.Sheet) {
 		if len(s) > 0 {
-			parts = append(parts, part{kind, what, s})
+			parts = append(parts, part{kind, what, len(body), len(body) + len(s) - 1})
+			body = append(body, s...)
 		}
 	}
-	pages := func(number, title string, fill func(p *pager)) []*draw.Sheet {
-		p := newPager(r, opt, opt.Paper, number, title)
-		fill(p)
-		return p.sheets
+	// short puts parts one after the other on the same sheets; on small paper each begins a
+	// sheet of its own.
+	type section struct {
+		kind, what string
+		fill       func(p *pager)
+	}
+	short := func(sheets func(i int) *pager, list ...section) {
+		var p *pager
+		base := len(body)
+		for i, x := range list {
+			if p == nil || p.s().W < roomy {
+				p, base = sheets(i), len(body)
+			}
+			p.began = -1
+			x.fill(p)
+			parts = append(parts, part{x.kind, x.what, base + max(p.began, 0), base + len(p.sheets) - 1})
+			if p.s().W < roomy || i == len(list)-1 {
+				body = append(body, p.sheets...)
+			}
+		}
 	}
 
-	texts := func(number, title string, fill func(p *pager)) []*draw.Sheet {
-		p := newTextPager(r, opt, opt.Paper, number, title)
-		fill(p)
-		return p.sheets
-	}
-
-	add("schedule", "Fixtures and units", pages("P-S1", "Fixtures and units", func(p *pager) { p.table(fixtureTable(r, &doc)) })...)
+	t := fixtureTable(r, &doc)
+	p := newTablePager(r, opt, opt.Paper, "P-S1", "Fixtures and units", t)
+	p.table(t)
+	add("schedule", "Fixtures and units", p.sheets...)
 	add("riser", "Riser in isometric", riserSheets(r, opt)...)
 	var plans []*draw.Sheet
 	for i, level := range Plans(r) {
-		o := opt
-		o.Number = "P-" + strconv.Itoa(i+1)
-		plans = append(plans, Plan(r, level, o))
+		plans = append(plans, Plan(r, level, numbered(opt, "P-"+strconv.Itoa(i+1))))
 	}
 	add("plan", "Plans", plans...)
-	add("sizes", "Drain sizes, each with its rule", pages("P-S2", "Drain sizes", func(p *pager) { p.table(sizeTable(r, &doc)) })...)
+	t = sizeTable(r, &doc)
+	p = newTablePager(r, opt, opt.Paper, "P-S2", "Drain sizes", t)
+	p.table(t)
+	add("sizes", "Drain sizes, each with its rule", p.sheets...)
 	add("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
-	add("vents", "Vents", pages("P-S3", "Vents", func(p *pager) { p.table(ventTable(r, &doc)) })...)
+	t = ventTable(r, &doc)
+	p = newTablePager(r, opt, opt.Paper, "P-S3", "Vents", t)
+	p.table(t)
+	add("vents", "Vents", p.sheets...)
 	if s, ok := Section(r, numbered(opt, "P-X1")); ok {
 		add("section", "Long section", s)
 	}
 	add("details", "Details", details(r, opt)...)
-	add("findings", "Findings", pages("P-F1", "Findings", func(p *pager) { p.table(findingTable(r)) })...)
-	add("notes", "Notes and cautions", texts("P-N1", "Notes and cautions", func(p *pager) { notesPage(p) })...)
-	add("test", "Test and inspection", texts("P-T1", "Test and inspection", func(p *pager) { testPage(p) })...)
-	add("questions", "Open questions", pages("P-Q1", "Open questions", func(p *pager) { p.table(questionTable(r)) })...)
-	office := officeOf(r.Job.Site.Area.Text)
-	// The list names the sheets before it, so it is made last; its length does not change.
-	add("office", "What the office asks for: "+office.Title, texts("P-O1", "What the office asks for", func(p *pager) { officePage(p, office, parts, 1) })...)
 
-	// How many sheets the cover takes decides the numbers that it names.
-	cover := texts("P-0", "Cover", func(p *pager) { coverPage(p, parts, 1) })
-	if n := len(cover); n > 1 {
-		cover = texts("P-0", "Cover", func(p *pager) { coverPage(p, parts, n) })
+	office := officeOf(r.Job.Site.Area.Text)
+	officeTitle := "What the office asks for: " + office.Title
+	found, asked := findingTable(r), questionTable(r)
+	short(func(i int) *pager {
+		number, title := "P-F1", "Findings and open questions"
+		if i > 0 {
+			number, title = "P-Q1", "Open questions"
+		}
+		return newTablePager(r, opt, opt.Paper, number, title, found, asked)
+	}, section{"findings", "Findings", func(p *pager) { p.table(found) }},
+		section{"questions", "Open questions", func(p *pager) { p.table(asked) }})
+	var where map[string]string // the office's list names the sheets; filled when they are known
+	write := func() {
+		short(func(i int) *pager {
+			number := [...]string{"P-N1", "P-T1", "P-O1"}[i]
+			return newTextPager(r, opt, opt.Paper, number, [...]string{"Notes, test, office", "Test and inspection", "What the office asks for"}[i])
+		}, section{"notes", "Notes and cautions", notesPage}, section{"test", "Test and inspection", testPage},
+			section{"office", officeTitle, func(p *pager) { officePage(p, office, where) }})
 	}
-	list := texts("P-O1", "What the office asks for", func(p *pager) { officePage(p, office, parts, len(cover)) })
-	parts[len(parts)-1].sheets = list
-	out := append([]*draw.Sheet(nil), cover...)
-	for _, q := range parts {
-		out = append(out, q.sheets...)
+	// The first time shows how many sheets there are; the second writes their numbers.
+	keepParts, keepBody := len(parts), len(body)
+	write()
+	cover := newTextPager(r, opt, opt.Paper, "P-0", "Cover")
+	coverPage(cover, parts, 1)
+	n := len(cover.sheets)
+	where = places(parts, n)
+	parts, body = parts[:keepParts], body[:keepBody]
+	write()
+	if n > 1 {
+		cover = newTextPager(r, opt, opt.Paper, "P-0", "Cover")
+		coverPage(cover, parts, n)
 	}
+	out := append(append([]*draw.Sheet(nil), cover.sheets...), body...)
 	finish(out)
 	return out
+}
+
+// roomy is the width of paper from which short parts share a sheet.
+const roomy = 300
+
+// places names the sheets of every kind of part, with cover sheets before them.
+func places(parts []part, cover int) map[string]string {
+	where := map[string]string{"cover": "1", "every sheet": "every sheet", "none": "beside the set"}
+	for _, q := range parts {
+		if where[q.kind] == "" {
+			where[q.kind] = sheetWords(q, cover)
+		}
+	}
+	return where
+}
+
+// sheetWords writes "4" or "4 to 6".
+func sheetWords(q part, cover int) string {
+	w := strconv.Itoa(cover + q.first + 1)
+	if q.last > q.first {
+		w += " to " + strconv.Itoa(cover+q.last+1)
+	}
+	return w
 }
 
 func numbered(opt Options, number string) Options {
@@ -187,8 +245,10 @@ func renumber(s *draw.Sheet, number, place string) {
 func coverPage(p *pager, parts []part, cover int) {
 	r := p.r
 	b := p.box()
-	p.text(b.X0, p.y, r.Job.Title.Text, 5, textwidth.Bold, false, draw.Left)
-	p.y += 9
+	for _, l := range draw.Wrap(r.Job.Title.Text, 5, textwidth.Bold, b.W()) {
+		p.text(b.X0, p.y, l, 5, textwidth.Bold, false, draw.Left)
+		p.y += 9
+	}
 	p.fresh = false
 	p.words("Drain, waste and vent system: drawings, schedules and reasons.", 0, true)
 	p.heading("Scope", 10)
@@ -224,14 +284,8 @@ func coverPage(p *pager, parts []part, cover int) {
 	p.words(who, 0, false)
 	p.words("The adopted code, the local amendments and the inspector come before anything printed here. Values marked from memory were not checked against a printed page.", 0, false)
 	p.heading("Sheets", 14)
-	at := cover + 1
 	for _, q := range parts {
-		place := strconv.Itoa(at)
-		if len(q.sheets) > 1 {
-			place += " to " + strconv.Itoa(at+len(q.sheets)-1)
-		}
-		p.item(place, q.what, 18)
-		at += len(q.sheets)
+		p.item(sheetWords(q, cover), q.what, 18)
 	}
 	t := report.Document(r).Totals
 	p.heading("State of the checks", 12)
@@ -338,7 +392,7 @@ func testPage(p *pager) {
 	p.words("Plug the outlet end first, then every stub. Tick as you go.", 0, true)
 	p.tick("Outlet: "+outletWords(r), "")
 	tags := tagsOf(n)
-	for i := range n.Fixtures {
+	for _, i := range inOrder(n) {
 		f := &n.Fixtures[i]
 		p.tick(tags[i]+"  "+n.Runs[f.Run].Name+", stub "+sizeWords(r.Sizes.Size[f.Seg]), "")
 	}
@@ -416,7 +470,7 @@ func volume(r *engine.Result) (gallons float64, open bool) {
 	return gallons, open
 }
 
-func officePage(p *pager, o Office, parts []part, cover int) {
+func officePage(p *pager, o Office, where map[string]string) {
 	title := o.Title
 	if o.Invented {
 		title += " (invented)"
@@ -424,18 +478,6 @@ func officePage(p *pager, o Office, parts []part, cover int) {
 	p.heading(title, 14)
 	if o.Note != "" {
 		p.words(o.Note, 0, true)
-	}
-	// The place of every kind of sheet in the set; the cover is the first.
-	where := map[string]string{"cover": "1", "every sheet": "every sheet", "none": "beside the set"}
-	at := cover + 1
-	for _, q := range parts {
-		if where[q.kind] == "" {
-			where[q.kind] = strconv.Itoa(at)
-			if len(q.sheets) > 1 {
-				where[q.kind] += " to " + strconv.Itoa(at+len(q.sheets)-1)
-			}
-		}
-		at += len(q.sheets)
 	}
 	for _, a := range o.Asks {
 		w := where[a.Sheet]
@@ -513,7 +555,8 @@ func details(r *engine.Result, opt Options) []*draw.Sheet {
 	s.Desc = "Details of parts of the system, not to scale."
 	columns := min(len(list), max(2, int(area.W()/78)))
 	rows := (len(list) + columns - 1) / columns
-	w, h := area.W()/float64(columns), min(area.H()/float64(rows), 82)
+	w := area.W() / float64(columns)
+	h := min(area.H()/float64(rows), max(82, w*0.8))
 	for i, d := range list {
 		x, y := area.X0+float64(i%columns)*w, area.Y0+float64(i/columns)*h
 		box := draw.Rect{X0: x, Y0: y, X1: x + w - 6, Y1: y + h - 5}
@@ -526,7 +569,7 @@ func details(r *engine.Result, opt Options) []*draw.Sheet {
 		}
 		text := float64(deep)*lineStep + 4
 		place := draw.Rect{X0: f.box.X0, Y0: f.y + 6, X1: f.box.X1, Y1: f.box.Y1 - text}
-		putInto(s, d.symbol, place, d.scale, "detail "+d.symbol)
+		putInto(s, d.symbol, place, d.scale*max(1, w/85), "detail "+d.symbol)
 		f.y = f.box.Y1 - text + 2
 		for _, l := range d.lines {
 			f.words(l, 0, false)

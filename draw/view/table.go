@@ -1,8 +1,6 @@
 package view
 
 import (
-	"math"
-
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
@@ -41,12 +39,36 @@ type pager struct {
 	y      float64
 	fresh  bool    // nothing stands in the present column
 	width  float64 // wanted of a column; 0 is that of tables
+	began  int     // sheet of the first heading since it was set to -1
 }
 
 func newPager(r *engine.Result, opt Options, paper, number, title string) *pager {
 	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title}
 	p.sheet()
 	return p
+}
+
+// newTablePager is newPager with columns as wide as the tables would like to be.
+func newTablePager(r *engine.Result, opt Options, paper, number, title string, list ...*table) *pager {
+	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title, width: 190}
+	for _, t := range list {
+		p.width = max(p.width, min(t.natural(), 300))
+	}
+	p.sheet()
+	return p
+}
+
+// natural is the width at which nothing in the table wraps.
+func (t *table) natural() float64 {
+	sum := 0.0
+	for c := range t.cols {
+		w := textwidth.Width(t.cols[c].head, draw.SmallestText, textwidth.Bold)
+		for _, r := range t.rows {
+			w = max(w, textwidth.Width(r[c], draw.SmallestText, textwidth.Bold))
+		}
+		sum += min(w, 110) + 2*cellPad
+	}
+	return sum
 }
 
 // textWidth is the width of a column of words that reads well.
@@ -68,7 +90,7 @@ func (p *pager) sheet() {
 	if width == 0 {
 		width = 215
 	}
-	n := max(1, int(math.Round(area.W()/width)))
+	n := max(1, int(area.W()/width+0.12))
 	w := (area.W() - gutter*float64(n-1)) / float64(n)
 	p.boxes = nil
 	for i := range n {
@@ -117,6 +139,9 @@ func (p *pager) heading(words string, h float64) {
 		p.y += 7
 	}
 	p.room(8 + h)
+	if p.began < 0 {
+		p.began = len(p.sheets) - 1
+	}
 	p.text(p.box().X0, p.y, words, 3.5, textwidth.Bold, false, draw.Left)
 	p.y += 6.6
 	p.fresh = false

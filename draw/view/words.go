@@ -120,15 +120,22 @@ func citeWords(cs []diag.Cite) string {
 	return strings.Join(parts, "; ")
 }
 
+// inOrder lists the fixtures as the job has them.
+func inOrder(n *network.Net) []network.FixID {
+	out := make([]network.FixID, 0, len(n.Fixtures))
+	for i := range n.Runs {
+		if f := n.Runs[i].Fixture; f != network.None {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
 // tagsOf numbers the fixtures of every kind in the order of the job: LAV-1, WC-2.
 func tagsOf(n *network.Net) []string {
 	count := map[string]int{}
 	out := make([]string, len(n.Fixtures))
-	for _, run := range n.Runs {
-		i := run.Fixture
-		if i == network.None {
-			continue
-		}
+	for _, i := range inOrder(n) {
 		t := n.Fixtures[i].Kind.Tag
 		if t == "" {
 			t = "FX"

@@ -25,6 +25,7 @@
 //	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror"}} -> State: a room copied
 //	GET  /api/forms                 {"keys": Forms, "rooms": [Room ...]}: what a file may hold, and the rooms to start from
 //	GET  /font/regular.ttf, /font/bold.ttf, /ink.css   the type and the inks of the drawings
+//	GET  /api/job/{name}/riser      {"rev", "svg"}: the drawing of a large job, which its State left out ("later")
 //	GET  /api/kinds                 the fixture kinds, with plurals and other words
 //	GET  /api/books                 the books and layers
 //	GET  /api/events                server-sent events: "changed" {"name", "rev"} when a file changes outside this window

@@ -109,12 +109,16 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("GET /api/job/{name}/fix", s.fix)
 	mux.HandleFunc("GET /api/job/{name}/pages/{what}", s.pages)
 	mux.HandleFunc("GET /api/job/{name}/file/{out}", s.file)
+	mux.HandleFunc("GET /api/job/{name}/riser", s.riser)
 	mux.HandleFunc("GET /api/kinds", s.kinds)
 	mux.HandleFunc("GET /api/books", s.books)
 	mux.HandleFunc("GET /api/events", s.events)
 	var h http.Handler = mux
 	h = http.NewCrossOriginProtection().Handler(h)
 	h = s.guard(h)
+	if s.opt.Token == "" {
+		return h // nobody but this machine: packing would only cost time
+	}
 	return gzhttp.GzipHandler(h)
 }
 
@@ -238,6 +242,7 @@ type State struct {
 	Written Written  `json:"written"`
 	Answers []Answer `json:"answers"`
 	Spare   string   `json:"spare,omitempty"` // what the pipe at the outlet can still take
+	Later   bool     `json:"later,omitempty"` // the drawing is to be asked for apart: it takes its time
 }
 
 // run solves a text as the named job, with the layer files that lie in the folder.
@@ -299,7 +304,8 @@ func (s *Server) layers(text []byte) []codebook.File {
 	return out
 }
 
-func (s *Server) state(name, rev string, text []byte, code string) (State, error) {
+// state solves a text. later leaves the drawing of a large job out, to be asked for apart.
+func (s *Server) state(name, rev string, text []byte, code string, later bool) (State, error) {
 	r, _, err := s.run(name, text, code)
 	if err != nil {
 		return State{}, err
@@ -314,20 +320,44 @@ func (s *Server) state(name, rev string, text []byte, code string) (State, error
 	if r.Solved() {
 		st.Spare = r.Sizes.Explain(r.Net.Outlet).Spare
 	}
-	if r.Solved() && s.opt.Drawing != nil {
+	if later && r.Solved() && len(r.Net.Segs) > largeJob {
+		st.Later = true
+	} else if r.Solved() && s.opt.Drawing != nil {
 		st.SVG = string(s.opt.Drawing(r))
 	}
 	return st, nil
 }
 
 func (s *Server) sendState(w http.ResponseWriter, status int, name, rev string, text []byte, code string, said []diag.Diagnostic) {
-	st, err := s.state(name, rev, text, code)
+	st, err := s.state(name, rev, text, code, false)
 	if err != nil {
 		trouble(w, err)
 		return
 	}
 	st.Said = said
 	answerStatus(w, status, st)
+}
+
+// largeJob is how many pieces of pipe make a job whose numbers do not wait for its drawing.
+const largeJob = 400
+
+// riser draws a saved job that was answered without its drawing.
+func (s *Server) riser(w http.ResponseWriter, r *http.Request) {
+	text, rev, err := s.store.read(r.PathValue("name"))
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	res, _, err := s.run(r.PathValue("name"), text, "")
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	svg := ""
+	if res.Solved() && s.opt.Drawing != nil {
+		svg = string(s.opt.Drawing(res))
+	}
+	answer(w, map[string]string{"rev": rev, "svg": svg})
 }
 
 func (s *Server) start(w http.ResponseWriter, _ *http.Request) {
@@ -420,8 +450,22 @@ func (s *Server) save(w http.ResponseWriter, r *http.Request) {
 // put saves a text over a rev. A conflict answers 409 with what is in the file now, so that
 // the page can show both and nothing is lost.
 func (s *Server) put(w http.ResponseWriter, name, rev string, text []byte, said []diag.Diagnostic) {
-	next, err := s.store.save(name, rev, text)
-	if errors.Is(err, errConflict) {
+	type saved struct {
+		rev string
+		err error
+	}
+	done := make(chan saved, 1)
+	go func() {
+		next, err := s.store.save(name, rev, text)
+		if err == nil {
+			s.watch.own(name, next)
+		}
+		done <- saved{next, err}
+	}()
+	// The disk and the engine work at the same time.
+	st, solved := s.state(name, "", text, "", true)
+	is := <-done
+	if errors.Is(is.err, errConflict) {
 		now, have, err := s.store.read(name)
 		if err != nil {
 			trouble(w, err)
@@ -430,12 +474,16 @@ func (s *Server) put(w http.ResponseWriter, name, rev string, text []byte, said 
 		s.sendState(w, http.StatusConflict, name, have, now, "", nil)
 		return
 	}
-	if err != nil {
-		trouble(w, err)
+	if is.err != nil {
+		trouble(w, is.err)
 		return
 	}
-	s.watch.own(name, next)
-	s.sendState(w, http.StatusOK, name, next, text, "", said)
+	if solved != nil {
+		trouble(w, solved)
+		return
+	}
+	st.Rev, st.Said = is.rev, said
+	answer(w, st)
 }
 
 func (s *Server) edit(w http.ResponseWriter, r *http.Request) {

@@ -149,7 +149,7 @@ func (s *store) save(name, rev string, text []byte) (string, error) {
 	if next == have {
 		return next, nil
 	}
-	if err := s.keep(name, have, old); err != nil {
+	if err := s.keep(name, p, have, old); err != nil {
 		return "", err
 	}
 	return next, replace(p, text)
@@ -214,15 +214,23 @@ type version struct {
 	file  string
 }
 
-// keep stores a text as a version, named by the time it was replaced.
-func (s *store) keep(name, rev string, text []byte) error {
+// keep keeps the file that is about to be replaced as a version, named by the time. The
+// file itself is given a second name, which costs no writing: a save puts another file in
+// its place and leaves it as it is. Where that cannot be done its text is written anew.
+func (s *store) keep(name, path, rev string, text []byte) error {
 	dir := s.versionDir(name)
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	file := fmt.Sprintf("%s-%s%s", time.Now().UTC().Format("20060102T150405.000000"), rev, suffix)
-	if err := replace(filepath.Join(dir, file), text); err != nil {
-		return err
+	file := filepath.Join(dir, fmt.Sprintf("%s-%s%s", time.Now().UTC().Format("20060102T150405.000000"), rev, suffix))
+	if err := os.Link(path, file); err != nil {
+		if err := replace(file, text); err != nil {
+			return err
+		}
+	} else if now, err := os.ReadFile(file); err != nil || revOf(now) != rev {
+		// Another program wrote into the file in this very moment.
+		os.Remove(file)
+		return errConflict
 	}
 	vs, err := s.versions(name)
 	if err != nil {

@@ -33,7 +33,7 @@ export interface Entry { name: string; line: number; text?: string; list?: strin
 export interface Written { top: Entry[]; levels: Entry[]; runs: Entry[]; vents: Entry[] }
 export interface Answer { finding: number; path: string[]; label: string; example?: string; takes: string; words?: string[]; open?: boolean }
 export interface State {
-  name: string; rev: string; text: string; result: Doc; svg: string; said?: Finding[]; written: Written; answers: Answer[]; spare?: string
+  name: string; rev: string; text: string; result: Doc; svg: string; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
 }
 export interface Key { name: string; say: string; takes: string; words?: string[]; open?: boolean; keys?: Key[] }
 export interface Forms { top: Key[]; levels: Key[]; runs: Key[]; vents: Key[] }
@@ -97,6 +97,7 @@ export const api = {
   solve: (name: string, text: string, code = '') => call<State>('POST', '/api/solve', { name, text, code }),
   versions: (name: string) => call<{ versions: Version[] }>('GET', job(name) + '/versions'),
   version: (name: string, rev: string) => call<{ text: string }>('GET', job(name) + '/versions/' + encodeURIComponent(rev)),
+  riser: (name: string) => call<{ rev: string; svg: string }>('GET', job(name) + '/riser'),
   why: (name: string, thing: string) => call<WhyPage>('GET', job(name) + '/why/' + encodeURIComponent(thing)),
   walk: (name: string, fixture: string) => call<{ steps: Step[] }>('GET', job(name) + '/walk/' + encodeURIComponent(fixture)),
   fixes: (name: string) => call<Fix[]>('GET', job(name) + '/fix'),

@@ -17,7 +17,7 @@ async function look(name: string, what: string, level = '') {
   why.value = ''
   try {
     const { pages } = await api.pages(name, what, level)
-    if (mine === asked) shown.value = { what, pages }
+    if (mine === asked) shown.value = { what: what === 'set' ? 'permit set' : what, pages }
   } catch (e) {
     if (mine !== asked) return
     shown.value = null

@@ -18,13 +18,10 @@ function idOf(el: Element | null): string {
 
 /** nameOf gives the run or vent of an id such as "hall bath lav.arm", "" if there is none. */
 export function nameOf(id: string): string {
-  if (thing(id)) return id
-  let best = ''
-  const w = state.value?.written
-  for (const e of [...(w?.runs ?? []), ...(w?.vents ?? [])]) {
-    if (id.startsWith(e.name) && /^[.:#/]/.test(id.slice(e.name.length)) && e.name.length > best.length) best = e.name
+  for (let end = id.length; end > 0; end--) {
+    if ((end === id.length || '.:#/'.includes(id[end])) && thing(id.slice(0, end))) return id.slice(0, end)
   }
-  return best
+  return ''
 }
 
 /** findingOf gives the number of the finding that an id is the balloon of, or -1. */

@@ -72,6 +72,23 @@ function accept(s: State, push: boolean) {
     if (picked.value && !thing(picked.value)) picked.value = ''
     redraws.value++
   })
+  if (s.later) void drawLater(s)
+}
+
+/** drawLater fetches the drawing of a large job; the one before stays until it comes. */
+let drawing = false
+async function drawLater(of: State) {
+  if (drawing) return
+  drawing = true
+  try {
+    for (let s: State | null = of; s?.later; s = state.value?.name === of.name ? state.value : null) {
+      const d = await api.riser(s.name)
+      const now: State | null = state.value
+      if (now?.name !== s.name) break
+      state.value = { ...now, svg: d.svg || now.svg, later: d.rev !== now.rev }
+      if (d.rev !== now.rev && now.rev === s.rev) break // another text is in the file; it will be told of
+    }
+  } catch { /* the next change asks again */ } finally { drawing = false }
 }
 
 /** change runs one call that makes a new state, and looks after conflicts and silence. */
@@ -247,13 +264,13 @@ export async function list() {
 
 // Looking things up in what the file says.
 
-export function thing(name: string): { heading: 'runs' | 'vents'; entry: Entry } | null {
-  const w = state.value?.written
-  const run = w?.runs.find((e) => e.name === name)
-  if (run) return { heading: 'runs', entry: run }
-  const vent = w?.vents.find((e) => e.name === name)
-  return vent ? { heading: 'vents', entry: vent } : null
-}
+const things = computed(() => {
+  const all = new Map<string, { heading: 'runs' | 'vents'; entry: Entry }>()
+  for (const entry of state.value?.written.vents ?? []) all.set(entry.name, { heading: 'vents', entry })
+  for (const entry of state.value?.written.runs ?? []) all.set(entry.name, { heading: 'runs', entry })
+  return all
+})
+export const thing = (name: string) => things.value.get(name) ?? null
 
 export const get = (e: Entry | undefined, key: string) => e?.keys?.find((k) => k.name === key)
 export const textOf = (e: Entry | undefined, key: string) => get(e, key)?.text ?? ''

@@ -154,15 +154,13 @@ func (p *picture) cutEnds() {
 		}
 		other := n.Runs[n.Segs[i].Run].Name
 		way := g.flow[i]
-		at := g.upper[0]
+		at := g.lower[i]
 		if down {
 			other = n.Runs[n.Segs[d].Run].Name
-			at = g.lower[i]
 			if other == n.Runs[s.Run].Name {
 				other += ", on"
 			}
 		} else {
-			at = g.lower[i]
 			way = way.mul(-1)
 			if n.Segs[i].Run == n.Segs[d].Run {
 				other += ", above"

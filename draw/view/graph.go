@@ -46,7 +46,6 @@ func feet(l unit.Length) float64 { return float64(l) / float64(unit.Foot) }
 type node struct {
 	p    vec   // feet, as the job has it or as chosen
 	used []vec // ways in which pipe leads off
-	at   vec   // millimetres on the schematic axes, set by fit
 }
 
 // edge is a straight piece of pipe between two nodes, with the water (vents: with the air

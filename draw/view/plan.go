@@ -363,7 +363,6 @@ func (p *plan) stubs() []stub {
 				break
 			}
 		}
-		var box draw.Rect
 		m := draw.Mark{Layer: draw.LayerFixture, ID: p.ids.id(run.Name + ".fixture"), Title: p.tags[i] + ": " + f.Kind.Name}
 		name := f.Kind.Symbol
 		if name == "clothes-washer" { // its letters would lie on the pipe
@@ -373,13 +372,9 @@ func (p *plan) stubs() []stub {
 			k := p.k / 304.8 // millimetres on paper for one of the real thing
 			ref := sym.Put(m, draw.Placement{At: at, U: draw.Point{X: -d.Y, Y: d.X}, V: d}.Scaled(k))
 			p.s.Add(ref)
-			box, _ = draw.Bounds(ref)
 		}
 		c := draw.Circle{Mark: draw.Mark{Layer: draw.LayerDrain, ID: p.ids.id(run.Name + ".stub"), Pen: draw.Pen{Width: draw.Medium}, Title: p.tags[i] + ", " + run.Name}, C: at, R: 1.1, Fill: draw.FillPaper}
 		p.s.Add(c)
-		if box == (draw.Rect{}) {
-			box, _ = draw.Bounds(c)
-		}
 		p.req = append(p.req, layout.Label{ID: c.ID + ".tag", Lines: []string{p.tags[i]}, At: at, Half: 1.4, Priority: 6, Weight: textwidth.Bold})
 		inv := ""
 		if h := r.Levels.InvertUp[f.Seg]; h.Known {

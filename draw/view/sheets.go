@@ -498,7 +498,6 @@ func details(r *engine.Result, opt Options) []*draw.Sheet {
 		symbol, title string
 		lines         []string
 		scale         float64
-		drop          float64
 	}
 	var list []detail
 	sys := r.Job.Units

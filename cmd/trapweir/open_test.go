@@ -108,8 +108,10 @@ func TestOpenFindsItsFolder(t *testing.T) {
 	write(t, filepath.Join(dir, "notes.txt"), "")
 	var out bytes.Buffer
 	for _, c := range []struct{ arg, first, fails string }{
-		{dir, "", ""}, {filepath.Join(dir, "mine"+jobSuffix), "mine", ""},
-		{filepath.Join(dir, "gone"), "", "no such job or folder"}, {filepath.Join(dir, "notes.txt"), "", "not a job"},
+		{dir, "", ""},
+		{filepath.Join(dir, "mine"+jobSuffix), "mine", ""},
+		{filepath.Join(dir, "gone"), "", "no such job or folder"},
+		{filepath.Join(dir, "notes.txt"), "", "not a job"},
 	} {
 		folder, first, err := workFolder([]string{c.arg}, &out)
 		switch {

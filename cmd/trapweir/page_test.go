@@ -44,8 +44,10 @@ func TestPageStates(t *testing.T) {
 		dark  bool
 		touch bool
 	}{
-		{"desk", 1366, 860, false, false}, {"desk dark", 1366, 860, true, false},
-		{"phone", 360, 740, false, true}, {"phone dark", 390, 844, true, true},
+		{"desk", 1366, 860, false, false},
+		{"desk dark", 1366, 860, true, false},
+		{"phone", 360, 740, false, true},
+		{"phone dark", 390, 844, true, true},
 		{"large", 2200, 1200, false, false},
 	} {
 		p.screen(s.w, s.h, s.dark, s.touch)

@@ -52,8 +52,10 @@ func (p *picture) stretches(run *network.Run) []stretch {
 				continue
 			}
 		}
-		out = append(out, stretch{edges: own, first: s, length: seg.Length(), known: seg.LengthKnown, arm: seg.Arm, way: g.flow[s],
-			a: p.at[g.edges[own[0]].a], b: p.at[g.edges[own[len(own)-1]].b]})
+		out = append(out, stretch{
+			edges: own, first: s, length: seg.Length(), known: seg.LengthKnown, arm: seg.Arm, way: g.flow[s],
+			a: p.at[g.edges[own[0]].a], b: p.at[g.edges[own[len(own)-1]].b],
+		})
 	}
 	return out
 }

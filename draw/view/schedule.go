@@ -38,8 +38,10 @@ func numberOr(opt Options, or string) string {
 }
 
 func fixtureTable(r *engine.Result, doc *report.Doc) *table {
-	t := &table{title: "Fixtures and units", empty: "No fixture is drawn; what comes in from other parts stands in the size schedule.",
-		cols: []column{{head: "Tag", bold: true}, {head: "Fixture"}, {head: "Room, level"}, {head: "Units", right: true}, {head: "Units from", wide: true}, {head: "Trap"}, {head: "Vented", wide: true}}}
+	t := &table{
+		title: "Fixtures and units", empty: "No fixture is drawn; what comes in from other parts stands in the size schedule.",
+		cols: []column{{head: "Tag", bold: true}, {head: "Fixture"}, {head: "Room, level"}, {head: "Units", right: true}, {head: "Units from", wide: true}, {head: "Trap"}, {head: "Vented", wide: true}},
+	}
 	tags := tagsOf(r.Net)
 	for i := range doc.Fixtures {
 		f := &doc.Fixtures[i]
@@ -97,8 +99,10 @@ func reasonWords(g size.Reason) string {
 }
 
 func sizeTable(r *engine.Result, doc *report.Doc) *table {
-	t := &table{title: "Drain sizes", lead: "Each size with the one rule that governs it; smaller sizes that the tables alone would allow are not drawn.",
-		cols: []column{{head: "Run", bold: true}, {head: "Role"}, {head: "Units", right: true}, {head: "WC", right: true}, {head: "Length", right: true}, {head: "Fall"}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true}}}
+	t := &table{
+		title: "Drain sizes", lead: "Each size with the one rule that governs it; smaller sizes that the tables alone would allow are not drawn.",
+		cols: []column{{head: "Run", bold: true}, {head: "Role"}, {head: "Units", right: true}, {head: "WC", right: true}, {head: "Length", right: true}, {head: "Fall"}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true}},
+	}
 	sys := r.Job.Units
 	last := ""
 	for i := range doc.Runs {
@@ -150,8 +154,10 @@ func countOrBlank(n int) string {
 }
 
 func ventTable(r *engine.Result, doc *report.Doc) *table {
-	t := &table{title: "Vents", empty: "No vent is drawn.",
-		cols: []column{{head: "Vent", bold: true}, {head: "Ends"}, {head: "Serves", wide: true}, {head: "Units", right: true}, {head: "Largest drain", right: true}, {head: "Length", right: true}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true}}}
+	t := &table{
+		title: "Vents", empty: "No vent is drawn.",
+		cols: []column{{head: "Vent", bold: true}, {head: "Ends"}, {head: "Serves", wide: true}, {head: "Units", right: true}, {head: "Largest drain", right: true}, {head: "Length", right: true}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true}},
+	}
 	sys := r.Job.Units
 	for i := range doc.Vents {
 		v := &doc.Vents[i]
@@ -178,9 +184,11 @@ func ventTable(r *engine.Result, doc *report.Doc) *table {
 
 // questionTable lists what could not be checked and the question that would settle each.
 func questionTable(r *engine.Result) *table {
-	t := &table{title: "Open questions for the inspector and the job", empty: "Nothing was left unchecked.",
+	t := &table{
+		title: "Open questions for the inspector and the job", empty: "Nothing was left unchecked.",
 		lead: "What could not be checked because a fact is missing, each with the one question that settles it. A blank here is no pass.",
-		cols: []column{{head: "No.", right: true}, {head: "About", bold: true}, {head: "Question", wide: true}, {head: "What is open", wide: true}, {head: "Place"}}}
+		cols: []column{{head: "No.", right: true}, {head: "About", bold: true}, {head: "Question", wide: true}, {head: "What is open", wide: true}, {head: "Place"}},
+	}
 	k := 0
 	for _, d := range r.Findings {
 		if d.Severity != diag.Unchecked {
@@ -198,8 +206,10 @@ func questionTable(r *engine.Result) *table {
 
 // findingTable lists faults, warnings and notes with their numbers on the riser.
 func findingTable(r *engine.Result) *table {
-	t := &table{title: "Findings", empty: "No fault found in what was looked at.", lead: "Faults and warnings carry the number of their balloon on the riser.",
-		cols: []column{{head: "No.", right: true, bold: true}, {head: ""}, {head: "On"}, {head: "What was found", wide: true}, {head: "What would settle it", wide: true}, {head: "Place"}}}
+	t := &table{
+		title: "Findings", empty: "No fault found in what was looked at.", lead: "Faults and warnings carry the number of their balloon on the riser.",
+		cols: []column{{head: "No.", right: true, bold: true}, {head: ""}, {head: "On"}, {head: "What was found", wide: true}, {head: "What would settle it", wide: true}, {head: "Place"}},
+	}
 	k := 0
 	for _, d := range r.Findings {
 		no := ""

@@ -247,8 +247,11 @@ func TestNamesStayInTheFolder(t *testing.T) {
 	put(t, secret, "job: secret\nruns: {a: {joins: outlet}}\n")
 	for _, name := range []string{"..%2fsecret", "..%5csecret", "%2e%2e%2fsecret", "%2fetc%2fpasswd", ".trapweir", "..", "a%00b", "house%2f..%2f..%2fsecret", "~", "a%0ab", ""} {
 		for _, call := range []struct{ method, path string }{
-			{"GET", "/api/job/" + name}, {"PUT", "/api/job/" + name}, {"GET", "/api/job/" + name + "/versions"},
-			{"GET", "/api/job/" + name + "/versions/x"}, {"GET", "/api/job/" + name + "/pages/riser"},
+			{"GET", "/api/job/" + name},
+			{"PUT", "/api/job/" + name},
+			{"GET", "/api/job/" + name + "/versions"},
+			{"GET", "/api/job/" + name + "/versions/x"},
+			{"GET", "/api/job/" + name + "/pages/riser"},
 		} {
 			var body any
 			if call.method == "PUT" {
@@ -482,8 +485,16 @@ func TestRooms(t *testing.T) {
 
 func TestTurnedAndMirrored(t *testing.T) {
 	for _, c := range []struct{ leg, right, mirrored string }{
-		{"E 4' 6\"", "S 4' 6\"", "W 4' 6\""}, {"down 8'", "down 8'", "down 8'"}, {"NE 3'", "SE 3'", "NW 3'"}, {"N45E 2'", "S45E 2'", "N45W 2'"},
-		{"N30W 2'", "N60E 2'", "N30E 2'"}, {"down 45 E 2'", "down 45 S 2'", "down 45 W 2'"}, {"level 4'", "level 4'", "level 4'"}, {"2'", "2'", "2'"}, {"east 4'", "S 4'", "W 4'"}, {"E", "S", "W"},
+		{"E 4' 6\"", "S 4' 6\"", "W 4' 6\""},
+		{"down 8'", "down 8'", "down 8'"},
+		{"NE 3'", "SE 3'", "NW 3'"},
+		{"N45E 2'", "S45E 2'", "N45W 2'"},
+		{"N30W 2'", "N60E 2'", "N30E 2'"},
+		{"down 45 E 2'", "down 45 S 2'", "down 45 W 2'"},
+		{"level 4'", "level 4'", "level 4'"},
+		{"2'", "2'", "2'"},
+		{"east 4'", "S 4'", "W 4'"},
+		{"E", "S", "W"},
 	} {
 		if got := turned(c.leg, 1); got != c.right {
 			t.Errorf("%s turned is %s, want %s", c.leg, got, c.right)
@@ -501,9 +512,21 @@ func TestForms(t *testing.T) {
 		keys        []Key
 		name, takes string
 	}{
-		{f.Runs, "size", "size"}, {f.Runs, "slope", "slope"}, {f.Runs, "existing", "flag"}, {f.Runs, "at", "place"}, {f.Runs, "material", "word"},
-		{f.Runs, "legs", "legs"}, {f.Runs, "note", "text"}, {f.Runs, "invert", "keys"}, {f.Runs, "devices", "words"}, {f.Vents, "terminal", "keys"},
-		{f.Vents, "from", "texts"}, {f.Levels, "floor", "height"}, {f.Top, "climate", "keys"}, {f.Top, "units", "word"}, {f.Top, "notes", "texts"},
+		{f.Runs, "size", "size"},
+		{f.Runs, "slope", "slope"},
+		{f.Runs, "existing", "flag"},
+		{f.Runs, "at", "place"},
+		{f.Runs, "material", "word"},
+		{f.Runs, "legs", "legs"},
+		{f.Runs, "note", "text"},
+		{f.Runs, "invert", "keys"},
+		{f.Runs, "devices", "words"},
+		{f.Vents, "terminal", "keys"},
+		{f.Vents, "from", "texts"},
+		{f.Levels, "floor", "height"},
+		{f.Top, "climate", "keys"},
+		{f.Top, "units", "word"},
+		{f.Top, "notes", "texts"},
 	} {
 		found := false
 		for _, k := range c.keys {

@@ -11,15 +11,17 @@ import (
 // down a place that is free; what it lets through is looked at closely.
 type raster struct {
 	x0, y0 float64
+	side   float64 // of a square, millimetres
 	nx, ny int
 	sum    []int32 // summed over all squares above and to the left
 }
 
-// square is the side of the squares in millimetres.
-const square = 1.5
+// The squares are 1.5 mm wide, wider on sheets that would take more than mostSquares.
+const mostSquares = 400_000
 
 func newRaster(bounds draw.Rect, obs *Obstacles) *raster {
-	r := &raster{x0: bounds.X0, y0: bounds.Y0, nx: int(math.Ceil(bounds.W()/square)) + 1, ny: int(math.Ceil(bounds.H()/square)) + 1}
+	square := max(1.5, math.Sqrt(bounds.W()*bounds.H()/mostSquares))
+	r := &raster{x0: bounds.X0, y0: bounds.Y0, side: square, nx: int(math.Ceil(bounds.W()/square)) + 1, ny: int(math.Ceil(bounds.H()/square)) + 1}
 	w := r.nx + 1
 	r.sum = make([]int32, w*(r.ny+1))
 	mark := func(x, y int) {
@@ -57,6 +59,7 @@ func newRaster(bounds draw.Rect, obs *Obstacles) *raster {
 
 // holds tells whether a square that lies wholly within b holds something.
 func (r *raster) holds(b draw.Rect) bool {
+	square := r.side
 	x0, y0 := max(0, int(math.Ceil((b.X0-r.x0)/square))), max(0, int(math.Ceil((b.Y0-r.y0)/square)))
 	x1, y1 := min(r.nx, int(math.Floor((b.X1-r.x0)/square))), min(r.ny, int(math.Floor((b.Y1-r.y0)/square)))
 	if x0 >= x1 || y0 >= y1 {

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"sort"
 	"strings"
 
@@ -15,9 +16,18 @@ import (
 // who is printed on every sheet.
 const who = "Computed from what the job says; it approves nothing. Local code and the inspector decide, and licensed work is licensed work."
 
+// roll begins the name of a sheet of any size: roll 1200x900.
+const roll = "roll "
+
 // newSheet makes a sheet with frame and title block and gives the room left.
 func newSheet(r *engine.Result, opt Options, paper, number, title, scale string) (*draw.Sheet, draw.Rect) {
 	s, ok := draw.NewSheet(paper, false, number, title)
+	var w, h float64
+	if size, is := strings.CutPrefix(paper, roll); is {
+		if n, err := fmt.Sscanf(size, "%gx%g", &w, &h); n == 2 && err == nil {
+			s, ok = &draw.Sheet{Number: number, Title: title, W: w, H: h, Margins: draw.Margins{Left: 15, Top: 10, Right: 10, Bottom: 10}}, true
+		}
+	}
 	if !ok {
 		s, _ = draw.NewSheet("letter", false, number, title)
 	}
@@ -287,13 +297,17 @@ func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
 		if c := citeWords(d.Cites); c != "" {
 			text += " [" + c + "]"
 		}
-		lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-8)
+		tab := 8.0
+		if len(list) > 99 {
+			tab = 11
+		}
+		lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-tab)
 		last := lineStep * 2
 		if f.y+float64(len(lines))*lineStep+last > limit {
 			f.words(countWords(len(list)-i, "more stands", "more stand")+" in the list of findings.", 8, true)
 			break
 		}
-		f.pair(numberWords(i)+".", text, 8, true)
+		f.pair(numberWords(i)+".", text, tab, true)
 	}
 	if open > 0 {
 		f.words(countWords(open, "thing is", "things are")+" not checked: a fact is missing. See the open questions.", 0, true)
@@ -381,6 +395,9 @@ func (p *picture) notes() []string {
 	}
 	if p.roof > 0 {
 		out = append(out, "Vents end "+lengthWords(p.roof, p.sys)+" above the roof (VTR).")
+	}
+	if p.tiny {
+		out = append(out, "Too much for this paper: sizes and tags stand in the schedules and on the parts drawn by themselves.")
 	}
 	if p.g.turned {
 		out = append(out, "The job does not give every direction; where it does not, the drawing chooses one.")

@@ -37,6 +37,7 @@ type axes struct {
 	floor []floorLine
 	lines []line
 	tips  []int32 // nodes that other pipes keep off
+	order []int32 // scratch
 	k     float64
 	shift draw.Point
 }
@@ -262,40 +263,79 @@ func (x *axes) clashes() (cost float64, worst clash, ok bool) {
 			worst, worstBy, ok = clash{axis, p, q, off, need}, by, true
 		}
 	}
-	for i := range x.lines {
-		l := &x.lines[i]
-		pipes := level
-		if l.axis == 2 {
-			pipes = upright
+	pair := func(l, m *line, pipes float64) {
+		off := l.key - m.key
+		if off >= pipes || off <= -pipes || l.hi <= m.lo+tiny || m.hi <= l.lo+tiny {
+			return
 		}
-		for j := i + 1; j < len(x.lines); j++ {
-			m := &x.lines[j]
-			if m.axis != l.axis {
-				continue
-			}
-			off := l.key - m.key
-			if off >= pipes || off <= -pipes || l.hi <= m.lo+tiny || m.hi <= l.lo+tiny {
-				continue
-			}
-			if l.rise > 0 && (m.a == l.a || m.b == l.a) || m.rise > 0 && (l.a == m.a || l.b == m.a) {
-				continue
-			}
-			see(l.axis, l.a, m.a, off, pipes)
+		if l.rise > 0 && (m.a == l.a || m.b == l.a) || m.rise > 0 && (l.a == m.a || l.b == m.a) {
+			return
 		}
+		see(l.axis, l.a, m.a, off, pipes)
 	}
-	for _, i := range x.tips {
-		key := [3]float64{x.key(0, i), x.key(1, i), x.key(2, i)}
-		along := [3]float64{x.along(0, i), x.along(1, i), x.along(2, i)}
-		for j := range x.lines {
-			m := &x.lines[j]
-			off := key[m.axis] - m.key
-			if off >= nodes || off <= -nodes || m.a == i || m.b == i {
-				continue
+	tip := func(i int32, m *line, key, along float64) {
+		off := key - m.key
+		if off >= nodes || off <= -nodes || m.a == i || m.b == i {
+			return
+		}
+		if along <= m.lo-nodes*0.5 || along >= m.hi+nodes*0.5 {
+			return
+		}
+		see(m.axis, i, m.a, off, nodes)
+	}
+	apart := [3]float64{level, level, upright}
+	if len(x.lines) < 200 {
+		for i := range x.lines {
+			l := &x.lines[i]
+			for j := i + 1; j < len(x.lines); j++ {
+				if m := &x.lines[j]; m.axis == l.axis {
+					pair(l, m, apart[l.axis])
+				}
 			}
-			if t := along[m.axis]; t <= m.lo-nodes*0.5 || t >= m.hi+nodes*0.5 {
-				continue
+		}
+		for _, i := range x.tips {
+			key := [3]float64{x.key(0, i), x.key(1, i), x.key(2, i)}
+			along := [3]float64{x.along(0, i), x.along(1, i), x.along(2, i)}
+			for j := range x.lines {
+				m := &x.lines[j]
+				tip(i, m, key[m.axis], along[m.axis])
 			}
-			see(m.axis, i, m.a, off, nodes)
+		}
+		return cost, worst, ok
+	}
+	// Many lines: only those with keys close by are looked at.
+	for axis := range int8(3) {
+		x.order = x.order[:0]
+		for i := range x.lines {
+			if x.lines[i].axis == axis {
+				x.order = append(x.order, int32(i))
+			}
+		}
+		list := x.order
+		sort.Slice(list, func(i, j int) bool {
+			a, b := x.lines[list[i]].key, x.lines[list[j]].key
+			return a < b || a == b && list[i] < list[j]
+		})
+		for i, li := range list {
+			l := &x.lines[li]
+			for _, mi := range list[i+1:] {
+				m := &x.lines[mi]
+				if m.key-l.key >= apart[axis] {
+					break
+				}
+				pair(l, m, apart[axis])
+			}
+		}
+		for _, i := range x.tips {
+			key, along := x.key(axis, i), x.along(axis, i)
+			from := sort.Search(len(list), func(k int) bool { return x.lines[list[k]].key > key-nodes })
+			for _, mi := range list[from:] {
+				m := &x.lines[mi]
+				if m.key-key >= nodes {
+					break
+				}
+				tip(i, m, key, along)
+			}
 		}
 	}
 	return cost, worst, ok
@@ -454,7 +494,10 @@ func fit(g *graph, show []bool, floors []floorLine, w, h float64) *axes {
 		x := newAxes(g, show, floors, turn)
 		x.k = x.scaleFor(w, h)
 		x.sum()
-		cost, _, _ := x.clashes()
+		cost := 0.0
+		if len(x.lines) <= many {
+			cost, _, _ = x.clashes()
+		}
 		score := min(x.k, 1.3) - 0.012*cost
 		if turn == 0 {
 			score += 0.05 // north to the upper left, unless another view is clearer
@@ -468,7 +511,9 @@ func fit(g *graph, show []bool, floors []floorLine, w, h float64) *axes {
 		rounds = 4
 	}
 	for range 2 {
-		best.part(rounds)
+		if len(best.lines) <= many {
+			best.part(rounds)
+		}
 		k := best.scaleFor(w, h)
 		done := k > best.k*0.95
 		best.k = k
@@ -479,6 +524,9 @@ func fit(g *graph, show []bool, floors []floorLine, w, h float64) *axes {
 	}
 	return best
 }
+
+// many is the number of pipes beyond which they are left as the house has them.
+const many = 1200
 
 // heights finds where the floors lie among the heights of the pipework, which are those of
 // the pipe without its fall: by the fixtures that stand on them.

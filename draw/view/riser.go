@@ -36,6 +36,7 @@ type picture struct {
 	sym   float64 // scale of symbols
 
 	services map[int]bool // rows of draw.Services in use
+	tiny     bool         // an overview
 	unknown  int          // pieces without a length
 	pieces   int
 	dropped  int         // labels without room
@@ -111,6 +112,7 @@ func paint(r *engine.Result, opt Options, keep []bool, paper string, least float
 		p.s = nil
 		return p
 	}
+	p.tiny = p.x.k < overview
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
 	p.lay(draw.Rect{X0: p.area.X0 + left, Y0: p.area.Y0 + above, X1: p.area.X1 - left, Y1: p.area.Y1 - below})
 
@@ -124,12 +126,33 @@ func paint(r *engine.Result, opt Options, keep []bool, paper string, least float
 	p.compass()
 	p.number()
 	p.labels()
+	if p.tiny {
+		p.fewer()
+	}
 	if notes {
 		p.column(column)
 	}
 	p.write()
 	return p
 }
+
+// overview is the scale under which a riser shows the pipes and the names of the trunk only.
+const overview = 0.4
+
+// fewer leaves out the labels that an overview has no room for.
+func (p *picture) fewer() {
+	var req []layout.Label
+	for _, l := range p.req {
+		if l.Priority == 5 || l.Priority == 7 || l.Priority == 9 {
+			l.Reach = 40
+			req = append(req, l)
+		}
+	}
+	p.req, p.over = req, nil
+}
+
+// manyLabels is the number from which labels are not led far from what they name.
+const manyLabels = 400
 
 // columnWidth is the width of the column of notes beside a riser.
 func columnWidth(area draw.Rect) float64 {
@@ -623,6 +646,13 @@ func (p *picture) write() {
 	for _, l := range p.plates {
 		for i := 1; i < len(l.Points); i++ {
 			obs.AddOutline(l.Points[i-1], l.Points[i])
+		}
+	}
+	if len(p.req) > manyLabels { // in a large building what has no room nearby is left to the schedules
+		for i := range p.req {
+			if p.req[i].Priority < 7 {
+				p.req[i].Reach = 12
+			}
 		}
 	}
 	around := map[int]overlay{}

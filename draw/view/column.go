@@ -63,9 +63,14 @@ func newSheet(r *engine.Result, opt Options, paper, number, title, scale string)
 	tb := draw.TitleBlock{
 		Project: r.Job.Title.Text, Scale: scale, Of: opt.Place, Notice: "Local code and the inspector decide.", Stamp: opt.Stamp,
 		Lines: []draw.Field{
-			{Label: "Address", Value: address}, {Label: "Owner", Value: get("owner")}, {Label: "Permit", Value: get("permit")},
-			{Label: "Code", Value: code}, {Label: "With", Value: with},
-			{Label: "Licence", Value: get("licence", "license")}, {Label: "Drawn", Value: get("drawn by", "drawn")}, {Label: "Date", Value: date},
+			{Label: "Address", Value: address},
+			{Label: "Owner", Value: get("owner")},
+			{Label: "Permit", Value: get("permit")},
+			{Label: "Code", Value: code},
+			{Label: "With", Value: with},
+			{Label: "Licence", Value: get("licence", "license")},
+			{Label: "Drawn", Value: get("drawn by", "drawn")},
+			{Label: "Date", Value: date},
 		},
 	}
 	return s, draw.DrawFrame(s, tb)

@@ -133,7 +133,7 @@ func (p *plan) places() {
 	}
 	for i := range n.Segs {
 		if p.schematic {
-			a, b := g.nodes[g.upper[i]].p, g.nodes[g.lower[i]].p
+			a, b := g.nodes[g.upper[i]].p, g.nodes[g.edges[g.segEdges[i][0]].b].p
 			p.up[i], p.low[i] = [2]float64{a[0], a[1]}, [2]float64{b[0], b[1]}
 			continue
 		}

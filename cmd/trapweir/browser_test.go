@@ -176,7 +176,8 @@ func quoted(s string) string {
 // press clicks what an expression gives, in its middle, where nothing covers it.
 func (p *page) press(expression string) {
 	p.t.Helper()
-	p.wait("(() => { const e = " + expression + "; return e && !e.disabled && tw.point(e).Hit })()")
+	// It must have stopped moving: what is loaded above it may push it about.
+	p.wait("(() => { const e = " + expression + "; if (!e || e.disabled) return false; const q = tw.point(e), s = q.X + ' ' + q.Y; const still = window.was === s; window.was = s; return still && q.Hit })()")
 	at := eval[struct{ X, Y float64 }](p, "tw.point("+expression+")")
 	p.do(chromedp.MouseClickXY(at.X, at.Y))
 }

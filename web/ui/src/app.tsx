@@ -72,17 +72,19 @@ function Title() {
   const s = state.value!
   const t = s.result.totals
   const out = s.result.runs.find((r) => r.joins === 'outlet')?.pieces.at(-1)
+  // A text that cannot be read has no totals: dashes, not noughts.
+  const read = s.result.runs.length > 0 || s.result.faults.length === 0
   const cell = (name: string, value: string | number, cls = '') => <div class={cls}><dt>{name}</dt><dd>{value}</dd></div>
   return (
     <dl class="title" aria-label="Totals" tabIndex={narrow.value ? 0 : undefined}>
-      {cell(t.atLeast ? 'Units, or more' : 'Units', t.units)}
-      {cell('Water closets', t.waterClosets)}
-      {cell('Fixtures', t.fixtures)}
-      {cell('To the street', out?.size || 'not sized')}
+      {cell(t.atLeast ? 'Units, or more' : 'Units', read ? t.units : '\u2013')}
+      {cell('Water closets', read ? t.waterClosets : '\u2013')}
+      {cell('Fixtures', read ? t.fixtures : '\u2013')}
+      {cell('To the street', read ? out?.size || 'not sized' : '\u2013')}
       {s.spare && cell('Room left there', s.spare, 'spare')}
       {cell('Broken', t.errors, t.errors ? 'bad' : '')}
       {cell('To settle', t.warnings, t.warnings ? 'warn' : '')}
-      {cell('Not checked', t.notChecked, t.notChecked ? 'ask' : '')}
+      {cell('Not checked', read ? t.notChecked : '\u2013', t.notChecked ? 'ask' : '')}
     </dl>
   )
 }

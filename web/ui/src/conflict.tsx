@@ -14,7 +14,7 @@ export function Conflict() {
     </section>
   )
   return (
-    <Dialog title="The file was changed elsewhere" class="conflict" onClose={() => undefined}>
+    <Dialog title="The file was changed elsewhere" class="conflict">
       <p>Another window or program saved this job while it was changed here. Lines that only one of them has are marked. Whichever you take, the other is kept.</p>
       <div class="sides">
         {side(mine, a, 'Here')}

@@ -100,8 +100,9 @@ export function Usual(props: { label: string; value: string; usual: string[]; no
   )
 }
 
-/** Dialog stands over the page, holds the focus and gives it back; Escape closes it. */
-export function Dialog(props: { title: string; class?: string; onClose: () => void; children: ComponentChildren }) {
+/** Dialog stands over the page, holds the focus and gives it back; Escape closes it. One
+ *  without onClose wants a choice. */
+export function Dialog(props: { title: string; class?: string; onClose?: () => void; children: ComponentChildren }) {
   const at = useRef<HTMLDialogElement>(null)
   const id = useId()
   useEffect(() => {
@@ -110,10 +111,10 @@ export function Dialog(props: { title: string; class?: string; onClose: () => vo
     return () => d?.close()
   }, [])
   return (
-    <dialog ref={at} class={props.class} aria-labelledby={id} onCancel={(e) => { e.preventDefault(); props.onClose() }}>
+    <dialog ref={at} class={props.class} aria-labelledby={id} onCancel={(e) => { e.preventDefault(); props.onClose?.() }}>
       <header class="dialog-head">
         <h2 id={id}>{props.title}</h2>
-        <button class="plain" aria-label="Close" onClick={props.onClose}><Icon name="close" /></button>
+        {props.onClose && <button class="plain" aria-label="Close" onClick={props.onClose}><Icon name="close" /></button>}
       </header>
       {props.children}
     </dialog>

@@ -31,11 +31,11 @@ export function Pipe() {
         <button class="plain" onClick={() => pick('', false)} aria-label="Back to the list of pipes"><Icon name="back" /></button>
         <h2>{name}</h2>
       </header>
-      <Weighed name={name} why={why} vent={vent} />
       <div class="row">
         {!vent && <button onClick={() => { walkOf.value = name }}><Icon name="drop" /> Follow the water</button>}
         <button onClick={() => { lineToShow.value = it.entry.line; panel.value = 'file' }}><Icon name="file" /> In the file</button>
       </div>
+      <Weighed name={name} why={why} vent={vent} />
       <h3>What the job says</h3>
       {vent ? <VentFields of={it.entry} /> : <RunFields of={it.entry} />}
       <h3>Goes on from here</h3>

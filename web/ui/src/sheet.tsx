@@ -38,6 +38,9 @@ export function Sheet() {
   const zoomed = useSignal(100)
   const shown = preview.value?.svg ?? state.value?.svg ?? ''
 
+  const result = state.value?.result
+  const stale = !preview.value && !!result && result.runs.length === 0 && result.faults.length > 0
+
   const svg = () => frame.current?.querySelector('svg') ?? null
   const show = () => {
     const s = svg(), b = box.current
@@ -188,6 +191,7 @@ export function Sheet() {
       <div class={'frame' + (preview.value ? ' previewed' : '')}>
         <div class="drawing" ref={frame} tabIndex={0} role="application" onKeyDown={keys}
           aria-label="Riser drawing. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
+        {shown && stale && <p class="stale" role="status">The file cannot be read as it stands. This is the drawing of the last text that could be.</p>}
         {!shown && <p class="blank">Nothing is drawn yet. Add a fixture or a room, and it appears here.</p>}
       </div>
       <div class="zoom" role="group" aria-label="View">

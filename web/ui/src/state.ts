@@ -242,7 +242,7 @@ export async function open(name: string) {
         conflict.value = null
         typed = null
         accept(s, false)
-        panel.value = s.written.runs.length > 1 || s.result.faults.length > 0 ? 'pipes' : 'add'
+        panel.value = s.result.fixtures.length > 0 || s.result.faults.length > 0 ? 'pipes' : 'add'
       })
       if (location.hash !== '#' + encodeURIComponent(name)) location.hash = encodeURIComponent(name)
       document.title = (s.result.job.title || name) + ' - Trapweir'

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"trapweir/draw"
@@ -30,6 +29,8 @@ func workbench(folder, first string) web.Options {
 // views are what the page offers to look at.
 var views = []web.View{
 	{Name: "riser", Title: "Riser"},
+	{Name: "plan", Title: "Plan"},
+	{Name: "section", Title: "Long section"},
 	{Name: "schedule", Title: "Schedules"},
 	{Name: "strip", Title: "Way of the water"},
 }
@@ -63,8 +64,26 @@ func sheetsOf(r *engine.Result, what string, opt view.Options) ([]*draw.Sheet, e
 		return view.Schedule(r, opt), nil
 	case "strip":
 		return view.Strip(r, opt), nil
+	case "plan":
+		levels := view.Plans(r)
+		if opt.Level != "" {
+			levels = []string{opt.Level}
+		}
+		var out []*draw.Sheet
+		for _, l := range levels {
+			if s := view.Plan(r, l, opt); s != nil {
+				out = append(out, s)
+			}
+		}
+		if len(out) == 0 {
+			return nil, errors.New("there is no plan yet: no pipe has directions and lengths")
+		}
+		return out, nil
+	case "section":
+		s, _ := view.Section(r, opt) // says on its sheet what is wanted when it cannot be drawn
+		return []*draw.Sheet{s}, nil
 	case "set":
-		return slices.Concat([]*draw.Sheet{view.Isometric(r, opt)}, view.Schedule(r, opt), view.Strip(r, opt)), nil
+		return view.Sheets(r, opt), nil
 	case "order":
 		p, err := plainOrder(r)
 		if err != nil {

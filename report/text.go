@@ -41,7 +41,7 @@ func heading(w io.Writer, r *engine.Result) {
 func Size(w io.Writer, r *engine.Result) {
 	heading(w, r)
 	d := Document(r)
-	memory := sizeTable(w, d)
+	memory := sizeTable(w, d, r.Job.Units)
 	if len(d.Vents) > 0 {
 		fmt.Fprintln(w)
 		v := newTable("Vent", "Ends", ">Units", ">Size", "Governed by")
@@ -80,7 +80,7 @@ func Size(w io.Writer, r *engine.Result) {
 
 // sizeTable prints the drains. Rows of a run that say the same are put together, a reason
 // that stands in the row above is not repeated, and a slope that all share is said once.
-func sizeTable(w io.Writer, d Doc) (memory bool) {
+func sizeTable(w io.Writer, d Doc, sys unit.System) (memory bool) {
 	slope, one := "", true
 	for _, run := range d.Runs {
 		for _, p := range run.Pieces {
@@ -111,7 +111,7 @@ func sizeTable(w io.Writer, d Doc) (memory bool) {
 			if i > 0 {
 				name = "  then"
 				if p.Known && p.From > 0 {
-					name = "  from " + p.From.String()
+					name = "  from " + p.From.In(sys)
 				}
 			}
 			// An arm and the drain that it goes on in, of one size for one reason.
@@ -296,7 +296,7 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map
 	if p.Known && (p.From > 0 || len(run.Segs) > len(p.Segments)) {
 		from := "its upper end"
 		if p.From > 0 {
-			from = p.From.String()
+			from = p.From.In(r.Job.Units)
 		}
 		where = ", from " + from + " to " + p.To.String()
 	}
@@ -661,7 +661,7 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 				st.Where += ", " + st.Role
 			}
 			if seg.LengthKnown && seg.From > 0 {
-				st.Where += ", " + seg.From.String() + " along"
+				st.Where += ", " + seg.From.In(r.Job.Units) + " along"
 			}
 			if f := seg.Fixture; f != network.None {
 				st.In = append(st.In, units(r.Loads.Fixture[f].Units)+", the "+n.Fixtures[f].Kind.Name+" itself")

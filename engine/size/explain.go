@@ -133,6 +133,8 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		l := &z.limits[t.Ref]
 		r.Text = "what drains into it is given in units alone; should one of them be a water closet: " + l.Say
 		r.Cites = citesOf(l.Cite)
+	case ByBelow:
+		r.Text = "nothing runs in it; it goes on up in the size of the pipe below"
 	case ByStock:
 		r.Text = "nothing asks for more; " + t.Min.String() + " is the smallest size there is"
 		if z.shop {

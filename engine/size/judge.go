@@ -170,13 +170,21 @@ func plural(class string, n int) string {
 // slopeWords names the slope that a table was read at and whether it was given.
 func (c *chooser) slopeWords(s network.SegID, size unit.Size) string {
 	if c.z.SlopeGiven[s] {
-		return c.z.Slope[s].String()
+		return SlopeText(c.z.Slope[s], c.net.Job.Units)
 	}
 	sl := minSlope(c.book, size)
 	if sl.Run == 0 {
 		return "a slope that is not given"
 	}
-	return sl.String() + " (the flattest permitted; no slope is given)"
+	return SlopeText(sl, c.net.Job.Units) + " (the flattest permitted; no slope is given)"
+}
+
+// SlopeText writes a slope as a job has its answers: inches per foot, or percent.
+func SlopeText(s unit.Slope, sys unit.System) string {
+	if sys == unit.Metric {
+		return s.Percent()
+	}
+	return s.String()
 }
 
 // minSlope returns the flattest slope that the book permits for a size; the zero Slope

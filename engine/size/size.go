@@ -31,9 +31,10 @@ const (
 	ByJob                  // the job demands it
 	ByPump                 // a pump's discharge
 	ByQuestion             // what is not known could ask for it
+	ByBelow                // nothing runs in it: it goes on up in the size below
 )
 
-var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known"}
+var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known", "below"}
 
 // String gives one word.
 func (k Kind) String() string { return kindWords[k] }
@@ -114,6 +115,7 @@ func Choose(n *network.Net, l *load.Loads, b *codebook.Book, floors []Floor) (*S
 		c.seg(network.SegID(i))
 	}
 	c.z.termAt[len(n.Segs)] = int32(len(c.z.terms))
+	c.dryEnds()
 	c.judge()
 	return c.z, c.diags
 }
@@ -443,6 +445,23 @@ func (c *chooser) order(ts []Term, _ bool) {
 		}
 	}
 	ts[0], ts[best] = ts[best], ts[0]
+}
+
+// dryEnds: the piece of a run above its first join carries nothing. It is laid in the size
+// of the pipe that it goes on into.
+func (c *chooser) dryEnds() {
+	z := c.z
+	for i := len(c.net.Segs) - 1; i >= 0; i-- {
+		seg := &c.net.Segs[i]
+		d := seg.Down
+		if d == network.None || c.net.Segs[d].Run != seg.Run || c.loads.Traps[i] != 0 || c.loads.Units[i] != 0 || c.loads.AtLeast[i] || seg.Fixture != network.None || z.Given[i] {
+			continue
+		}
+		if z.Size[d] > z.Size[i] && z.termAt[i] < z.termAt[i+1] {
+			z.Size[i], z.Required[i] = z.Size[d], z.Required[d]
+			z.terms[z.termAt[i]] = Term{Kind: ByBelow, Min: z.Size[d], Ref: int32(d)}
+		}
+	}
 }
 
 // unknownTerm: a whole house whose load is given in units alone may well have a water

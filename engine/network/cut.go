@@ -1,0 +1,378 @@
+package network
+
+import (
+	"slices"
+	"sort"
+
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/unit"
+)
+
+// cut lays every reached run out in legs and cuts it where something joins or leaves.
+func (b *builder) cut() {
+	n := b.net
+	b.plans = make([]plan, len(n.Runs))
+	b.spots = make([]spot, len(n.Runs))
+	legs := 0
+	for _, r := range b.order {
+		legs += len(n.Runs[r].Def.Arm) + len(n.Runs[r].Def.Legs) + 1
+	}
+	b.legs = make([]leg, 0, legs)
+	// In the order of the file, not of the water: what is read of a run lies there.
+	for i := range n.Runs {
+		if b.reached[i] {
+			b.plans[i] = b.layOut(&n.Runs[i])
+		}
+	}
+	// One backing for the cuts of all runs: those of its legs, the end of its arm and
+	// what joins it.
+	room := 0
+	for _, r := range b.order {
+		room += len(b.plans[r].legs) + 1 + len(b.joiners[r])
+	}
+	cuts := make([]spot, room)
+	for _, r := range b.order {
+		k := len(b.plans[r].legs) + 1 + len(b.joiners[r])
+		b.plans[r].cuts = cuts[:0:k]
+		cuts = cuts[k:]
+	}
+	for i := range n.Runs {
+		if b.reached[i] {
+			b.place(RunID(i))
+		}
+	}
+	count := 0
+	for _, r := range b.order {
+		p := &b.plans[r]
+		for i := range p.legs {
+			p.cuts = append(p.cuts, spot{Leg: int32(i), Known: true})
+		}
+		if p.armEnd != (spot{}) && !p.armEnd.End {
+			p.cuts = append(p.cuts, p.armEnd)
+		}
+		count += len(p.cuts)
+	}
+	// Vents leave pipe too; their spots are worked out here so that a segment starts there.
+	b.ventCuts()
+	b.first = make([]int32, len(n.Runs))
+	b.tmp = make([]Seg, 0, count+len(n.Vents))
+	for i := range n.Runs {
+		if b.reached[i] {
+			b.segments(RunID(i))
+		}
+	}
+	for _, r := range b.order {
+		b.connect(r)
+	}
+}
+
+// layOut turns arm, legs or length into one list of legs.
+func (b *builder) layOut(r *Run) plan {
+	d := r.Def
+	var p plan
+	k := len(d.Arm) + len(d.Legs) + 1
+	p.legs = b.legs[len(b.legs) : len(b.legs) : len(b.legs)+k]
+	b.legs = b.legs[:len(b.legs)+k]
+	add := func(l job.Leg, arm bool) {
+		x := leg{way: l.Way, wayKnown: l.Way.HasPlan || l.Way.Plumb == 0, length: l.Length.V, known: l.Length.Set, arm: arm, lie: lieOf(l.Way)}
+		p.legs = append(p.legs, x)
+	}
+	for _, l := range d.Arm {
+		add(l, true)
+	}
+	for _, l := range d.Legs {
+		add(l, false)
+	}
+	if len(d.Legs) == 0 && (d.Length.Set || d.Lies.Text != "" || len(d.Arm) == 0) {
+		x := leg{length: d.Length.V, known: d.Length.Set}
+		switch {
+		case d.Lies.Text == "upright":
+			x.way, x.lie, x.wayKnown = job.Way{Down: true}, Upright, true
+		case d.Lies.Text == "level":
+			x.way, x.lie = job.Way{Plumb: 900}, Level
+		case d.Lies.Text != "":
+			x.way = job.Way{Down: true, Plumb: plumbOf(d.Lies.Text)}
+			x.lie = lieOf(x.way)
+		case d.Role.Text == "stack":
+			x.way, x.lie, x.wayKnown = job.Way{Down: true}, Upright, true
+		default:
+			x.way = job.Way{Plumb: 900}
+			if x.known {
+				x.lie = Level
+			}
+		}
+		p.legs = append(p.legs, x)
+	}
+	at, ok := unit.Length(0), true
+	for i := range p.legs {
+		l := &p.legs[i]
+		l.from, l.fromOK = at, ok
+		if l.known {
+			at += l.length
+		} else {
+			ok = false
+		}
+	}
+	p.armEnd = endOfArm(d, p.legs)
+	return p
+}
+
+// lieOf draws the codes' line: 45 degrees or less from plumb is upright.
+func lieOf(w job.Way) Lie {
+	if w.Plumb <= 450 {
+		return Upright
+	}
+	return Level
+}
+
+func plumbOf(s string) int16 {
+	v, frac, scale := 0, 0, 0
+	for _, c := range s {
+		switch {
+		case c == '.' && scale == 0:
+			scale = 1
+		case c >= '0' && c <= '9' && scale == 0:
+			v = v*10 + int(c-'0')
+		case c >= '0' && c <= '9' && scale == 1:
+			frac, scale = int(c-'0'), 2
+		}
+		if v > 90 {
+			return 900
+		}
+	}
+	return int16(v*10 + frac)
+}
+
+// endOfArm finds where a fixture's trap arm ends when no vent says so: the end of the
+// stated arm; else the first drop; else the lower end of an all-level run.
+func endOfArm(d *job.Run, legs []leg) spot {
+	if d.Fixture.Kind.Text == "" && len(d.Arm) == 0 {
+		return spot{}
+	}
+	if n := len(d.Arm); n > 0 {
+		if n >= len(legs) {
+			return spot{End: true, Known: true}
+		}
+		return spot{Leg: int32(n), Known: true}
+	}
+	for i := range legs {
+		if legs[i].lie == Upright {
+			return spot{Leg: int32(i), Known: true}
+		}
+	}
+	return spot{End: true, Known: true}
+}
+
+// place works out where run r joins its receiver, and cuts the receiver there.
+func (b *builder) place(r RunID) {
+	run := &b.net.Runs[r]
+	if run.Receiver < 0 {
+		return
+	}
+	pl := run.Def.Place
+	if run.IntoVent != None {
+		pl = b.net.Vents[run.IntoVent].Def.Place
+		if pl.Kind == job.NotSaid {
+			pl.Kind = job.EndOfArm
+		}
+	}
+	s, unsaid := b.resolve(run.Receiver, pl, runRef(run.Name), r, 0)
+	run.Unsaid = unsaid
+	b.spots[r] = s
+	if !s.End {
+		b.plans[run.Receiver].cuts = append(b.plans[run.Receiver].cuts, s)
+	}
+}
+
+// resolve turns a written place on run r into a spot. depth guards chains of `after`.
+func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth int) (s spot, unsaid bool) {
+	recv, p := &b.net.Runs[r], &b.plans[r]
+	switch pl.Kind {
+	case job.NotSaid:
+		if recv.Def.Fixture.Kind.Text == "" && len(recv.Def.Arm) == 0 {
+			return spot{Known: true}, false
+		}
+		// Somewhere below the fixture; all joins that are not placed come in at one
+		// point, so that their order in the file says nothing.
+		return spot{Leg: p.firstLevelBelowArm(), Seq: 1 << 20}, true
+	case job.UpperEnd:
+		return spot{Known: true}, false
+	case job.LowerEnd:
+		return spot{End: true, Known: true}, false
+	case job.EndOfArm:
+		if p.armEnd != (spot{}) {
+			return p.armEnd, false
+		}
+		return spot{Known: true}, false
+	case job.TopOfDrop:
+		for i := range p.legs {
+			if p.legs[i].lie == Upright {
+				return spot{Leg: int32(i), Known: true}, false
+			}
+		}
+		b.fault(pl.At, on, on.Name+" is at the top of the drop of "+recv.Name+", which has no drop", "give "+recv.Name+" a leg that goes down, or write a distance")
+		return spot{Known: true}, false
+	case job.FootOfDrop:
+		for i := len(p.legs) - 1; i >= 0; i-- {
+			if p.legs[i].lie == Upright {
+				if i == len(p.legs)-1 {
+					return spot{End: true, Known: true}, false
+				}
+				return spot{Leg: int32(i + 1), Known: true}, false
+			}
+		}
+		b.fault(pl.At, on, on.Name+" is at the foot of "+recv.Name+", which has no drop", "give "+recv.Name+" a leg that goes down, or write a distance")
+		return spot{Known: true}, false
+	case job.AfterName:
+		x, ok := b.net.byName[pl.Name]
+		if !ok || x.Run == None || b.net.Runs[x.Run].Receiver != r {
+			if ok && x.Run == r && recv.Def.Fixture.Kind.Text != "" {
+				return spot{Leg: p.firstLevelBelowArm(), Seq: 1 << 20}, true
+			}
+			b.fault(pl.At, on, on.Name+" is after "+pl.Name+", and no run of that name joins "+recv.Name, "name a run that joins "+recv.Name)
+			return spot{Known: true}, false
+		}
+		if x.Run == self || depth > len(b.net.Runs) {
+			b.fault(pl.At, on, on.Name+" is placed after itself", "place one of them by a distance")
+			return spot{Known: true}, false
+		}
+		if x.Run != self {
+			s, _ := b.resolve(r, b.net.Runs[x.Run].Def.Place, runRef(pl.Name), self, depth+1)
+			if s.End {
+				return s, false
+			}
+			s.Seq++
+			s.Known = false
+			return s, false
+		}
+	case job.AtLength:
+		return b.atLength(r, pl, on)
+	}
+	return spot{Known: true}, false
+}
+
+func (p *plan) firstLevelBelowArm() int32 {
+	for i := range p.legs {
+		if !p.legs[i].arm && p.legs[i].lie != Upright {
+			return int32(i)
+		}
+	}
+	return int32(len(p.legs) - 1)
+}
+
+func (b *builder) atLength(r RunID, pl job.Place, on diag.Ref) (spot, bool) {
+	recv, p := &b.net.Runs[r], &b.plans[r]
+	rest := pl.Len
+	if rest < 0 {
+		b.fault(pl.At, on, on.Name+" joins "+recv.Name+" at "+pl.Len.String()+", above its upper end", "distances count from the upper end of "+recv.Name+", with the water")
+		return spot{Known: true}, false
+	}
+	for i := range p.legs {
+		l := &p.legs[i]
+		if !l.known || rest < l.length {
+			return spot{Leg: int32(i), Off: rest, Known: true}, false
+		}
+		rest -= l.length
+	}
+	if rest == 0 {
+		return spot{End: true, Known: true}, false
+	}
+	last := p.legs[len(p.legs)-1]
+	total := last.from + last.length
+	b.fault(pl.At, on, on.Name+" joins "+recv.Name+" at "+pl.Len.String()+", and "+recv.Name+" is only "+total.String()+" long",
+		"write a distance from 0 to "+total.String()+", or lengthen "+recv.Name)
+	return spot{End: true, Known: true}, false
+}
+
+// segments cuts run r and appends its pieces to tmp.
+func (b *builder) segments(r RunID) {
+	p := &b.plans[r]
+	slices.SortFunc(p.cuts, func(x, y spot) int {
+		switch {
+		case x.less(y):
+			return -1
+		case y.less(x):
+			return 1
+		}
+		return 0
+	})
+	cuts := p.cuts[:0]
+	for _, c := range p.cuts {
+		if len(cuts) > 0 {
+			last := &cuts[len(cuts)-1]
+			if last.Leg == c.Leg && last.Off == c.Off && last.Seq == c.Seq {
+				last.Known = last.Known || c.Known
+				continue
+			}
+		}
+		cuts = append(cuts, c)
+	}
+	p.cuts = cuts
+	b.first[r] = int32(len(b.tmp))
+	run := &b.net.Runs[r]
+	d := run.Def
+	under := underGround(d.Where.Text)
+	for i, c := range cuts {
+		l := &p.legs[c.Leg]
+		s := Seg{Run: r, Piece: int32(i), Way: l.way, WayKnown: l.wayKnown, Lie: l.lie, Arm: l.arm, Down: None, Fixture: None, UnderGround: under}
+		s.From = l.from + c.Off
+		fromOK := l.fromOK && c.Known
+		relOK := c.Known
+		var toOK bool
+		if i+1 < len(cuts) && cuts[i+1].Leg == c.Leg {
+			s.To = l.from + cuts[i+1].Off
+			toOK = relOK && cuts[i+1].Known
+		} else {
+			s.To = l.from + l.length
+			toOK = relOK && l.known
+		}
+		_ = fromOK
+		s.LengthKnown = toOK
+		if s.To < s.From {
+			s.To = s.From
+		}
+		if i == 0 {
+			s.Carries, s.Basin = d.Carries.Set, d.Basin.Set
+		}
+		b.tmp = append(b.tmp, s)
+	}
+}
+
+func underGround(where string) bool {
+	return where == "under ground" || where == "under slab" || where == "outside"
+}
+
+// connect sets Down inside the run and to the receiver.
+func (b *builder) connect(r RunID) {
+	n := len(b.plans[r].cuts)
+	f := b.first[r]
+	for i := 0; i+1 < n; i++ {
+		b.tmp[int(f)+i].Down = SegID(int(f) + i + 1)
+	}
+	last := int(f) + n - 1
+	recv := b.net.Runs[r].Receiver
+	if recv < 0 {
+		b.tmp[last].Down = None
+		return
+	}
+	b.tmp[last].Down = b.segAt(recv, b.spots[r])
+}
+
+// segAt returns the tmp segment that starts at a spot of run r: for the lower end, the
+// segment that r itself drains into.
+func (b *builder) segAt(r RunID, s spot) SegID {
+	if s.End {
+		recv := b.net.Runs[r].Receiver
+		if recv < 0 {
+			return SegID(int(b.first[r]) + len(b.plans[r].cuts) - 1)
+		}
+		return b.segAt(recv, b.spots[r])
+	}
+	cuts := b.plans[r].cuts
+	i := sort.Search(len(cuts), func(i int) bool { return !cuts[i].less(s) })
+	if i == len(cuts) {
+		i--
+	}
+	return SegID(int(b.first[r]) + i)
+}

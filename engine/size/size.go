@@ -458,7 +458,8 @@ func (c *chooser) dryEnds() {
 			continue
 		}
 		if z.Size[d] > z.Size[i] && z.termAt[i] < z.termAt[i+1] {
-			z.Size[i], z.Required[i] = z.Size[d], z.Required[d]
+			// Only laid so: the code asks nothing of it, and Required stays.
+			z.Size[i] = z.Size[d]
 			z.terms[z.termAt[i]] = Term{Kind: ByBelow, Min: z.Size[d], Ref: int32(d)}
 		}
 	}

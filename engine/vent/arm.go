@@ -80,6 +80,10 @@ func (t *tracer) measure(f network.FixID, path []network.SegID) Arm {
 	// is part of the fixture.
 	if !fx.Kind.Integral && len(run.Def.Arm) == 0 && (len(path) == 0 || n.Segs[path[0]].Lie == network.Upright) {
 		a.Known = false
+		// The size of the drop says nothing of the arm above it.
+		if trap := t.loads.Fixture[f].Trap; fx.Def.Trap.V == 0 && trap > 0 {
+			a.Size = trap
+		}
 	}
 	a.Limit = t.limit(f, a)
 	return a

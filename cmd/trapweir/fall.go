@@ -16,10 +16,7 @@ func fallCmd() *cobra.Command {
 				return err
 			}
 			if !r.Solved() {
-				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
-					return err
-				}
-				return errStatus(exitNoLook)
+				return unsolved(cmd, r)
 			}
 			if asJSON(cmd) {
 				return writeJSON(cmd.OutOrStdout(), report.FallDoc(r))

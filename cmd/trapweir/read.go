@@ -44,10 +44,7 @@ func whyCmd() *cobra.Command {
 			}
 			name := strings.Join(args[1:], " ")
 			if !r.Solved() {
-				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
-					return err
-				}
-				return errStatus(exitNoLook)
+				return unsolved(cmd, r)
 			}
 			if asJSON(cmd) {
 				doc, ok := report.WhyDoc(r, name)
@@ -75,10 +72,7 @@ func walkCmd() *cobra.Command {
 			}
 			name := strings.Join(args[1:], " ")
 			if !r.Solved() {
-				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
-					return err
-				}
-				return errStatus(exitNoLook)
+				return unsolved(cmd, r)
 			}
 			if asJSON(cmd) {
 				steps, ok := report.Steps(r, name)
@@ -120,6 +114,15 @@ func checkCmd() *cobra.Command {
 			return nil
 		},
 	}))
+}
+
+// unsolved writes the faults of a job that could not be solved as the result document
+// (without --json they have been said already), and gives the status for it.
+func unsolved(cmd *cobra.Command, r *engine.Result) error {
+	if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
+		return err
+	}
+	return errStatus(exitNoLook)
 }
 
 // noSuch names the nearest run for a name that is not in the job.

@@ -83,6 +83,7 @@ type Sheet struct {
 	// Lang is the language of the words, as a BCP 47 tag; empty is "en".
 	Lang   string
 	Shapes []Shape
+	Grips  Grips
 }
 
 // Add puts shapes on top of what is on the sheet.

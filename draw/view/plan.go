@@ -90,6 +90,7 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	p.s.Desc = "Drains of " + r.Job.Title.Text + " from above."
 	p.k = scale
 	p.draw(draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1})
+	p.grips()
 	return p.s
 }
 

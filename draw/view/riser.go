@@ -133,6 +133,7 @@ func paint(r *engine.Result, opt Options, keep []bool, paper string, least float
 		p.column(column)
 	}
 	p.write()
+	p.grips()
 	return p
 }
 

@@ -346,8 +346,8 @@ func (p *picker) joins(d, th network.SegID) {
 // arriving is the size with which a run comes in: after its closet bend.
 func (p *picker) arriving(u network.SegID) unit.Size { return p.sizes.Size[u] }
 
-// pair: two level pipes that come into an upright at one point, from opposite sides or from
-// sides that are not told, of one size, and both stated alike.
+// pair: two level pipes that come into an upright at one point, from opposite sides (arms
+// also from sides that are not told), of one size, and both stated alike.
 func (p *picker) pair(a, b, d network.SegID) bool {
 	n := p.net
 	x, y := &n.Segs[a], &n.Segs[b]
@@ -364,8 +364,15 @@ func (p *picker) pair(a, b, d network.SegID) bool {
 	if n.Runs[x.Run].Unsaid || n.Runs[y.Run].Unsaid {
 		return false
 	}
-	angle, ok := Angle(x.Way, y.Way)
-	return (!ok || angle >= 1350) && p.sizes.Size[a] == p.sizes.Size[b] && n.Runs[x.Run].Fixture != network.None && n.Runs[y.Run].Fixture != network.None
+	if p.sizes.Size[a] != p.sizes.Size[b] {
+		return false
+	}
+	// Two tees cannot stand at one height; branches whose sides are not told may be meant to
+	// come in one over the other.
+	if angle, ok := Angle(x.Way, y.Way); ok {
+		return angle >= 1350
+	}
+	return n.Runs[x.Run].Fixture != network.None && n.Runs[y.Run].Fixture != network.None
 }
 
 func isDouble(word string) bool {

@@ -182,7 +182,7 @@ func (b *builder) carried(r *Run) {
 		for range count {
 			r.Carried = append(r.Carried, kind)
 		}
-		if kind.Name == closetKind {
+		if kind.Has(closetKind) {
 			closets += count
 		}
 	}

@@ -84,6 +84,8 @@ type Levels struct {
 	Binds []network.RunID
 	// PlanUp and PlanLow are the ends in plan.
 	PlanUp, PlanLow []Point
+	// Walls are the faces that stubs are measured from, as far as their places are known.
+	Walls []Wall
 	// Run is by RunID, Serve by FixID.
 	Run   []Fit
 	Serve []Serve

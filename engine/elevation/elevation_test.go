@@ -365,3 +365,13 @@ runs:
 		}
 	}
 }
+
+// A wall 2 ft south of where the drain leaves, another 12 ft 6 in west of its upper end:
+// counted by hand from the outlet, which is the origin of the plan.
+func TestWalls(t *testing.T) {
+	r := solve(t, "job: t\ncode: irc-2021\nruns:\n  sewer: {joins: outlet, legs: [S 20']}\n  main: {joins: sewer, legs: [S 30', W 4']}\n  far: {joins: main, legs: [level 3']}\nwalls:\n  south: {from: main, at: lower end, legs: S 2'}\n  west: {from: main, legs: W 12' 6\"}\n  lost: {from: far, legs: N 1'}\n")
+	want := []elevation.Wall{{Name: "south", Side: 180, Place: length(t, "18'")}, {Name: "west", Side: 270, Place: length(t, "4'") - length(t, `12' 6"`)}}
+	if got := r.Levels.Walls; len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
+		t.Errorf("walls %+v, want %+v; the one told from a pipe without a direction has no place", got, want)
+	}
+}

@@ -27,6 +27,43 @@ func (w *worker) plan() {
 	}
 }
 
+// Wall is a face that stubs are measured from. One that lies to the north or south runs
+// east and west at Place north of the outlet; one to the east or west, north and south at
+// Place east of it.
+type Wall struct {
+	Name  string
+	Side  int16 // where it lies seen from the house: 0 north, 90 east, 180 south, 270 west
+	Place unit.Length
+}
+
+// NorthSouth tells whether the wall runs north and south.
+func (w Wall) NorthSouth() bool { return w.Side == 90 || w.Side == 270 }
+
+// walls places the walls of the job from the ends of the runs that they are told from.
+func (w *worker) walls() {
+	n, l := w.net, w.l
+	for _, x := range n.Walls {
+		segs := n.Runs[x.Run].Segs
+		if len(segs) == 0 {
+			continue
+		}
+		def := &n.Job.Walls[x.Def]
+		from := l.PlanUp[segs[0]]
+		if def.End.Kind == job.LowerEnd {
+			from = l.PlanLow[segs[len(segs)-1]]
+		}
+		east, north, ok := Along(def.Leg.Way, def.Leg.Length.V)
+		if !from.Known || !ok {
+			continue
+		}
+		out := Wall{Name: def.Name, Side: def.Leg.Way.Azimuth / 10, Place: from.Y + north}
+		if out.NorthSouth() {
+			out.Place = from.X + east
+		}
+		l.Walls = append(l.Walls, out)
+	}
+}
+
 // Along is how far a leg of a length goes in plan, east and north. It is exact along the
 // compass's four directions and rounded to the nanometre on others; ok is false for a leg
 // that is not plumb and has no direction.

@@ -24,6 +24,7 @@ func Work(n *network.Net, z *size.Sizes, b *codebook.Book) *Levels {
 	w.steepest()
 	w.serve()
 	w.plan()
+	w.walls()
 	return w.l
 }
 

@@ -36,6 +36,10 @@ func Echo(j *Job) []Reading {
 	e.on = diag.Ref{What: diag.Outlet, Segment: -1}
 	e.lens(&j.Outlet.Invert, &j.Outlet.Grade)
 	e.size(j.Outlet.Size)
+	e.on = diag.Ref{What: diag.Job, Segment: -1}
+	for i := range j.Walls {
+		e.add("leg", j.Walls[i].Leg.At, j.Walls[i].Leg.In(j.Units))
+	}
 	for i := range j.Runs {
 		e.run(&j.Runs[i])
 	}

@@ -7,7 +7,7 @@ import (
 )
 
 // rename calls a thing by another name at its own place and wherever it is named: in
-// joins, after NAME, from, ends; a level in level, under and carries.
+// joins, after NAME, from (of walls too), ends; a level in level, under and carries.
 func (e *editor) rename(edit *Edit) {
 	if len(edit.Path) != 2 || !isNamed(edit.Path[0]) {
 		e.refuse("only a run, a vent or a level can be renamed", "give a path such as runs, kitchen")
@@ -37,7 +37,7 @@ func (e *editor) rename(edit *Edit) {
 	all := e.root.Content[k]
 	flow := e.root.Style&yaml.FlowStyle != 0 || all.Style&yaml.FlowStyle != 0
 	e.renameKey(all, at-1, to, flow)
-	for _, h := range []string{"runs", "vents", "levels"} {
+	for _, h := range []string{"runs", "vents", "levels", "walls"} {
 		k := find(e.root, h)
 		if k < 0 || e.root.Content[k].Kind != yaml.MappingNode {
 			continue
@@ -61,7 +61,7 @@ func (e *editor) renameIn(heading, in string, n *yaml.Node, from, to string, flo
 		indent := n.Content[i].Column - 1
 		if heading == "levels" {
 			switch {
-			case key == "level" && in != "levels":
+			case key == "level" && in != "levels" && in != "walls":
 				e.renameValue(v, from, to, flow, indent)
 			case key == "under" && in == "levels":
 				e.renameUnder(v, from, to, flow, indent)
@@ -75,7 +75,7 @@ func (e *editor) renameIn(heading, in string, n *yaml.Node, from, to string, flo
 		switch {
 		case key == "joins" && in == "runs", key == "ends" && in == "vents":
 			e.renameValue(v, from, to, flow, indent)
-		case key == "from" && in == "vents":
+		case key == "from" && (in == "vents" || in == "walls"):
 			if v.Kind == yaml.SequenceNode {
 				for _, c := range v.Content {
 					e.renameValue(c, from, to, flow || v.Style&yaml.FlowStyle != 0, indent)

@@ -84,6 +84,7 @@ type Job struct {
 	Notes      []Word
 	Levels     []Level // in file order
 	Outlet     Outlet
+	Walls      []Wall // in file order
 	Runs       []Run  // in file order
 	Vents      []Vent // in file order
 	Supersedes string // reserved

@@ -64,6 +64,7 @@ var jobKeys = []key{
 	{name: "notes", takes: takesTextList, blank: true, say: "free sentences"},
 	{name: "levels", takes: takesNamed, keys: levelKeys, blank: true, say: "floors, by name"},
 	{name: "outlet", takes: takesMapping, keys: outletKeys, say: "where the house drains to"},
+	{name: "walls", takes: takesNamed, keys: wallKeys, blank: true, say: "faces that stubs are measured from on plans, by name"},
 	{name: "runs", takes: takesNamed, keys: runKeys, need: true, say: "drains, by name; each says what it joins"},
 	{name: "vents", takes: takesNamed, keys: ventKeys, blank: true, say: "vents, by name"},
 }
@@ -108,6 +109,12 @@ var levelKeys = []key{
 	{name: "ceiling", takes: takesLength, say: "height of the ceiling above the floor"},
 	{name: "studs", takes: takesLumber, say: "wall studs: 2x4 or 2x6"},
 	{name: "crawl height", takes: takesLength, say: "clear height of the crawl space"},
+}
+
+var wallKeys = []key{
+	{name: "from", takes: takesText, say: "a run"},
+	{name: "at", takes: takesPlace, say: "upper end or lower end of it; upper end when left out"},
+	{name: "legs", takes: takesLegs, say: "from there square to the wall: S 2'"},
 }
 
 var outletKeys = []key{

@@ -51,7 +51,7 @@ func (r *reader) job(j *Job, n *yaml.Node) {
 		// A heading with nothing below it yet is no fault.
 		if empty(v) {
 			switch key {
-			case "levels", "vents", "notes", "with", "sheet", "site", "climate":
+			case "levels", "vents", "notes", "with", "sheet", "site", "climate", "walls":
 				return true
 			}
 		}
@@ -88,6 +88,8 @@ func (r *reader) job(j *Job, n *yaml.Node) {
 			r.levels(j, v)
 		case "outlet":
 			r.outlet(&j.Outlet, k, v)
+		case "walls":
+			r.walls(j, v)
 		case "runs":
 			hasRuns = true
 			r.runs(j, v)

@@ -247,6 +247,7 @@ func (k *key) schema() members {
 		switch k.name {
 		case "levels":
 			o = members{{"anyOf", []any{members{{"type", "null"}}, o}}}
+		case "walls":
 		default:
 			o = append(o, member{"not", members{{"required", []string{"legs", "length"}}}})
 			names = append(names, member{"not", members{{"enum", append([]string{"outlet"}, endWords...)}}})

@@ -115,6 +115,9 @@ func TestEveryListedKeyIsRead(t *testing.T) {
 		case "level":
 			return "job: t\nruns: {a: {joins: outlet}}\nlevels: {l: {" + line + "}}\n"
 		}
+		if in == "wall" {
+			return "job: t\nruns: {a: {joins: outlet}}\nwalls: {w: {" + line + "}}\n"
+		}
 		if where, key, ok := strings.Cut(in, "."); ok {
 			switch where {
 			case "run":
@@ -129,7 +132,7 @@ func TestEveryListedKeyIsRead(t *testing.T) {
 		"job": jobKeys, "run": runKeys, "vent": ventKeys, "level": levelKeys, "material": materialKeys, "climate": climateKeys,
 		"site": siteKeys, "sheet": sheetKeys, "outlet": outletKeys, "run.invert": invertKeys, "run.cleanouts": cleanoutKeys,
 		"run.carries": carriesKeys, "run.basin": basinKeys, "run.through": throughKeys, "run.outlet to weir": outletToWeirKeys,
-		"vent.terminal": terminalKeys, "vent.valve": valveKeys,
+		"wall": wallKeys, "vent.terminal": terminalKeys, "vent.valve": valveKeys,
 	}
 	for in, keys := range sets {
 		for _, k := range keys {

@@ -28,6 +28,7 @@ func Join(j *job.Job, cat *catalog.Catalog) (*Net, []diag.Diagnostic) {
 	b.cut()
 	b.number()
 	b.vents()
+	b.walls()
 	b.net.roles()
 	return b.net, b.diags
 }

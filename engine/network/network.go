@@ -184,7 +184,8 @@ type Net struct {
 	Segs     []Seg
 	Fixtures []Fixture
 	Vents    []Vent
-	Outlet   SegID // the segment that reaches the outlet, None when the job has no runs
+	Walls    []Wall // those of the job, in its order
+	Outlet   SegID  // the segment that reaches the outlet, None when the job has no runs
 	// up lists, for segment s, the segments that drain into it: ups[upAt[s]:upAt[s+1]].
 	upAt []int32
 	ups  []SegID

@@ -22,7 +22,7 @@ func (p Point) Sub(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
 func (p Point) Mul(k float64) Point { return Point{p.X * k, p.Y * k} }
 
 // Len gives the length of the step p.
-func (p Point) Len() float64 { return math.Hypot(p.X, p.Y) }
+func (p Point) Len() float64 { return math.Sqrt(p.X*p.X + p.Y*p.Y) }
 
 // Unit gives the step of length 1 in the direction of p; a zero step gives (1, 0).
 func (p Point) Unit() Point {

@@ -45,6 +45,9 @@ type Label struct {
 	// Half is how far the named thing reaches around At or Along: half a line's width, the
 	// radius of a symbol.
 	Half float64
+	// Short are shorter wordings, the longest first, for where the whole one finds no room
+	// nearby.
+	Short [][]string
 	// Sides are tried first, in order; the others follow in the usual order. For a label
 	// along a line a side tells which side of the line comes first.
 	Sides []Side
@@ -67,6 +70,8 @@ type Label struct {
 // Placed is the answer to the label with the same index.
 type Placed struct {
 	Label *Label
+	// Lines is the wording that was taken: the label's Lines or one of Short.
+	Lines []string
 	Box   draw.Rect
 	Align draw.Align
 	// Leader runs from the words to what they name; nil when they stand beside it.
@@ -101,17 +106,26 @@ func (l *Label) gap() float64 {
 	return l.Gap
 }
 
-// extent gives the width and height of the box around the words.
-func (l *Label) extent() (w, h float64) {
-	for _, s := range l.Lines {
-		w = max(w, textwidth.Width(s, l.size(), l.Weight))
+// wordings gives the ways to write a label, with the width and height of their boxes.
+func (l *Label) wordings() []wording {
+	out := make([]wording, 0, 1+len(l.Short))
+	for k := -1; k < len(l.Short); k++ {
+		f := wording{lines: l.Lines}
+		if k >= 0 {
+			f.lines = l.Short[k]
+		}
+		for _, s := range f.lines {
+			f.w = max(f.w, textwidth.Width(s, l.size(), l.Weight))
+		}
+		f.w, f.h = max(f.w+2*l.Pad, l.Least), max(l.height(len(f.lines))+2*l.Pad, l.Least)
+		out = append(out, f)
 	}
-	return max(w+2*l.Pad, l.Least), max(l.height()+2*l.Pad, l.Least)
+	return out
 }
 
-// height is that of the lines.
-func (l *Label) height() float64 {
-	return l.size() * (textwidth.Ascent + textwidth.Descent + draw.Leading*float64(max(len(l.Lines), 1)-1))
+// height is that of n lines.
+func (l *Label) height(n int) float64 {
+	return l.size() * (textwidth.Ascent + textwidth.Descent + draw.Leading*float64(max(n, 1)-1))
 }
 
 // Shapes gives the words and the leader as one group.
@@ -140,8 +154,8 @@ func (p *Placed) Shapes() draw.Group {
 	case draw.Right:
 		x = p.Box.X1
 	}
-	y := p.Box.Y0 + (p.Box.H()-l.height())/2 + l.size()*textwidth.Ascent
-	for _, s := range l.Lines {
+	y := p.Box.Y0 + (p.Box.H()-l.height(len(p.Lines)))/2 + l.size()*textwidth.Ascent
+	for _, s := range p.Lines {
 		g.Shapes = append(g.Shapes, draw.Text{Mark: draw.Mark{Layer: layer}, At: draw.Point{X: x, Y: y}, Words: s, Size: l.Size, Align: align, Weight: l.Weight, Soft: l.Soft})
 		y += l.size() * draw.Leading
 	}
@@ -156,117 +170,9 @@ type spot struct {
 	rank  int // 0 beside the middle of the longest piece of a line, 1 beside its ends, 2 the next piece ...
 }
 
-// rounds is how often labels that found no room may start again ahead of the others.
-const rounds = 8
-
-// Place finds a place within bounds for every label, in the order of priority; labels of
-// the same priority with the fewest free places go first. When some find no room, all are
-// placed anew with those ahead of the others. obs is not changed.
-func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
-	g := newGrid(bounds, obs)
-	order := make([]int, len(req))
-	free := make([]int, len(req))
-	var spots []spot
-	for i := range req {
-		order[i] = i
-		spots = req[i].spots(spots[:0])
-		for _, s := range spots {
-			if g.free(s.box, false) {
-				free[i]++
-			}
-		}
-	}
-	first := make([]bool, len(req))
-	var best []Placed
-	fewest, idle := len(req)+1, 0
-	for range rounds {
-		sort.SliceStable(order, func(a, b int) bool {
-			i, j := order[a], order[b]
-			switch {
-			case first[i] != first[j]:
-				return first[i]
-			case req[i].Priority != req[j].Priority:
-				return req[i].Priority > req[j].Priority
-			case free[i] != free[j]:
-				return free[i] < free[j]
-			}
-			return i < j
-		})
-		out := g.placeAll(req, order)
-		failed := 0
-		for i := range out {
-			if !out[i].OK {
-				failed++
-				first[i] = true
-			}
-		}
-		idle++
-		if failed < fewest {
-			best, fewest, idle = out, failed, 0
-		}
-		if failed == 0 || idle == 2 { // full sheets stay full
-			break
-		}
-		g = newGrid(bounds, obs)
-	}
-	return best
-}
-
-// placeAll places the labels in the given order.
-func (g *grid) placeAll(req []Label, order []int) []Placed {
-	out := make([]Placed, len(req))
-	var spots []spot
-	for _, i := range order {
-		l := &req[i]
-		p := &out[i]
-		p.Label = l
-		spots = l.spots(spots[:0])
-		if s, ok := g.beside(spots); ok {
-			p.Box, p.Align, p.OK = s.box, s.align, true
-		}
-		for _, anywhere := range [...]bool{false, true} {
-			if !p.OK {
-				p.Box, p.Align, p.Leader, p.OK = g.away(l, anywhere)
-			}
-		}
-		if !p.OK {
-			p.Box, p.Align = spots[0].box, spots[0].align
-		}
-		g.addBox(p.Box.Grow(betweenLabels-toLines), labelBox)
-		for k := 1; k < len(p.Leader); k++ {
-			g.addSeg(p.Leader[k-1], p.Leader[k], 0.15, leaderSeg)
-		}
-	}
-	return out
-}
-
-// beside gives the best free one of spots: by rank, and within a rank first one with room
-// around it and clear of outlines, then a tight one, then one over outlines.
-func (g *grid) beside(spots []spot) (spot, bool) {
-	for from := 0; from < len(spots); {
-		to := from
-		for to < len(spots) && spots[to].rank == spots[from].rank {
-			to++
-		}
-		for pass := range 3 {
-			for _, s := range spots[from:to] {
-				r := s.box
-				if pass == 0 {
-					r = s.roomy
-				}
-				if g.free(r, pass < 2) {
-					return s, true
-				}
-			}
-		}
-		from = to
-	}
-	return spot{}, false
-}
-
 // spots lists the places beside the named thing, best first.
-func (l *Label) spots(out []spot) []spot {
-	w, h := l.extent()
+func (l *Label) spots(out []spot, f *wording) []spot {
+	w, h := f.w, f.h
 	if len(l.Along) >= 2 {
 		return l.alongSpots(out, w, h)
 	}
@@ -350,6 +256,9 @@ func (l *Label) alongSpots(out []spot, w, h float64) []spot {
 
 // longest gives the pieces of a line in order of length, longest first, at most four.
 func longest(pts []draw.Point) []int {
+	if len(pts) == 2 {
+		return single
+	}
 	var k []int
 	for i := 1; i < len(pts); i++ {
 		k = append(k, i-1)
@@ -359,6 +268,8 @@ func longest(pts []draw.Point) []int {
 	})
 	return k[:min(len(k), 4)]
 }
+
+var single = []int{0}
 
 // besideLine gives the box on the side of a line, with the nearest part of the box at d
 // from p. Beside a slanting line the near corner goes to p, so that the words begin there.

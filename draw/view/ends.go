@@ -17,7 +17,6 @@ func (p *picture) put(name string, m draw.Mark, at draw.Placement, words ...stri
 	ref := symbol.Get(name).Put(m, at, words...)
 	p.s.Add(ref)
 	b, _ := draw.Bounds(ref)
-	p.used[name] = true
 	return b
 }
 

@@ -1,7 +1,9 @@
 package view
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 
 	"trapweir/draw"
@@ -26,20 +28,22 @@ const (
 
 // axes are the schematic axes of one riser.
 type axes struct {
-	g     *graph
-	show  []bool // edges
-	turn  int    // quarter turns of the viewpoint
-	value [3][]float64
-	gap   [3][]float64 // millimetres from one value to the next
-	at    [3][]float64 // millimetres from the first
-	of    [3][]int16   // by node
-	inUse []bool       // nodes
-	floor []floorLine
-	lines []line
-	tips  []int32 // nodes that other pipes keep off
-	order []int32 // scratch
-	k     float64
-	shift draw.Point
+	g       *graph
+	show    []bool // edges
+	turn    int    // quarter turns of the viewpoint
+	value   [3][]float64
+	gap     [3][]float64 // millimetres from one value to the next
+	at      [3][]float64 // millimetres from the first
+	of      [3][]int16   // by node
+	inUse   []bool       // nodes
+	floor   []floorLine
+	lines   []line
+	tips    []int32    // nodes that other pipes keep off
+	sorted  [3][]keyed // lines by key
+	nodes   [3][]keyed // tips by key
+	natural draw.Rect  // bounds before anything is widened
+	k       float64
+	shift   draw.Point
 }
 
 // floorLine is a floor to be drawn: its place among the heights.
@@ -114,7 +118,7 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 				below[a] = max(below[a], vb)
 			}
 		}
-		sort.SliceStable(order, func(i, j int) bool { return p[order[i]][axis] < p[order[j]][axis] })
+		slices.SortStableFunc(order, func(i, j int32) int { return cmp.Compare(p[i][axis], p[j][axis]) })
 		x.of[axis] = make([]int16, len(g.nodes))
 		var value []float64
 		last := 0.0
@@ -147,6 +151,7 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 	x.makeLines()
 	x.onFloors()
 	x.sum()
+	x.natural = x.bounds()
 	return x
 }
 
@@ -251,8 +256,34 @@ type clash struct {
 	need float64 // the least that it should be
 }
 
-// clashes sums up how bad it is and gives the worst one that can be helped.
-func (x *axes) clashes() (cost float64, worst clash, ok bool) {
+// keyed is a line or a node by its key along an axis.
+type keyed struct {
+	key float64
+	i   int32
+}
+
+// byKey sorts by key. Widening a gap changes little in the order, so short lists are
+// sorted by inserting.
+func byKey(list []keyed) {
+	if len(list) > 500 {
+		slices.SortFunc(list, func(a, b keyed) int {
+			return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.i, b.i))
+		})
+		return
+	}
+	for k := 1; k < len(list); k++ {
+		x := list[k]
+		j := k
+		for ; j > 0 && (list[j-1].key > x.key || list[j-1].key == x.key && list[j-1].i > x.i); j-- {
+			list[j] = list[j-1]
+		}
+		list[j] = x
+	}
+}
+
+// clashes sums up how bad it is and gives the worst one that can be helped. It stops when
+// the cost is past limit.
+func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 	level, upright, nodes := apartPipes/x.k/cos30, apartRisers/x.k/cos30, apartNodes/x.k/cos30
 	tiny := 0.6 / x.k
 	worstBy := 0.0
@@ -263,79 +294,64 @@ func (x *axes) clashes() (cost float64, worst clash, ok bool) {
 			worst, worstBy, ok = clash{axis, p, q, off, need}, by, true
 		}
 	}
-	pair := func(l, m *line, pipes float64) {
-		off := l.key - m.key
-		if off >= pipes || off <= -pipes || l.hi <= m.lo+tiny || m.hi <= l.lo+tiny {
-			return
-		}
-		if l.rise > 0 && (m.a == l.a || m.b == l.a) || m.rise > 0 && (l.a == m.a || l.b == m.a) {
-			return
-		}
-		see(l.axis, l.a, m.a, off, pipes)
-	}
-	tip := func(i int32, m *line, key, along float64) {
-		off := key - m.key
-		if off >= nodes || off <= -nodes || m.a == i || m.b == i {
-			return
-		}
-		if along <= m.lo-nodes*0.5 || along >= m.hi+nodes*0.5 {
-			return
-		}
-		see(m.axis, i, m.a, off, nodes)
-	}
 	apart := [3]float64{level, level, upright}
-	if len(x.lines) < 200 {
-		for i := range x.lines {
-			l := &x.lines[i]
-			for j := i + 1; j < len(x.lines); j++ {
-				if m := &x.lines[j]; m.axis == l.axis {
-					pair(l, m, apart[l.axis])
+	if x.sorted[0] == nil {
+		for axis := range int8(3) {
+			x.sorted[axis], x.nodes[axis] = make([]keyed, 0, len(x.lines)), make([]keyed, len(x.tips))
+			for i := range x.lines {
+				if x.lines[i].axis == axis {
+					x.sorted[axis] = append(x.sorted[axis], keyed{i: int32(i)})
 				}
 			}
-		}
-		for _, i := range x.tips {
-			key := [3]float64{x.key(0, i), x.key(1, i), x.key(2, i)}
-			along := [3]float64{x.along(0, i), x.along(1, i), x.along(2, i)}
-			for j := range x.lines {
-				m := &x.lines[j]
-				tip(i, m, key[m.axis], along[m.axis])
+			for k, i := range x.tips {
+				x.nodes[axis][k].i = i
 			}
 		}
-		return cost, worst, ok
 	}
-	// Many lines: only those with keys close by are looked at.
 	for axis := range int8(3) {
-		x.order = x.order[:0]
-		for i := range x.lines {
-			if x.lines[i].axis == axis {
-				x.order = append(x.order, int32(i))
+		list, tips := x.sorted[axis], x.nodes[axis]
+		for k := range list {
+			list[k].key = x.lines[list[k].i].key
+		}
+		byKey(list)
+		need := apart[axis]
+		for k := range list {
+			l := &x.lines[list[k].i]
+			for j := k + 1; j < len(list) && list[j].key-list[k].key < need; j++ {
+				m := &x.lines[list[j].i]
+				if l.hi <= m.lo+tiny || m.hi <= l.lo+tiny ||
+					l.rise > 0 && (m.a == l.a || m.b == l.a) || m.rise > 0 && (l.a == m.a || l.b == m.a) {
+					continue
+				}
+				see(axis, l.a, m.a, l.key-m.key, need)
 			}
 		}
-		list := x.order
-		sort.Slice(list, func(i, j int) bool {
-			a, b := x.lines[list[i]].key, x.lines[list[j]].key
-			return a < b || a == b && list[i] < list[j]
-		})
-		for i, li := range list {
-			l := &x.lines[li]
-			for _, mi := range list[i+1:] {
-				m := &x.lines[mi]
-				if m.key-l.key >= apart[axis] {
-					break
+		for k := range tips {
+			tips[k].key = x.key(axis, tips[k].i)
+		}
+		byKey(tips)
+		from := 0
+		for k := range tips {
+			key, i := tips[k].key, tips[k].i
+			for from < len(list) && list[from].key <= key-nodes {
+				from++
+			}
+			along, got := 0.0, false
+			for j := from; j < len(list) && list[j].key-key < nodes; j++ {
+				m := &x.lines[list[j].i]
+				if m.a == i || m.b == i {
+					continue
 				}
-				pair(l, m, apart[axis])
+				if !got {
+					along, got = x.along(axis, i), true
+				}
+				if along > m.lo-nodes*0.5 && along < m.hi+nodes*0.5 {
+					see(axis, i, m.a, key-m.key, nodes)
+				}
 			}
 		}
-		for _, i := range x.tips {
-			key, along := x.key(axis, i), x.along(axis, i)
-			from := sort.Search(len(list), func(k int) bool { return x.lines[list[k]].key > key-nodes })
-			for _, mi := range list[from:] {
-				m := &x.lines[mi]
-				if m.key-key >= nodes {
-					break
-				}
-				tip(i, m, key, along)
-			}
+		if cost > limit {
+			break
 		}
 	}
 	return cost, worst, ok
@@ -360,7 +376,7 @@ func (x *axes) canPart(axis int8, p, q int32) bool {
 
 // part widens gaps until nothing lies on each other, or nothing helps any more.
 func (x *axes) part(rounds int) {
-	cost, worst, ok := x.clashes()
+	cost, worst, ok := x.clashes(math.Inf(1))
 	for ; ok && rounds > 0; rounds-- {
 		a, b, sb := sides(worst.axis)
 		bestCost, bestAxis, bestGap, bestBy := cost-0.02, -1, 0, 0.0
@@ -388,8 +404,9 @@ func (x *axes) part(rounds int) {
 				}
 				x.gap[s.axis][gap] += by
 				x.sum()
-				if c, _, _ := x.clashes(); c+by*0.015*x.k < bestCost {
-					bestCost, bestAxis, bestGap, bestBy = c+by*0.015*x.k, s.axis, gap, by
+				longer := by * 0.015 * x.k // the sheet is not endless
+				if c, _, _ := x.clashes(bestCost - longer); c+longer < bestCost {
+					bestCost, bestAxis, bestGap, bestBy = c+longer, s.axis, gap, by
 				}
 				x.gap[s.axis][gap] -= by
 			}
@@ -399,7 +416,7 @@ func (x *axes) part(rounds int) {
 		}
 		x.gap[bestAxis][bestGap] += bestBy
 		x.sum()
-		cost, worst, ok = x.clashes()
+		cost, worst, ok = x.clashes(math.Inf(1))
 	}
 	x.sum()
 }
@@ -481,31 +498,47 @@ func (x *axes) onFloors() {
 
 // scaleFor is the scale at which everything fits into a space.
 func (x *axes) scaleFor(w, h float64) float64 {
-	b := x.bounds()
+	b := x.natural
+	if b == (draw.Rect{}) {
+		b = x.bounds()
+	}
 	return min(w/max(b.W(), 1), h/max(b.H(), 1), largest)
 }
 
 // fit finds the viewpoint and the gaps with which the pipework fits into a space of w by h
-// millimetres.
-func fit(g *graph, show []bool, floors []floorLine, w, h float64) *axes {
+// millimetres; nil where its scale would come out under least.
+func (m *model) fit(w, h, least float64) *axes {
+	if m.last != nil && m.fitW == w && m.fitH == h && m.last.k >= least {
+		return m.last
+	}
 	var best *axes
 	bestScore := math.Inf(-1)
-	for turn := range 4 {
-		x := newAxes(g, show, floors, turn)
+	for turn, x := range m.views {
 		x.k = x.scaleFor(w, h)
-		x.sum()
-		cost := 0.0
-		if len(x.lines) <= many {
-			cost, _, _ = x.clashes()
+		if x.k < least { // widening only makes it smaller
+			continue
 		}
-		score := min(x.k, 1.3) - 0.012*cost
+		score := min(x.k, 1.3)
 		if turn == 0 {
 			score += 0.05 // north to the upper left, unless another view is clearer
+		}
+		if score <= bestScore {
+			continue // what lies on each other makes it only worse
+		}
+		if len(x.lines) <= many {
+			x.sum()
+			cost, _, _ := x.clashes((score - bestScore) / 0.012)
+			score -= 0.012 * cost
 		}
 		if score > bestScore {
 			best, bestScore = x, score
 		}
 	}
+	if best == nil {
+		return nil
+	}
+	best = best.copy()
+	best.sum()
 	rounds := 40
 	if len(best.lines) > 400 {
 		rounds = 4
@@ -522,7 +555,23 @@ func fit(g *graph, show []bool, floors []floorLine, w, h float64) *axes {
 			break
 		}
 	}
+	if best.k < least {
+		return nil
+	}
+	m.last, m.fitW, m.fitH = best, w, h
 	return best
+}
+
+// copy gives axes that can be widened without changing x.
+func (x *axes) copy() *axes {
+	y := *x
+	for i := range x.gap {
+		y.gap[i] = append([]float64(nil), x.gap[i]...)
+		y.at[i] = append([]float64(nil), x.at[i]...)
+	}
+	y.lines = append([]line(nil), x.lines...)
+	y.sorted, y.nodes, y.natural = [3][]keyed{}, [3][]keyed{}, draw.Rect{}
+	return &y
 }
 
 // many is the number of pipes beyond which they are left as the house has them.

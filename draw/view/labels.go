@@ -107,23 +107,28 @@ func (p *picture) labels() {
 			size, load := r.Sizes.Size[q.first], r.Loads.Units[q.first]
 			var lines []string
 			full := size != lastSize || load != lastUnits
+			var name, brief []string
 			if k == longest && trunk {
-				lines = append(lines, upper(run.Name))
+				name = []string{upper(run.Name)}
+				lines = append(lines, name...)
 			}
-			second := ""
+			second, mark := "", ""
 			if full {
 				w := sizeWords(size) + " " + p.letter(q.first) + " " + unitsWords(load, r.Loads.AtLeast[q.first])
 				switch run.Def.State.Text {
 				case "existing":
-					w += " (E)"
+					mark = " (E)"
+					w += mark
 					if size == 0 || !r.Sizes.Given[q.first] {
 						w = "SIZE ? " + unitsWords(load, r.Loads.AtLeast[q.first]) + " (E)"
 						second = "NEEDS " + sizeWords(r.Sizes.Required[q.first])
 					}
 				case "remove":
-					w += " (R)"
+					mark = " (R)"
+					w += mark
 				}
 				lines = append(lines, w)
+				brief = append(brief, w)
 				lastSize, lastUnits = size, load
 			}
 			// The usual fall is told once, in the notes; at the trunk and where it differs, here.
@@ -157,8 +162,16 @@ func (p *picture) labels() {
 				continue
 			}
 			priority, reach := 2, 16.0
+			var short [][]string
 			if full {
 				reach = 60
+				// Without the length, then the size alone: the rest stands in the schedule.
+				if second != "" {
+					short = append(short, append(append([]string(nil), name...), brief...))
+				}
+				if second != "" && brief[0] != sizeWords(size)+mark && r.Sizes.Size[q.first] != 0 {
+					short = append(short, append(append([]string(nil), name...), sizeWords(size)+mark))
+				}
 			}
 			switch {
 			case trunk && full:
@@ -170,7 +183,7 @@ func (p *picture) labels() {
 				continue
 			}
 			a, b := p.beside(q.a, q.b)
-			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority, Reach: reach})
+			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Short: short, Along: []draw.Point{a, b}, Half: half, Priority: priority, Reach: reach})
 		}
 	}
 	for v := range n.Vents {
@@ -206,7 +219,11 @@ func (p *picture) labels() {
 			lines = append(lines, "L ?")
 		}
 		e := &g.edges[best]
-		p.req = append(p.req, layout.Label{ID: p.ids.id(x.Name + ".label"), Lines: lines, Along: []draw.Point{p.at[e.a], p.at[e.b]}, Half: half, Priority: 4})
+		var short [][]string
+		if len(lines) > 1 {
+			short = [][]string{lines[:1]}
+		}
+		p.req = append(p.req, layout.Label{ID: p.ids.id(x.Name + ".label"), Lines: lines, Short: short, Along: []draw.Point{p.at[e.a], p.at[e.b]}, Half: half, Priority: 4})
 	}
 	p.inverts()
 	p.skew()

@@ -43,12 +43,12 @@ type picture struct {
 	fall     unit.Slope  // of most of the level pipe; Run == 0: there is no such
 	roof     unit.Length // how far all terminals stand above the roof, 0: not all the same
 	list     []diag.Diagnostic
-	used     map[string]bool // symbols
 	meets    [][]int32
 	// droppedAt is where the note about labels without room goes.
 	droppedAt draw.Rect
 	plates    []draw.Polyline
 	letters   []draw.Rect // set into pipes
+	placed    []layout.Placed
 }
 
 // overlay is what is drawn around a label when its place is found.
@@ -61,10 +61,38 @@ type overlay struct {
 
 func (p *picture) kept(s network.SegID) bool { return p.keep == nil || p.keep[s] }
 
+// model is pipework ready to be drawn on any paper.
+type model struct {
+	r     *engine.Result
+	opt   Options
+	keep  []bool // segments, nil for all
+	g     *graph
+	show  []bool  // edges
+	deg   []int16 // shown edges at a node
+	tags  []string
+	views []*axes // from the corners of the house, nothing widened yet
+	last  *axes   // as it was fitted last, into fitW by fitH
+	fitW  float64
+	fitH  float64
+}
+
+func newModel(r *engine.Result, opt Options, keep []bool) *model {
+	m := &model{r: r, opt: opt, keep: keep, g: newGraph(r), tags: tagsOf(r.Net)}
+	m.choose()
+	floors := m.g.heights(func(f network.FixID) bool { return keep == nil || keep[r.Net.Fixtures[f].Seg] })
+	for turn := range 4 {
+		m.views = append(m.views, newAxes(m.g, m.show, floors, turn))
+	}
+	return m
+}
+
 // riser draws the pipework on one paper and tells its scale. Where that would be under
 // least, nothing is drawn.
-func riser(r *engine.Result, opt Options, keep []bool, paper string, least float64) (*draw.Sheet, float64) {
-	p := paint(r, opt, keep, paper, least, true)
+func (m *model) riser(paper string, least float64) (*draw.Sheet, float64) {
+	p := m.paint(paper, least, true)
+	if p == nil {
+		return nil, 0
+	}
 	if p.dropped > 0 {
 		return p.s, min(p.x.k, cramped)
 	}
@@ -74,15 +102,10 @@ func riser(r *engine.Result, opt Options, keep []bool, paper string, least float
 // cramped is the scale that a riser counts as when a label found no room.
 const cramped = 0.5
 
-// plainRiser draws the riser over the whole paper, without the column of notes.
-func plainRiser(r *engine.Result, opt Options, paper string) *picture {
-	return paint(r, opt, nil, paper, 0, false)
-}
-
-// paint draws a riser, with or without the column of notes beside it.
-func paint(r *engine.Result, opt Options, keep []bool, paper string, least float64, notes bool) *picture {
-	g := newGraph(r)
-	p := &picture{r: r, g: g, keep: keep, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, gaps: map[int32][]draw.Point{}, sym: 0.8, services: map[int]bool{}, used: map[string]bool{}}
+// paint draws a riser, with or without the column of notes beside it; nil where its scale
+// would be under least.
+func (m *model) paint(paper string, least float64, notes bool) *picture {
+	r, opt, g := m.r, m.opt, m.g
 	number := opt.Number
 	if number == "" {
 		number = "P-R1"
@@ -95,22 +118,20 @@ func paint(r *engine.Result, opt Options, keep []bool, paper string, least float
 		title += ": " + opt.Level
 	}
 	s, area := newSheet(r, opt, paper, number, title, "NOT TO SCALE")
-	p.s = s
 	s.Desc = "Isometric of the drains and vents of " + r.Job.Title.Text + ", not to scale."
 	side := columnWidth(area)
 	column := draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
-	p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: column.X0 - 5, Y1: area.Y1}
-	if !notes {
-		p.area = area
+	if notes {
+		area.X1 = column.X0 - 5
 	}
-
-	p.choose()
-	floors := g.heights(func(f network.FixID) bool { return p.kept(r.Net.Fixtures[f].Seg) })
 	const left, above, below = 17.0, 13.0, 9.0
-	p.x = fit(g, p.show, floors, p.area.W()-2*left, p.area.H()-above-below)
-	if p.x.k < least {
-		p.s = nil
-		return p
+	x := m.fit(area.W()-2*left, area.H()-above-below, least)
+	if x == nil {
+		return nil
+	}
+	p := &picture{
+		r: r, g: g, s: s, x: x, area: area, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, sys: r.Job.Units,
+		ids: seq{}, gaps: map[int32][]draw.Point{}, services: map[int]bool{},
 	}
 	p.tiny = p.x.k < overview
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
@@ -168,17 +189,17 @@ func columnWidth(area draw.Rect) float64 {
 }
 
 // choose marks the edges that are shown.
-func (p *picture) choose() {
-	g, n := p.g, p.r.Net
-	p.show = make([]bool, len(g.edges))
-	p.deg = make([]int16, len(g.nodes))
+func (m *model) choose() {
+	g, n := m.g, m.r.Net
+	m.show = make([]bool, len(g.edges))
+	m.deg = make([]int16, len(g.nodes))
 	onKept := make([]bool, len(g.nodes))
 	for i := range n.Segs {
-		if !p.kept(network.SegID(i)) {
+		if m.keep != nil && !m.keep[i] {
 			continue
 		}
 		for _, e := range g.segEdges[i] {
-			p.show[e] = true
+			m.show[e] = true
 			onKept[g.edges[e].a], onKept[g.edges[e].b] = true, true
 		}
 	}
@@ -187,7 +208,7 @@ func (p *picture) choose() {
 		if len(path) == 0 {
 			continue
 		}
-		draws := p.keep == nil || onKept[path[0]]
+		draws := m.keep == nil || onKept[path[0]]
 		if !draws {
 			// A vent that only collects is shown with what it collects.
 			for _, f := range n.Vents[v].Feeds {
@@ -198,15 +219,15 @@ func (p *picture) choose() {
 		}
 		if draws {
 			for _, e := range g.ventEdges[v] {
-				p.show[e] = true
+				m.show[e] = true
 				onKept[g.edges[e].b] = true
 			}
 		}
 	}
 	for i := range g.edges {
-		if p.show[i] {
-			p.deg[g.edges[i].a]++
-			p.deg[g.edges[i].b]++
+		if m.show[i] {
+			m.deg[g.edges[i].a]++
+			m.deg[g.edges[i].b]++
 		}
 	}
 }
@@ -661,6 +682,7 @@ func (p *picture) write() {
 		around[o.label] = o
 	}
 	placed := layout.Place(p.req, &obs, p.area)
+	p.placed = placed
 	defer p.writePlates(placed)
 	for i := range placed {
 		q := &placed[i]

@@ -10,11 +10,12 @@ import (
 // go to a sheet of their own and the riser takes the whole paper.
 func riserSheets(r *engine.Result, opt Options) []*draw.Sheet {
 	opt.Number = "P-R1"
-	s, k := riser(r, opt, nil, opt.Paper, 0)
+	m := newModel(r, opt, nil)
+	s, k := m.riser(opt.Paper, 0)
 	if k >= comfortable {
 		return []*draw.Sheet{s}
 	}
-	p := plainRiser(r, opt, opt.Paper)
+	p := m.paint(opt.Paper, 0, false)
 	out := []*draw.Sheet{p.s}
 	parts := p.dropped > 0
 	if parts {
@@ -22,7 +23,7 @@ func riserSheets(r *engine.Result, opt Options) []*draw.Sheet {
 		for _, name := range branches(r) {
 			o := opt
 			o.Of, o.Number = name, "P-R1"
-			s, _ := riser(r, o, chosen(r, o), opt.Paper, 0)
+			s, _ := newModel(r, o, chosen(r, o)).riser(opt.Paper, 0)
 			out = append(out, s)
 		}
 	}

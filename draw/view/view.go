@@ -48,28 +48,24 @@ var papers = []string{"letter", "tabloid", "arch-c", "arch-d"}
 // isometric also tells how large the drawing came out: 1 is the natural size, under 0.8 is
 // cramped.
 func isometric(r *engine.Result, opt Options) (*draw.Sheet, float64) {
-	keep := chosen(r, opt)
+	m := newModel(r, opt, chosen(r, opt))
 	if opt.Paper != "" {
-		return riser(r, opt, keep, opt.Paper, 0)
+		return m.riser(opt.Paper, 0)
 	}
 	for _, p := range papers {
-		if s, k := riser(r, opt, keep, p, comfortable); s != nil && k >= comfortable {
+		if s, k := m.riser(p, comfortable); s != nil && k >= comfortable {
 			return s, k
 		}
 	}
-	return riser(r, opt, keep, rollFor(r, keep), 0)
+	return m.riser(m.roll(), 0)
 }
 
 // comfortable is the scale from which the labels of a riser find room beside their pipes.
 const comfortable = 0.95
 
-// rollFor is the name of a sheet cut from a roll that holds the riser at its natural size.
-func rollFor(r *engine.Result, keep []bool) string {
-	g := newGraph(r)
-	p := &picture{r: r, g: g, keep: keep}
-	p.choose()
-	floors := g.heights(func(f network.FixID) bool { return p.kept(r.Net.Fixtures[f].Seg) })
-	b := fit(g, p.show, floors, 1e6, 1e6).bounds()
+// roll is the name of a sheet cut from a roll that holds the riser at its natural size.
+func (m *model) roll() string {
+	b := m.fit(1e6, 1e6, 0).bounds()
 	w, h := math.Ceil(max(b.W()*1.1+210, 914)/50)*50, math.Ceil(max(b.H()*1.1+90, 609)/50)*50
 	return roll + strconv.Itoa(int(w)) + "x" + strconv.Itoa(int(h))
 }

@@ -1,0 +1,211 @@
+package layout
+
+import (
+	"math"
+
+	"trapweir/draw"
+)
+
+// field is the sheet as small squares, a bit each, so that a place for words is tried by
+// looking at a few numbers, whatever lies around it. What is in the way is written into
+// the squares with its clearance; a square that it only grazes counts as taken, so a place
+// that is free by its squares is free.
+type field struct {
+	bounds   draw.Rect
+	side     float64 // of a square, millimetres
+	per      float64 // squares a millimetre
+	nx, ny   int
+	w        int // numbers a row
+	still    []uint64
+	words    []uint64 // where no words can stand: still, and what was placed since
+	outlines []uint64 // where words should rather not stand
+	pipes    []uint64 // what leaders cross if they must
+	things   []uint64 // what leaders only run into at their end
+	taken    []uint64 // words and leaders placed: no leader crosses them
+	drawn    bool     // there are outlines
+}
+
+// Squares are 0.4 mm wide, wider on sheets that would take more than mostSquares.
+const (
+	square      = 0.4
+	mostSquares = 6_000_000
+)
+
+func newField(bounds draw.Rect, obs *Obstacles) *field {
+	f := &field{bounds: bounds}
+	f.side = max(square, math.Sqrt(bounds.W()*bounds.H()/mostSquares))
+	f.per = 1 / f.side
+	f.nx = max(1, int(math.Ceil(bounds.W()*f.per))+1)
+	f.ny = max(1, int(math.Ceil(bounds.H()*f.per))+1)
+	f.w = (f.nx + 63) / 64
+	n := f.w * f.ny
+	all := make([]uint64, 6*n)
+	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.outlines, &f.pipes, &f.things, &f.taken} {
+		*b = all[i*n : (i+1)*n : (i+1)*n]
+	}
+	if obs != nil {
+		clear := f.clearance(toLines)
+		for _, s := range obs.segs {
+			f.line(f.still, s.a, s.b, s.half+clear)
+			f.line(f.pipes, s.a, s.b, s.half)
+		}
+		for _, s := range obs.soft {
+			f.line(f.outlines, s.a, s.b, clear)
+			f.drawn = true
+		}
+		for _, b := range obs.boxes {
+			f.box(f.still, b.Grow(clear))
+			f.box(f.things, b)
+		}
+	}
+	f.begin()
+	return f
+}
+
+// begin takes everything off that was placed.
+func (f *field) begin() {
+	copy(f.words, f.still)
+	clear(f.taken)
+}
+
+// clearance is d less what a grazed square adds on average.
+func (f *field) clearance(d float64) float64 { return max(0, d-f.side/2) }
+
+func (f *field) col(x float64) int { return int((x - f.bounds.X0) * f.per) }
+func (f *field) row(y float64) int { return int((y - f.bounds.Y0) * f.per) }
+
+// box marks the squares that r touches.
+func (f *field) box(b []uint64, r draw.Rect) {
+	if r.X1 < f.bounds.X0 || r.Y1 < f.bounds.Y0 || r.X0 > f.bounds.X1 || r.Y0 > f.bounds.Y1 {
+		return
+	}
+	x0, y0, x1, y1 := max(0, f.col(r.X0)), max(0, f.row(r.Y0)), min(f.nx-1, f.col(r.X1)), min(f.ny-1, f.row(r.Y1))
+	for y := y0; y <= y1; y++ {
+		f.span(b[y*f.w:(y+1)*f.w], x0, x1)
+	}
+}
+
+// span marks a stretch of a row.
+func (f *field) span(row []uint64, x0, x1 int) {
+	if x0 > x1 {
+		return
+	}
+	i0, i1 := x0>>6, x1>>6
+	m0, m1 := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
+	if i0 == i1 {
+		row[i0] |= m0 & m1
+		return
+	}
+	row[i0] |= m0
+	for i := i0 + 1; i < i1; i++ {
+		row[i] = ^uint64(0)
+	}
+	row[i1] |= m1
+}
+
+// line marks the squares that lie within half of the line from p to q.
+func (f *field) line(b []uint64, p, q draw.Point, half float64) {
+	x0, x1 := min(p.X, q.X)-half, max(p.X, q.X)+half
+	y0, y1 := min(p.Y, q.Y)-half, max(p.Y, q.Y)+half
+	if x1 < f.bounds.X0 || y1 < f.bounds.Y0 || x0 > f.bounds.X1 || y0 > f.bounds.Y1 {
+		return
+	}
+	dx, dy := q.X-p.X, q.Y-p.Y
+	if math.Abs(dy) < f.side || math.Abs(dx) < 1e-9 {
+		f.box(b, draw.Rect{X0: x0, Y0: y0, X1: x1, Y1: y1})
+		return
+	}
+	// In each row of squares the strip along the line reaches from left to right.
+	slope := dx / dy
+	reach := half * math.Hypot(dx, dy) / math.Abs(dy)
+	r0, r1 := max(0, f.row(y0)), min(f.ny-1, f.row(y1))
+	for r := r0; r <= r1; r++ {
+		top := f.bounds.Y0 + float64(r)*f.side
+		u, v := p.X+(top-p.Y)*slope, p.X+(top+f.side-p.Y)*slope
+		lo, hi := max(min(u, v)-reach, x0), min(max(u, v)+reach, x1)
+		if hi < f.bounds.X0 || lo > f.bounds.X1 {
+			continue
+		}
+		f.span(b[r*f.w:(r+1)*f.w], max(0, f.col(lo)), min(f.nx-1, f.col(hi)))
+	}
+}
+
+// free tells whether words can stand in r; outlines tells that they keep off outlines too.
+func (f *field) free(r draw.Rect, outlines bool) bool {
+	if r.X0 < f.bounds.X0 || r.Y0 < f.bounds.Y0 || r.X1 > f.bounds.X1 || r.Y1 > f.bounds.Y1 {
+		return false
+	}
+	x0, y0, x1, y1 := f.col(r.X0), f.row(r.Y0), f.col(r.X1), f.row(r.Y1)
+	return !f.holds(f.words, x0, y0, x1, y1) && !(outlines && f.drawn && f.holds(f.outlines, x0, y0, x1, y1))
+}
+
+func (f *field) holds(b []uint64, x0, y0, x1, y1 int) bool {
+	i0, i1 := x0>>6, x1>>6
+	m0, m1 := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
+	if i0 == i1 {
+		m0 &= m1
+		for i, end := y0*f.w+i0, y1*f.w+i0; i <= end; i += f.w {
+			if b[i]&m0 != 0 {
+				return true
+			}
+		}
+		return false
+	}
+	for y := y0; y <= y1; y++ {
+		row := b[y*f.w+i0 : y*f.w+i1+1]
+		if row[0]&m0 != 0 || row[len(row)-1]&m1 != 0 {
+			return true
+		}
+		for _, v := range row[1 : len(row)-1] {
+			if v != 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// take marks the box of words and their leader as placed.
+func (f *field) take(r draw.Rect, leader []draw.Point) {
+	f.box(f.words, r.Grow(f.clearance(betweenLabels)))
+	f.box(f.taken, r.Grow(f.clearance(toLines)))
+	for k := 1; k < len(leader); k++ {
+		f.line(f.words, leader[k-1], leader[k], 0.15+f.clearance(toLines))
+		f.line(f.taken, leader[k-1], leader[k], 0.3)
+	}
+}
+
+// crossings counts the pipes that the line from a to b crosses, and tells whether it also
+// runs into words, a symbol or another leader. The pipe or symbol that lies at b, without
+// a gap, is what the leader points at and does not count.
+func (f *field) crossings(a, b draw.Point) (pipes int, blocked bool) {
+	d := b.Sub(a)
+	n := int(d.Len()*f.per*1.25) + 1
+	step := d.Mul(1 / float64(n))
+	x, y := (a.X-f.bounds.X0)*f.per, (a.Y-f.bounds.Y0)*f.per
+	dx, dy := step.X*f.per, step.Y*f.per
+	onPipe, onThing := false, false
+	for range n + 1 {
+		cx, cy := int(x), int(y)
+		x += dx
+		y += dy
+		if cx < 0 || cy < 0 || cx >= f.nx || cy >= f.ny {
+			continue
+		}
+		i, m := cy*f.w+cx>>6, uint64(1)<<(cx&63)
+		if f.taken[i]&m != 0 {
+			return 0, true
+		}
+		thing := f.things[i]&m != 0
+		if onThing && !thing { // it comes out again on the other side
+			return 0, true
+		}
+		onThing = thing
+		pipe := f.pipes[i]&m != 0
+		if onPipe && !pipe {
+			pipes++
+		}
+		onPipe = pipe
+	}
+	return pipes, false
+}

@@ -1,0 +1,302 @@
+package layout
+
+import (
+	"math"
+	"sort"
+
+	"trapweir/draw"
+)
+
+// wording is one way to write a label, and the room that it takes.
+type wording struct {
+	lines []string
+	w, h  float64
+}
+
+// placer places the labels of one sheet.
+type placer struct {
+	*field
+	req   []Label
+	forms [][]wording
+	spots []spot
+	out   []Placed
+}
+
+// rounds is how often labels that found no room may start again ahead of the others; less
+// on a sheet of many labels.
+func rounds(labels int) int {
+	switch {
+	case labels < 150:
+		return 6
+	case labels < 600:
+		return 3
+	}
+	return 2
+}
+
+// Must is the priority from which a label keeps room that it needs from all below.
+const Must = 6
+
+// Place finds a place within bounds for every label, in the order of priority; labels of
+// the same priority with the fewest free places go first. All that find room beside what
+// they name take it, then those that are led to from nearby, then shorter wordings, then
+// whatever is left over is led to from farther off. When some find no room, all are placed
+// anew with those ahead of the others. obs is not changed.
+func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
+	p := &placer{field: newField(bounds, obs), req: req, forms: make([][]wording, len(req))}
+	order := make([]int, len(req))
+	free := make([]int, len(req))
+	for i := range req {
+		l := &req[i]
+		order[i] = i
+		p.forms[i] = l.wordings()
+		p.spots = l.spots(p.spots[:0], &p.forms[i][0])
+		for k := range p.spots {
+			if p.free(p.spots[k].box, false) {
+				free[i]++
+			}
+		}
+	}
+	first := make([]bool, len(req))
+	// What must not be missing is placed to the end before the others begin.
+	band := func(i int) int {
+		switch must := req[i].Priority >= Must; {
+		case must && first[i]:
+			return 0
+		case must:
+			return 1
+		case first[i]:
+			return 2
+		}
+		return 3
+	}
+	var best []Placed
+	fewest, idle := math.MaxInt, 0
+	for range rounds(len(req)) {
+		sort.SliceStable(order, func(a, b int) bool {
+			i, j := order[a], order[b]
+			switch {
+			case band(i) != band(j):
+				return band(i) < band(j)
+			case req[i].Priority != req[j].Priority:
+				return req[i].Priority > req[j].Priority
+			case free[i] != free[j]:
+				return free[i] < free[j]
+			}
+			return i < j
+		})
+		p.out = make([]Placed, len(req))
+		for from := 0; from < len(order); {
+			to := from
+			for to < len(order) && band(order[to]) == band(order[from]) {
+				to++
+			}
+			p.placeAll(order[from:to])
+			from = to
+		}
+		failed := 0
+		for i := range p.out {
+			if !p.out[i].OK {
+				failed += 1 + max(0, req[i].Priority-Must+1)*100
+				first[i] = true
+			}
+		}
+		idle++
+		if failed < fewest {
+			best, fewest, idle = p.out, failed, 0
+		}
+		if failed == 0 || idle == 2 { // full sheets stay full
+			break
+		}
+		p.begin()
+	}
+	return best
+}
+
+// nearby is what a leader may cost, in millimetres, before a shorter wording is better.
+const nearby = 24.0
+
+// placeAll places labels in the given order.
+func (p *placer) placeAll(order []int) {
+	left := order
+	try := func(f func(i int) bool) {
+		rest := make([]int, 0, len(left))
+		for _, i := range left {
+			if !f(i) {
+				rest = append(rest, i)
+			}
+		}
+		left = rest
+	}
+	try(func(i int) bool { return p.stand(i, 0) })
+	far := func(i int) bool { r := p.req[i].Reach; return r == 0 || r > nearby }
+	try(func(i int) bool {
+		if !far(i) {
+			return p.lead(i, 0, len(p.forms[i])-1, math.Inf(1), false, true)
+		}
+		return p.lead(i, 0, 0, nearby, false, true)
+	})
+	try(func(i int) bool {
+		for k := 1; k < len(p.forms[i]); k++ {
+			if p.stand(i, k) || far(i) && p.lead(i, k, k, nearby, false, true) {
+				return true
+			}
+		}
+		return false
+	})
+	try(func(i int) bool {
+		last := len(p.forms[i]) - 1
+		return p.lead(i, 0, last, math.Inf(1), true, true) || far(i) && p.lead(i, last, last, math.Inf(1), true, false)
+	})
+	for _, i := range left {
+		l := &p.req[i]
+		p.spots = l.spots(p.spots[:0], &p.forms[i][0])
+		p.put(i, 0, p.spots[0].box, p.spots[0].align, nil, false)
+	}
+}
+
+// put writes down where a label stands.
+func (p *placer) put(i, form int, box draw.Rect, align draw.Align, leader []draw.Point, ok bool) {
+	p.out[i] = Placed{Label: &p.req[i], Lines: p.forms[i][form].lines, Box: box, Align: align, Leader: leader, OK: ok}
+	if ok {
+		p.take(box, leader)
+	}
+}
+
+// stand places a label beside what it names: by rank, and within a rank first with room
+// around it and clear of outlines, then tight, then over outlines.
+func (p *placer) stand(i, form int) bool {
+	l := &p.req[i]
+	p.spots = l.spots(p.spots[:0], &p.forms[i][form])
+	spots := p.spots
+	for from := 0; from < len(spots); {
+		to := from
+		for to < len(spots) && spots[to].rank == spots[from].rank {
+			to++
+		}
+		for pass := range 3 {
+			for k := range spots[from:to] {
+				s := &spots[from+k]
+				r := s.box
+				if pass == 0 {
+					r = s.roomy
+				}
+				if p.free(r, pass < 2) {
+					p.put(i, form, s.box, s.align, nil, true)
+					return true
+				}
+			}
+		}
+		from = to
+	}
+	return false
+}
+
+// ray is a direction in which a leader goes off, and what it costs more than the best.
+type ray struct {
+	to    draw.Point
+	extra float64
+}
+
+// rays are the directions of leaders: those of pipes in an isometric, 30 degrees and
+// upright, are left out, so that no leader passes for a pipe.
+var rays = func() (out []ray) {
+	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {0, 2.5}} {
+		sin, cos := math.Sincos(deg.deg * math.Pi / 180)
+		for _, s := range [...]draw.Point{{X: 1, Y: -1}, {X: -1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1}} {
+			if deg.deg == 0 && s.Y > 0 {
+				continue
+			}
+			out = append(out, ray{draw.Point{X: cos * s.X, Y: sin * s.Y}, deg.extra})
+		}
+	}
+	return out
+}()
+
+// lead places a label farther off, with a leader, in widening rings, in the cheapest of the
+// wordings from form to last. The leader points at the middle part of a line, or with
+// anywhere set at any part of it; outlines keeps the words off outlines. Nothing that costs limit or more is taken.
+func (p *placer) lead(i, form, last int, limit float64, anywhere, outlines bool) bool {
+	l := &p.req[i]
+	var room [32]draw.Point
+	targets := l.targets(room[:0], anywhere)
+	const perPipe, perForm = 7.0, 6.0
+	step := 2.0
+	if anywhere {
+		step = 4
+	}
+	reach := min(math.Hypot(p.bounds.W(), p.bounds.H()), farthest)
+	if l.Reach > 0 {
+		reach = min(reach, l.Reach)
+	}
+	best, bestForm, ok := limit, 0, false
+	var box draw.Rect
+	var align draw.Align
+	var leader [3]draw.Point
+	for r := l.Half + shortest + shoulder; r < reach && r < best; r += step {
+		for ti, target := range targets {
+			for k := range rays {
+				d := &rays[k]
+				base := r + d.extra + 0.5*float64(ti)
+				if base >= best {
+					continue
+				}
+				elbow := target.Add(d.to.Mul(r))
+				out := 1.0
+				a := draw.Left
+				if d.to.X < 0 {
+					out, a = -1, draw.Right
+				}
+				edge := draw.Point{X: elbow.X + out*shoulder, Y: elbow.Y}
+				for fi := form; fi <= last; fi++ {
+					cost := base + perForm*float64(fi-form)
+					if cost >= best {
+						break
+					}
+					f := &p.forms[i][fi]
+					b := draw.Rect{X0: edge.X + 0.5, Y0: edge.Y - f.h/2, X1: edge.X + 0.5 + f.w, Y1: edge.Y + f.h/2}
+					if out < 0 {
+						b.X0, b.X1 = edge.X-0.5-f.w, edge.X-0.5
+					}
+					if !p.free(b, outlines) {
+						continue
+					}
+					tip := target.Add(d.to.Mul(l.Half))
+					n, blocked := p.crossings(elbow, tip)
+					m, blocked2 := p.crossings(edge, elbow)
+					if blocked || blocked2 {
+						break
+					}
+					if cost += perPipe * float64(n+m); cost < best {
+						best, bestForm, box, align, ok = cost, fi, b, a, true
+						leader = [3]draw.Point{edge, elbow, tip}
+					}
+				}
+			}
+		}
+	}
+	if ok {
+		p.put(i, bestForm, box, align, append([]draw.Point(nil), leader[:]...), true)
+	}
+	return ok
+}
+
+// targets are what a leader to a label may point at.
+func (l *Label) targets(out []draw.Point, anywhere bool) []draw.Point {
+	if len(l.Along) < 2 {
+		return append(out, l.At)
+	}
+	parts := [...]float64{0.5, 0.3, 0.7}
+	far := [...]float64{0.4, 0.6, 0.2, 0.8, 0.1, 0.9, 0, 1}
+	pieces, list := longest(l.Along)[:1], parts[:]
+	if anywhere {
+		pieces, list = longest(l.Along), far[:]
+	}
+	for _, k := range pieces {
+		a, b := l.Along[k], l.Along[k+1]
+		for _, t := range list {
+			out = append(out, a.Add(b.Sub(a).Mul(t)))
+		}
+	}
+	return out
+}

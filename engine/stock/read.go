@@ -22,19 +22,20 @@ type File struct {
 const rule = "stock-file"
 
 var (
-	topKeys   = []string{"pipes", "cement", "shop", "patterns", "sets"}
+	topKeys   = []string{"pipes", "cement", "shop", "patterns", "bodies", "sets"}
 	pipeKeys  = []string{"say", "standard", "joint", "primer", "gap", "lengths", "basis", "confidence", "dims"}
 	valueKeys = []string{"value", "values", "basis", "confidence"}
 	setKeys   = []string{"for", "pattern standard", "sockets", "bends", "branches"}
 	gridKeys  = []string{"basis", "confidence", "grid"}
 	patKeys   = []string{"say", "group", "ends"}
+	bodyKeys  = []string{"say", "note"}
 	shopKeys  = []string{"kerf", "primer share", "cement spare", "trench width", "trench bed", "trench over", "hole over pipe", "reuse from"}
 )
 
 // Read reads the files in order. What a later file says of a pipe, a fitting or a habit of
 // the shop replaces what an earlier one says of the same, value by value.
 func Read(files []File) (*Stock, []diag.Diagnostic) {
-	s := &Stock{pipes: map[string]*Pipe{}, patterns: map[string]Pattern{}, sets: map[string]*set{}, joints: map[unit.Size]Joints{}}
+	s := &Stock{pipes: map[string]*Pipe{}, patterns: map[string]Pattern{}, bodies: map[string]Body{}, sets: map[string]*set{}, joints: map[unit.Size]Joints{}}
 	s.Shop.Basis = map[string]string{}
 	var out []diag.Diagnostic
 	for _, f := range files {
@@ -57,6 +58,10 @@ func Read(files []File) (*Stock, []diag.Diagnostic) {
 			case "patterns":
 				for k, v := range r.Entries(v, key) {
 					r.pattern(k.Value, v)
+				}
+			case "bodies":
+				for k, v := range r.Entries(v, key) {
+					r.body(k.Value, v)
 				}
 			case "sets":
 				for k, v := range r.Entries(v, key) {
@@ -256,6 +261,21 @@ func (r *reader) pattern(kind string, n *yaml.Node) {
 	r.s.patterns[kind] = p
 }
 
+func (r *reader) body(kind string, n *yaml.Node) {
+	b := Body{Say: kind}
+	for key, v := range r.Fields(n, "the body for "+kind, bodyKeys) {
+		w, _, ok := r.Text(v)
+		switch {
+		case !ok:
+		case key == "say":
+			b.Say = w
+		case key == "note":
+			b.Note = w
+		}
+	}
+	r.s.bodies[kind] = b
+}
+
 func (r *reader) set(name string, n *yaml.Node) {
 	var materials []string
 	st := &set{sockets: map[unit.Size]Dim{}, bends: map[bendKey]Dim{}, branches: map[branchKey][3]Dim{}}
@@ -305,7 +325,8 @@ func (r *reader) set(name string, n *yaml.Node) {
 	}
 }
 
-// lay puts the values of a set over those that a material has.
+// lay puts the values of a set over those that a material has. A cell that says nothing
+// leaves what stands under it.
 func (s *Stock) lay(material string, st *set) {
 	have := s.sets[material]
 	if have == nil {
@@ -316,13 +337,23 @@ func (s *Stock) lay(material string, st *set) {
 		have.standard = st.standard
 	}
 	for k, v := range st.sockets {
-		have.sockets[k] = v
+		if v.Known() {
+			have.sockets[k] = v
+		}
 	}
 	for k, v := range st.bends {
-		have.bends[k] = v
+		if v.Known() {
+			have.bends[k] = v
+		}
 	}
 	for k, v := range st.branches {
-		have.branches[k] = v
+		under := have.branches[k]
+		for p := range v {
+			if v[p].Known() {
+				under[p] = v[p]
+			}
+		}
+		have.branches[k] = under
 	}
 }
 

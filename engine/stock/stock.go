@@ -84,6 +84,13 @@ type Pattern struct {
 	Ends  int    // joints that it makes
 }
 
+// Body is what a fixture drains into and that is set with the pipe: a tub's waste and
+// overflow, a floor drain.
+type Body struct {
+	Say  string
+	Note string // said on the order line
+}
+
 // Port is an end of a fitting.
 type Port uint8
 
@@ -129,8 +136,15 @@ type Stock struct {
 	Shop     Shop
 	pipes    map[string]*Pipe
 	patterns map[string]Pattern
+	bodies   map[string]Body
 	sets     map[string]*set // by material
 	joints   map[unit.Size]Joints
+}
+
+// Body is what is set with the pipe for a kind of fixture; ok is false where nothing is.
+func (s *Stock) Body(kind string) (b Body, ok bool) {
+	b, ok = s.bodies[kind]
+	return b, ok
 }
 
 // Joints is how many joints a quart of cement makes.
@@ -200,6 +214,18 @@ var alike = map[string]string{
 	"double combo":             "combo",
 	"heel inlet quarter bend":  "quarter bend",
 	"side inlet quarter bend":  "quarter bend",
+}
+
+// Base is the pattern that a kind is made like, itself if there is none: the one whose
+// measures stand for it in a file.
+func Base(kind string) string {
+	for {
+		next, ok := alike[kind]
+		if !ok {
+			return kind
+		}
+		kind = next
+	}
 }
 
 // Takeout is what a fitting takes of the distance to the next centre at one of its ends.

@@ -25,8 +25,9 @@ type made struct {
 	side    []network.SegID
 	// up and beside are the vents that leave at the upper end and at the side.
 	up, beside network.VentID
-	// tie are the segments at it that stand already.
-	join *fitting.Fitting
+	join       *fitting.Fitting
+	// shut: it closes an end of another fitting, whose joint that is.
+	shut bool
 }
 
 // bends are the patterns with two ends that a branch can take the place of.
@@ -60,7 +61,10 @@ func (t *taker) settle(fs []fitting.Fitting) {
 			continue
 		}
 		m := &made{kind: f.Kind, run: f.Out, in: f.In, branch: slices.Clone(f.Branch), count: max(f.Count, 1), through: f.Through, side: f.From, up: network.None, beside: network.None, join: f}
-		m.who, m.phase, m.material = t.whoSeg(f.At.Seg), t.phaseSeg(f.At.Seg), t.materialAt(f)
+		m.who, m.phase, m.material = t.whoSeg(f.At.Seg), t.phaseEnd(f.At.Seg), t.materialAt(f)
+		if f.At.Lower || f.Does == fitting.Closet {
+			m.phase = t.phaseSeg(f.At.Seg)
+		}
 		if f.Does == fitting.Trap {
 			m.in = t.trapSize(f.At.Seg)
 		}
@@ -159,8 +163,14 @@ func (t *taker) cleanout(f *fitting.Fitting) {
 	case "two-way cleanout":
 		m := part("two-way cleanout tee", f.Out, size)
 		m.in, m.through = f.Out, t.pred(s)
+		if at := t.nodes[s]; !inside && !f.At.Lower && len(at) == 1 && at[0].join.Does == fitting.Reduce {
+			// The pipe that comes in smaller goes into the hub of the tee by a bushing.
+			m.in = at[0].in
+			t.couplings(at[0])
+			t.nodes[s] = nil
+		}
 		t.place(m, s, f.At.Lower, inside)
-		t.open(Open{Phase: ph, What: "riser pipe of the two-way cleanout", Runs: []string{w.name}, Size: size.Short(), Material: mat, Why: "how deep the line lies under the ground here is not counted", Ask: "how far is it from the pipe up to where the cleanout ends?"})
+		t.up = append(t.up, riser{fit: f, size: size, to: "two-way cleanout tee"})
 	case "test tee cleanout":
 		m := part("test tee", f.Out)
 		m.in, m.through = f.Out, t.pred(s)
@@ -201,7 +211,14 @@ func (t *taker) cleanout(f *fitting.Fitting) {
 			t.place(m, s, false, false)
 		}
 	}
-	t.part(part("cleanout adapter", size))
+	// Where a fitting's end or hub takes it, that joint is the fitting's.
+	x := part("cleanout adapter", size)
+	x.shut = f.Kind != "two-way cleanout" && (inside || f.At.Lower || len(t.nodes[s]) > 0)
+	if f.Kind != "two-way cleanout" && t.needsRiser(f) {
+		t.up = append(t.up, riser{fit: f, size: size, to: "long sweep", bend: !inside && t.net.Segs[s].Lie != network.Upright})
+		x.shut = false
+	}
+	t.part(x)
 	t.part(part("cleanout plug", size))
 }
 
@@ -264,7 +281,7 @@ func (t *taker) countOne(m *made) {
 		}
 		t.opened[m.join.Into] = true
 		p := *m
-		p.kind, p.branch, p.count, p.join = "plug", nil, 1, nil
+		p.kind, p.branch, p.count, p.join, p.shut = "plug", nil, 1, nil, true
 		t.part(&p)
 	}
 }
@@ -275,9 +292,9 @@ func (t *taker) bushing(m *made, in unit.Size) {
 		return
 	}
 	p := *m
-	p.kind, p.branch, p.count, p.join = "bushing", []unit.Size{in}, 1, nil
+	p.kind, p.branch, p.in, p.count, p.join = "bushing", []unit.Size{in}, 0, 1, nil
 	if pipe, ok := t.stock.Pipe(m.material); ok && pipe.Joint != stock.Solvent {
-		p.kind = "increaser"
+		p.kind, p.in = "increaser", in
 	}
 	t.part(&p)
 }
@@ -306,8 +323,10 @@ func (t *taker) part(m *made) {
 	l.add(m.who, int64(m.count))
 	joints := sizes
 	switch {
-	case m.kind == "bushing":
-		joints = sizes[:1]
+	case m.shut:
+		return
+	case m.kind == "bushing", m.kind == "increaser" && m.in > 0 && m.join == nil:
+		joints = sizes[:1] // the joint of the smaller pipe is that of the fitting it stands in
 	case m.kind == "increaser", m.kind == "closet bend" && len(m.branch) > 0:
 	case len(m.branch) > 0:
 		joints = append([]unit.Size{m.run, m.run}, m.branch...)
@@ -342,6 +361,10 @@ func (t *taker) made(material string, sizes []unit.Size) bool {
 	return true
 }
 
+// adapter is the size of a trap adapter that also takes the tube of the size below.
+// Material facts: 1-1/2 x 1-1/2, 1-1/2 x 1-1/4, 1-1/4 x 1-1/4.
+const adapter = unit.Size(unit.Inch * 3 / 2)
+
 // trap: below what drains through a wall the trap comes with the trim, and an adapter takes
 // it; below what drains through the floor, and under a standpipe, it is set with the pipe.
 func (t *taker) trap(m *made) {
@@ -354,8 +377,15 @@ func (t *taker) trap(m *made) {
 			}
 			a := *m
 			a.kind, a.branch, a.join, a.in = "trap adapter", nil, nil, 0
-			if size != m.run {
-				a.branch = []unit.Size{size}
+			// Adapters are made for tube of their own size, and 1-1/2 for tube of 1-1/4.
+			if size != m.run && size > 0 {
+				if hub := max(size, min(m.run, adapter)); hub != m.run {
+					t.bushing(m, hub)
+					a.run = hub
+				}
+				if size != a.run {
+					a.branch = []unit.Size{size}
+				}
 			}
 			t.part(&a)
 			if size > 0 {
@@ -372,6 +402,14 @@ func (t *taker) trap(m *made) {
 	}
 	p.branch = nil
 	t.part(&p)
+	if f := t.net.Segs[s].Fixture; f != network.None && t.net.Fixtures[f].Kind != nil {
+		if b, ok := t.stock.Body(t.net.Fixtures[f].Kind.Name); ok {
+			z := t.trapSize(s)
+			l := t.b.line(m.phase, "traps and adapters", "", b.Say, z.Short(), []unit.Size{z}, Each)
+			l.Note = b.Note
+			l.add(m.who, 1)
+		}
+	}
 }
 
 // inWall: the fixture drains through the wall and its trap comes with the trim. What drains

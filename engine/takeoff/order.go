@@ -152,8 +152,15 @@ type Order struct {
 	NotMeasured []Open  `json:"notMeasured"`
 	Pieces      []Piece `json:"pieces"`
 	Plan        Plan    `json:"plan"`
-	// Joints are the joints made on the job, by material and size, for labour.
+	// Joints are the joints made on the job, by phase, material and size, for labour.
 	Joints []Joints `json:"joints"`
+	// Fixtures are the new fixtures by kind and the phase of their drain, for labour.
+	Fixtures []Fixtures `json:"fixtures"`
+	// Tests are the deliveries that have pipe to be tested, in order.
+	Tests []Phase `json:"tests"`
+	// Wants are the measures that pieces are missing, Offsets the offsets of the job.
+	Wants   []Want `json:"wants,omitempty"`
+	Offsets []Bent `json:"offsets,omitempty"`
 	// Kerf is the width of the saw cut that the plan counts.
 	Kerf unit.Length `json:"kerf"`
 	// ReuseFrom is the shortest offcut that the shop keeps.
@@ -164,8 +171,17 @@ type Order struct {
 	Taken []string `json:"taken"`
 }
 
-// Joints is how many joints of a material and size are made.
+// Fixtures is how many fixtures of a kind are set.
+type Fixtures struct {
+	Kind  string   `json:"kind"`
+	Phase Phase    `json:"phase"` // of the drain; they are set with the trim
+	N     int64    `json:"n"`
+	Runs  []string `json:"runs"`
+}
+
+// Joints is how many joints of a material and size are made with a delivery.
 type Joints struct {
+	Phase    Phase     `json:"phase"`
 	Material string    `json:"material"`
 	Size     unit.Size `json:"size"`
 	N        int64     `json:"n"`

@@ -1,8 +1,10 @@
 package takeoff
 
 import (
+	"cmp"
 	"slices"
 
+	"trapweir/engine/fitting"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/stock"
@@ -12,23 +14,112 @@ import (
 // exact is the take-out of an end that stands free.
 func exact() stock.Dim { return stock.Dim{Confidence: stock.High, Basis: "a free end"} }
 
-// take is what a fitting takes at one of its ends. Where a bushing stands in the way, the
-// measure is an estimate at best.
+// Want is a measure that a shop has to take of its own fittings before every piece can be
+// cut from the list.
+type Want struct {
+	Material string    `json:"material"`
+	Kind     string    `json:"kind"` // as files of measures name it
+	Say      string    `json:"say"`
+	Run      unit.Size `json:"run"`
+	Branch   unit.Size `json:"branch,omitempty"` // 0: a pattern with one measure for both ends
+	// Ports says which of upper, lower and side are wanted; for a pattern with one measure
+	// only the first.
+	Ports [3]bool `json:"ports"`
+	// Pieces is how many ends of pipe rest on it.
+	Pieces int `json:"pieces"`
+}
+
+// lookup asks for a take-out, and notes it as wanted where it is less than medium sure.
+func (t *taker) lookup(material, kind string, run, branch unit.Size, p stock.Port) stock.Dim {
+	d := t.stock.Takeout(material, kind, run, branch, p)
+	if d.Confidence >= stock.Medium || run == 0 {
+		return d
+	}
+	kind = stock.Base(kind)
+	pat, ok := t.stock.Pattern(kind)
+	if !ok {
+		return d
+	}
+	if branch == 0 {
+		p = stock.Upper
+	}
+	i := slices.IndexFunc(t.wants, func(w Want) bool {
+		return w.Material == material && w.Kind == kind && w.Run == run && w.Branch == branch
+	})
+	if i < 0 {
+		i = len(t.wants)
+		t.wants = append(t.wants, Want{Material: material, Kind: kind, Say: pat.Say, Run: run, Branch: branch})
+	}
+	t.wants[i].Ports[p] = true
+	t.wants[i].Pieces++
+	return d
+}
+
+// allWants are the wanted measures by material, pattern and size, largest first.
+func (t *taker) allWants() []Want {
+	out := slices.Clone(t.wants)
+	slices.SortFunc(out, func(a, b Want) int {
+		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Kind, b.Kind), cmp.Compare(b.Run, a.Run), cmp.Compare(b.Branch, a.Branch))
+	})
+	return out
+}
+
+// take is what a fitting takes at one of its ends. Where pipe smaller than the end goes in
+// by a bushing, what the bushing adds is counted in; as long as that is not on record, the
+// measure is an estimate.
 func (t *taker) take(m *made, p stock.Port, pipe unit.Size) stock.Dim {
-	kind, branch := m.kind, unit.Size(0)
+	kind, run, branch := m.kind, m.run, unit.Size(0)
 	if len(m.branch) > 0 {
 		branch = m.branch[0]
 	}
-	d := t.stock.Takeout(m.material, kind, m.run, branch, p)
-	at := m.run
-	if p == stock.Side {
+	at := run
+	switch {
+	case m.join != nil && m.join.Does == fitting.Trap && t.throughWall(m):
+		kind, branch = "trap adapter", 0
+	case m.join != nil && m.join.Does == fitting.Trap:
+		branch = 0
+		if m.in > 0 && m.in < run {
+			run = m.in // the trap is smaller than its arm: a bushing between
+		}
+		at = run
+	case kind == "closet flange and bend":
+		kind, branch = "closet bend", 0
+	case m.join != nil && m.join.Does == fitting.Reduce:
+		branch = m.in
+		if p == stock.Upper {
+			at = m.in
+		}
+	case p == stock.Side:
 		at = branch
 	}
-	if d.Known() && (at != pipe || m.count > 1) {
-		d.Confidence = stock.Low
-		if m.count > 1 {
-			return stock.Dim{} // two bends for a turn: where the corner lies is not on record
+	if m.count > 1 {
+		return stock.Dim{} // two bends for a turn: where the corner lies is not on record
+	}
+	d := t.lookup(m.material, kind, run, branch, p)
+	between := func(large, small unit.Size) {
+		word := "bushing"
+		if x, ok := t.stock.Pipe(m.material); ok && x.Joint != stock.Solvent {
+			word = "increaser"
 		}
+		b := t.lookup(m.material, word, large, small, stock.Upper)
+		if !d.Known() {
+			return
+		}
+		if !b.Known() {
+			d.Confidence = stock.Low
+			return
+		}
+		d.V += b.V
+		d.Confidence = min(d.Confidence, b.Confidence)
+	}
+	switch {
+	case pipe == 0 || at == 0 || at == pipe:
+	case m.join != nil && m.join.Does == fitting.Trap && pipe > at:
+		between(pipe, at)
+	case pipe < at:
+		between(at, pipe)
+	case d.Known():
+		d.Confidence = stock.Low
 	}
 	if d.Known() {
 		if x, ok := t.stock.Pipe(m.material); ok && x.Joint == stock.Hubless {
@@ -39,6 +130,12 @@ func (t *taker) take(m *made, p stock.Port, pipe unit.Size) stock.Dim {
 		}
 	}
 	return d
+}
+
+// throughWall: the trap comes with the trim, and an adapter takes it.
+func (t *taker) throughWall(m *made) bool {
+	f := t.net.Segs[m.join.At.Seg].Fixture
+	return f != network.None && inWall(&t.net.Fixtures[f])
 }
 
 // part of a piece: a segment, or a leg of a vent.
@@ -174,6 +271,9 @@ func (t *taker) put(ph Phase, mat string, z unit.Size, parts []part, known bool,
 		p.Centres += x.l
 	}
 	p.Length = max(0, p.Centres-a.V-b.V).Round(sixteenth)
+	if p.Length == 0 && p.Sure >= stock.Medium {
+		t.meet(mat, z, names)
+	}
 	l := t.pipeLine(ph, mat, z)
 	l.Pieces++
 	if p.Sure < stock.Medium {
@@ -372,9 +472,10 @@ func (t *taker) ventStop(v network.VentID) (string, stock.Dim) {
 	case network.JoinsRun:
 		return "wye", stock.Dim{}
 	case network.AirAdmittanceValve:
-		return "air admittance valve", stock.Dim{}
+		z := t.ventSize(v)
+		return "air admittance valve", t.take(&made{kind: "air admittance valve", run: z, count: 1, material: t.ventMaterial(v)}, stock.Upper, z)
 	case network.Capped:
-		return "cap", stock.Dim{}
+		return "cap", exact()
 	}
 	return "end", stock.Dim{}
 }
@@ -392,6 +493,6 @@ func (t *taker) standpipes() {
 			t.open(Open{Phase: RoughIn, What: "standpipe", Runs: []string{w.name}, Size: z.Short(), Material: mat, Why: "its height is not given", Ask: "how high is the rim of the standpipe over the weir? write `standpipe: 30\"`"})
 			continue
 		}
-		t.put(RoughIn, mat, z, []part{{w, f.Def.Standpipe.V}}, true, "open end", t.say("p-trap"), exact(), stock.Dim{})
+		t.put(RoughIn, mat, z, []part{{w, f.Def.Standpipe.V}}, true, "open end", t.say("p-trap"), exact(), t.lookup(mat, "p-trap inlet", z, 0, stock.Upper))
 	}
 }

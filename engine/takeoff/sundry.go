@@ -143,6 +143,10 @@ type stretch struct {
 	length   unit.Length
 	known    bool
 	low, up  elevHeight
+	// before is how much of the same straight line lies upstream in another size; more: it
+	// goes on in another size.
+	before unit.Length
+	more   bool
 }
 
 type elevHeight struct {
@@ -163,7 +167,7 @@ func (t *taker) supports() {
 		var cur *stretch
 		for k, s := range r.Segs {
 			g := &t.net.Segs[s]
-			if g.UnderGround {
+			if t.phaseSeg(s) == Underground {
 				cur = nil
 				continue
 			}
@@ -176,7 +180,11 @@ func (t *taker) supports() {
 				}
 				continue
 			}
-			t.stretches = append(t.stretches, stretch{who: t.whoSeg(s), phase: t.phaseSeg(s), material: mat, size: z, level: g.Lie != network.Upright, length: g.Length(), known: g.LengthKnown})
+			x := stretch{who: t.whoSeg(s), phase: t.phaseSeg(s), material: mat, size: z, level: g.Lie != network.Upright, length: g.Length(), known: g.LengthKnown}
+			if cur != nil && k > 0 && straight(t.net.Segs[r.Segs[k-1]].Way, g.Way) && cur.known {
+				x.before, cur.more = cur.before+cur.length, true
+			}
+			t.stretches = append(t.stretches, x)
 			cur = &t.stretches[len(t.stretches)-1]
 			if t.levels != nil {
 				cur.up = elevHeight{t.levels.CentreUp[s].V, t.levels.CentreUp[s].Known}
@@ -238,12 +246,19 @@ func (t *taker) support(s *stretch) {
 		t.open(o)
 		return
 	}
-	n := int64((s.length + cell.Length - 1) / cell.Length)
+	// Over a change of size the spacing runs on.
+	begun := func(l unit.Length) int64 { return int64((l + cell.Length - 1) / cell.Length) }
+	n := begun(s.before+s.length) - begun(s.before)
 	if s.level {
-		n++
+		if !s.more {
+			n++
+		}
 		t.note("hangers: one for every spacing of the book's table that a straight piece begins, and one at its end")
 	} else {
 		t.note("riser straps: one for every spacing of the book's table that an upright piece begins; under 2 ft none")
+	}
+	if n == 0 {
+		return
 	}
 	l := t.b.line(s.phase, "hangers and straps", "", item+" for "+s.material, s.size.Short(), []unit.Size{s.size}, Each)
 	l.add(s.who, n)
@@ -399,7 +414,7 @@ func (t *taker) bedding() {
 	for i := range t.net.Segs {
 		s := network.SegID(i)
 		g := &t.net.Segs[i]
-		if !g.UnderGround || !t.newSeg(s) || g.Lie == network.Upright {
+		if t.phaseSeg(s) != Underground || !t.newSeg(s) || g.Lie == network.Upright {
 			continue
 		}
 		w := t.whoSeg(s)
@@ -426,20 +441,60 @@ func (t *taker) bedding() {
 	}
 }
 
-// allJoints sums the joints by material and size.
+// allJoints sums the joints by phase, material and size.
 func (t *taker) allJoints() []Joints {
 	out := []Joints{}
 	for k, n := range t.joints {
-		i := slices.IndexFunc(out, func(j Joints) bool { return j.Material == k.material && j.Size == k.size })
+		if n == 0 {
+			continue
+		}
+		i := slices.IndexFunc(out, func(j Joints) bool { return j.Phase == k.phase && j.Material == k.material && j.Size == k.size })
 		if i < 0 {
-			out = append(out, Joints{k.material, k.size, n})
+			out = append(out, Joints{k.phase, k.material, k.size, n})
 		} else {
 			out[i].N += n
 		}
 	}
 	slices.SortFunc(out, func(a, b Joints) int {
-		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(b.Size, a.Size))
+		return cmp.Or(cmp.Compare(a.Phase, b.Phase), cmp.Compare(a.Material, b.Material), cmp.Compare(b.Size, a.Size))
 	})
+	return out
+}
+
+// fixtures counts the new fixtures by kind.
+func (t *taker) fixtures() []Fixtures {
+	out := []Fixtures{}
+	for i := range t.net.Fixtures {
+		f := &t.net.Fixtures[i]
+		if f.Kind == nil || !t.newSeg(f.Seg) {
+			continue
+		}
+		ph := t.phaseSeg(f.Seg)
+		k := slices.IndexFunc(out, func(x Fixtures) bool { return x.Kind == f.Kind.Name && x.Phase == ph })
+		if k < 0 {
+			k = len(out)
+			out = append(out, Fixtures{Kind: f.Kind.Name, Phase: ph})
+		}
+		out[k].N++
+		out[k].Runs = append(out[k].Runs, t.net.RunOf(f.Seg).Name)
+	}
+	for i := range out {
+		slices.Sort(out[i].Runs)
+	}
+	slices.SortFunc(out, func(a, b Fixtures) int {
+		return cmp.Or(cmp.Compare(a.Phase, b.Phase), cmp.Compare(a.Kind, b.Kind))
+	})
+	return out
+}
+
+// tests lists the deliveries that have pipe: each is tested before it is covered.
+func (t *taker) tests() []Phase {
+	out := []Phase{}
+	for ph := range Phase(Phases) {
+		if slices.ContainsFunc(t.cut, func(p Piece) bool { return p.Phase == ph }) {
+			out = append(out, ph)
+		}
+	}
 	return out
 }
 
@@ -455,6 +510,9 @@ func (t *taker) consumed() {
 	})
 	for _, k := range keys {
 		n := t.joints[k]
+		if n <= 0 {
+			continue
+		}
 		p, ok := t.stock.Pipe(k.material)
 		if !ok {
 			t.open(Open{Phase: k.phase, What: "joints", Runs: []string{k.who.name}, Size: k.size.Short(), Material: k.material, Why: "how " + k.material + " is joined is not on record", Ask: "how do you join it, and to what?"})
@@ -475,7 +533,6 @@ func (t *taker) consumed() {
 		case stock.Hubless:
 			l := t.b.line(k.phase, "couplings and gaskets", k.material, "hubless coupling", k.size.Short(), []unit.Size{k.size}, Each)
 			l.Standard = "CISPI 310, ASTM C1277"
-			l.Note = "one for every end of a fitting: one less where two fittings meet without pipe"
 			l.add(k.who, n)
 		case stock.Solder:
 			t.b.line(k.phase, "cement and primer", k.material, "solder joint", k.size.Short(), []unit.Size{k.size}, Each).add(k.who, n)

@@ -46,6 +46,8 @@ func Take(n *network.Net, z *size.Sizes, v *vent.Vents, levels *elevation.Levels
 	t.pieces()
 	t.ventPieces()
 	t.standpipes()
+	t.risers()
+	t.street()
 	t.pipe()
 	t.supports()
 	t.plates()
@@ -54,7 +56,7 @@ func Take(n *network.Net, z *size.Sizes, v *vent.Vents, levels *elevation.Levels
 	t.test()
 	t.bedding()
 	t.consumed()
-	o := &Order{Lines: t.b.done(), NotMeasured: t.opens, Pieces: t.cut, Plan: t.plan, Joints: t.allJoints(), Kerf: st.Shop.Kerf, ReuseFrom: st.Shop.ReuseFrom, Material: set.Material, Taken: t.said}
+	o := &Order{Lines: t.b.done(), NotMeasured: t.opens, Pieces: t.cut, Plan: t.plan, Joints: t.allJoints(), Fixtures: t.fixtures(), Tests: t.tests(), Wants: t.allWants(), Offsets: t.offsets(), Kerf: st.Shop.Kerf, ReuseFrom: st.Shop.ReuseFrom, Material: set.Material, Taken: t.said}
 	if o.NotMeasured == nil {
 		o.NotMeasured = []Open{}
 	}
@@ -91,6 +93,8 @@ type taker struct {
 	cut       []Piece
 	plan      Plan
 	opens     []Open
+	wants     []Want
+	up        []riser
 	said      []string
 	stretches []stretch
 }
@@ -190,11 +194,31 @@ func (t *taker) whoSeg(s network.SegID) who { return who{t.net.RunOf(s).Name, fa
 
 func (t *taker) whoVent(v network.VentID) who { return who{t.net.Vents[v].Name, true} }
 
+// phaseSeg is the delivery that the pipe of a segment comes with. Of a run that the job puts
+// under the slab, what lies wholly over the floor is set with the rough-in.
 func (t *taker) phaseSeg(s network.SegID) Phase {
-	if t.net.Segs[s].UnderGround {
+	if t.net.Segs[s].UnderGround && (t.levels == nil || !t.overFloor(s, t.levels.CentreLow[s]) || !t.overFloor(s, t.levels.CentreUp[s])) {
 		return Underground
 	}
 	return RoughIn
+}
+
+// phaseEnd is the delivery of a fitting at the upper end of a segment.
+func (t *taker) phaseEnd(s network.SegID) Phase {
+	if t.net.Segs[s].UnderGround && (t.levels == nil || !t.overFloor(s, t.levels.CentreUp[s])) {
+		return Underground
+	}
+	return RoughIn
+}
+
+// overFloor: a height is known to be over the floor of the level of a segment.
+func (t *taker) overFloor(s network.SegID, h elevation.Height) bool {
+	k := t.net.RunOf(s).Level
+	if k < 0 || int(k) >= len(t.net.Job.Levels) {
+		return false
+	}
+	f := t.net.Job.Levels[k].Floor
+	return h.Known && f.Set && h.V > f.V
 }
 
 func (t *taker) phaseVent(v network.VentID) Phase {
@@ -226,7 +250,7 @@ func (t *taker) pred(d network.SegID) network.SegID {
 }
 
 func (t *taker) joint(m *made, z unit.Size, n int64) {
-	if n > 0 && z > 0 {
+	if z > 0 {
 		t.joints[jointKey{m.material, z, m.phase, m.who}] += n
 	}
 }
@@ -251,7 +275,9 @@ func (t *taker) couplings(m *made) {
 			continue
 		}
 		seen[s] = true
-		t.coupling(m.material, t.toldMaterial(s), t.sizes.Size[s], t.sizes.Size[s], !t.newSeg(s), m.phase, m.who, t.net.RunOf(s).Def.Joint)
+		if t.coupling(m.material, t.toldMaterial(s), t.sizes.Size[s], t.sizes.Size[s], !t.newSeg(s), m.phase, m.who, t.net.RunOf(s).Def.Joint) {
+			t.joint(m, t.sizes.Size[s], -1) // the coupling is that end's joint
+		}
 	}
 }
 
@@ -265,10 +291,10 @@ func (t *taker) toldMaterial(s network.SegID) string {
 }
 
 // coupling counts one between two pipes by their outside diameters; none is needed between
-// new pipes of one material.
-func (t *taker) coupling(a, b string, za, zb unit.Size, standing bool, ph Phase, w who, stated job.Word) {
+// new pipes of one material, and the answer is false.
+func (t *taker) coupling(a, b string, za, zb unit.Size, standing bool, ph Phase, w who, stated job.Word) bool {
 	if za == 0 || zb == 0 || a == b && !standing {
-		return
+		return false
 	}
 	side := func(m string, z unit.Size) (string, bool) {
 		if m == "" {
@@ -287,7 +313,7 @@ func (t *taker) coupling(a, b string, za, zb unit.Size, standing bool, ph Phase,
 		t.note("transition cement at " + w.name + " is not counted by volume: one joint")
 		l := t.b.line(ph, "cement and primer", "", "transition cement, joint", za.Short(), []unit.Size{za}, Each)
 		l.add(w, 1)
-		return
+		return true
 	case stated.Text != "" && a != b:
 		item = stated.Text
 	case a == b, standing && b == "":
@@ -303,6 +329,7 @@ func (t *taker) coupling(a, b string, za, zb unit.Size, standing bool, ph Phase,
 		l.Note = "check the outside diameter of the pipe that stands: old pipe of the same size differs"
 	}
 	l.add(w, 1)
+	return true
 }
 
 // thousandths writes a length in inches to three places: 2.375.

@@ -153,6 +153,7 @@ func (t *tracer) sizeVent(v network.VentID) {
 	}
 	t.byTrap(v, add)
 	t.byTable(v, add)
+	t.combinationVent(v, add)
 	if r := t.stackVentReading(v); r != nil {
 		add("waste stack", t.sizes.Required[r.Open], "the vent of a waste stack is as large as the stack", &r.Cite)
 	}

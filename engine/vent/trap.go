@@ -1,13 +1,11 @@
 package vent
 
 import (
-	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
-	"trapweir/engine/unit"
 )
 
 // maxHops bounds how far down a trap looks for its vent, in segments.
@@ -59,7 +57,7 @@ func (t *tracer) trap(f network.FixID) {
 		case st.vent != network.None && st.ventSeg != network.None:
 			t.washedAt(f, path, next)
 		}
-		if len(tr.Readings) > 0 && (tr.Readings[len(tr.Readings)-1].settled() || st.traps > 2) {
+		if len(tr.Readings) > 0 && (t.anySettled(f) || st.traps > 2) {
 			break
 		}
 		path = append(path, next)
@@ -100,7 +98,7 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 			r.ask("vent-place", diag.Ref{What: diag.Run, Name: n.RunOf(node).Name, Segment: int32(node)}, n.RunOf(node).Name+": two traps come together at vent "+n.Vents[vs[0]].Name+", and how they join is not given",
 				"do both join at one fitting at the same height, or one above the other? write `at` and the `arm` of each", t.cite("common-vent"))
 		}
-	case n.Segs[node].Lie == network.Upright && (st.foreign == network.None || t.p.wetAny) && (!st.mixed || t.p.wetFloors.State == codebook.Given):
+	case n.Segs[node].Lie == network.Upright && (st.foreign == network.None || t.p.wetAny || t.p.uprightUnits.State == codebook.Given) && (!st.mixed || t.p.wetFloors.State == codebook.Given):
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
 		t.wetRules(f, &r, node, *st)
 	default:
@@ -125,6 +123,9 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 	}
 	t.arm(f, path, &r)
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+	if !r.settled() {
+		t.circuitFirst(f, path, node, vs[0])
+	}
 }
 
 // alone: nothing but this trap's own waste runs in its drain up to the end of the path.
@@ -167,10 +168,21 @@ func (t *tracer) washedAt(f network.FixID, path []network.SegID, node network.Se
 	// Any of the pipes that come together here may bring the air; the first that holds does.
 	for _, over := range t.washedFrom(path, node) {
 		t.washedThrough(f, path, node, over)
-		if rs := t.out.Trap[f].Readings; len(rs) > 0 && rs[len(rs)-1].settled() {
+		if t.anySettled(f) {
 			return
 		}
 	}
+}
+
+// anySettled: one of the readings found so far needs no look further down.
+func (t *tracer) anySettled(f network.FixID) bool {
+	rs := t.out.Trap[f].Readings
+	for i := range rs {
+		if rs[i].settled() {
+			return true
+		}
+	}
+	return false
 }
 
 // washedThrough reads the vent whose air comes down through the pipe over.
@@ -206,6 +218,9 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 		r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
 	}
 	t.wetRules(f, &r, node, st)
+	if !upright {
+		t.joinsLevel(f, path, &r, "wet-vent-joins-upright", "wet-vent-joins")
+	}
 	t.arm(f, path, &r)
 	if upright && t.heightsDecide(&r, node) {
 		d := n.RunOf(node)
@@ -213,7 +228,7 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 			"at what height above the floor does each trap arm enter "+d.Name+"? at one height they share a common vent, at two the pipe between them is a wet vent and must be larger", t.cite("wet-vent-vertical"))
 	}
 	tr.Readings = append(tr.Readings, r)
-	if !r.settled() && !upright && alone {
+	if !upright && alone {
 		if c, ok := t.circuit(f, path, node, over); ok {
 			tr.Readings = append(tr.Readings, c)
 		}
@@ -290,7 +305,7 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 		t.wetUpperFloors(f, r, node, on)
 	} else if st.mixed {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from another floor comes past it; a wet vent serves one floor", "", "", "wet-vent")
-	} else if st.foreign != network.None && !t.p.wetAny {
+	} else if st.foreign != network.None && !t.p.wetAny && !t.byUnits(r) {
 		name := t.name(st.foreign)
 		if st.foreign == f {
 			r.fail(t, f, "unvented-fixture", name+": no vent of its own; a "+fx.Kind.Name+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
@@ -329,6 +344,15 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 			d.Try = "let " + t.name(f) + " join upstream of the water closet"
 			r.Fails = append(r.Fails, d)
 		}
+	}
+	if r.Method == WetUpright && fx.Kind.Has(classCloset) {
+		t.closetsLevel(r, f, &above, node)
+	}
+	if r.Method == WetUpright && len(r.Wet) > 0 {
+		t.uprightRules(f, r, node, on)
+	}
+	if r.Method == WetLevel {
+		t.dryFixture(r, &st)
 	}
 	if r.Method == WetUpright && !fx.Kind.Has(classCloset) && len(r.Wet) > 0 {
 		if c := t.closetAbove(r, f, &above); c != network.None {
@@ -429,16 +453,21 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 	if !pinned && st.ventSeg != top {
 		return false
 	}
+	offset := t.stackOffset(node, st.ventSeg, st.vent)
 	r := Reading{Method: WasteStack, Vent: st.vent, Open: node, Cite: t.cite("waste-stack-vent")}
 	r.Wet = []network.SegID{node}
 	fx := &n.Fixtures[f]
-	if fx.Kind.Has(classCloset) && !t.p.stackClosets.Yes {
+	barred, word := t.p.stackClosets, "water closet"
+	if fx.Kind.Has("urinal") {
+		barred, word = t.p.stackUrinals, "urinal"
+	}
+	if fx.Kind.Has(word) && !barred.Yes {
 		run := &n.Runs[fx.Run]
-		d := t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, "waste-stack-wc", run.Name+": a water closet may not drain into a waste stack vent", "", "", "waste-stack-vent")
-		if p := t.p.stackClosets; p.Cite != nil {
-			d.Cites = []diag.Cite{*p.Cite}
+		d := t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, "waste-stack-wc", run.Name+": a "+word+" may not drain into a waste stack vent", "", "", "waste-stack-vent")
+		if barred.Cite != nil {
+			d.Cites = []diag.Cite{*barred.Cite}
 		}
-		d.Try = "give the water closet a vent of its own, or drain it into another stack"
+		d.Try = "give the " + word + " a vent of its own, or drain it into another stack"
 		r.Fails = append(r.Fails, d)
 	}
 	if st.parts {
@@ -446,6 +475,16 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 	}
 	if t.ups[path[len(path)-1]].traps > 1 {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": each fixture joins a waste stack vent by itself, and another one joins its drain first", "", "", "waste-stack-vent")
+	}
+	if p := t.p.stackOffsets; offset != network.None && p.State == codebook.Given && !p.Yes {
+		run := n.RunOf(offset)
+		d := t.finding(diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(offset)}, run.Def.At, "waste-stack-offset", run.Name+" turns aside between the drains that join it; a waste stack vent runs straight from the lowest to the highest", "", "", "waste-stack-vent")
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+		}
+		d.Why = "at an offset the falling water fills the bore and shuts off the air"
+		d.Try = "run the stack straight, or give what joins below the offset a vent of its own"
+		r.Fails = append(r.Fails, d)
 	}
 	// It must fit a row of the table, whatever the present size.
 	if last := len(tab.Columns) - 1; last >= 0 {
@@ -460,185 +499,9 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 		}
 	}
 	t.arm(f, path, &r)
-	if !r.settled() && !pinned {
+	if !r.settled() && !pinned && (len(r.Fails) != 1 || r.Fails[0].Rule != "waste-stack-offset") {
 		return false
 	}
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
-	return true
-}
-
-// oneBranch: pipe from a vent on, with the water, is one branch: it may change its name, but
-// it joins no pipe that other drains come down.
-func (t *tracer) oneBranch(pipe []network.SegID) bool {
-	n := t.net
-	for i := 1; i < len(pipe); i++ {
-		if s := pipe[i]; n.Segs[s].Run != n.Segs[pipe[i-1]].Run {
-			for _, u := range n.Up(s) {
-				if n.Segs[u].Run == n.Segs[s].Run {
-					return false
-				}
-			}
-		}
-	}
-	return true
-}
-
-// circuit reads a level branch that a vent enters between its two most upstream drains.
-func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over network.SegID) (Reading, bool) {
-	n, st := t.net, &t.ups[over]
-	p := t.p.circuitMax
-	if p.State != codebook.Given || st.ventSeg == network.None || n.Segs[st.ventSeg].Lie == network.Upright {
-		return Reading{}, false
-	}
-	// The vent leaves the branch itself, not a fixture's own drain.
-	if n.RunOf(st.ventSeg).Fixture != network.None {
-		return Reading{}, false
-	}
-	for _, k := range n.Vents[st.vent].Takes {
-		if n.Runs[k.Run].Fixture != network.None {
-			return Reading{}, false
-		}
-	}
-	if t.ups[st.ventSeg].traps != 1 {
-		return Reading{}, false
-	}
-	r := Reading{Method: Circuit, Vent: st.vent, Open: node, Cite: t.cite("circuit-vent")}
-	r.Wet = t.washedPipe(over, st)
-	if !t.oneBranch(append(r.Wet, node)) {
-		return Reading{}, false
-	}
-	if st.mixed || st.parts {
-		r.fail(t, f, "unvented-fixture", t.name(f)+": a circuit vent serves one floor, and other waste comes past it", "", "", "circuit-vent")
-	}
-	if int64(st.traps+1)*100 > p.Number {
-		run := n.RunOf(node)
-		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "circuit-vent-too-many",
-			run.Name+": "+itoa(int(st.traps)+1)+" fixtures on a circuit vent, "+p.Text+" may be", itoa(int(st.traps)+1), p.Text, "circuit-vent")
-	}
-	if m, run := t.p.circuitSlope, n.RunOf(node); m.State == codebook.Given && run.Def.Slope.V.Given() && run.Def.Slope.V.Cmp(m.Slope) > 0 {
-		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.Slope.At, "circuit-slope",
-			run.Name+" falls "+run.Def.Slope.V.String()+"; a branch on a circuit vent falls at most "+m.Slope.String(), run.Def.Slope.V.String(), m.Slope.String(), "circuit-slope")
-	}
-	t.arm(f, path, &r)
-	return r, true
-}
-
-// combination reads a drain that the job says is a combination waste and vent.
-func (t *tracer) combination(f network.FixID, path []network.SegID) {
-	n := t.net
-	fx := &n.Fixtures[f]
-	run := &n.Runs[fx.Run]
-	r := Reading{Method: Combination, Vent: network.None, Open: path[len(path)-1], Cite: t.cite("combination-vent")}
-	var cwv *network.Run
-	for s := fx.Seg; s != network.None; s = n.Segs[s].Down {
-		if x := n.RunOf(s); x.Def.Vented.Text == "combination" {
-			cwv = x
-			break
-		}
-	}
-	if cwv == nil {
-		return
-	}
-	on := diag.Ref{What: diag.Run, Name: cwv.Name, Segment: int32(cwv.Segs[0])}
-	at := cwv.Def.Vented.At
-	p := t.p.combination
-	switch {
-	case p.State == codebook.Absent || p.State == codebook.NoLimit || p.Text == "no":
-		r.failOn(t, on, at, "unvented-fixture", t.name(f)+": this book has no combination waste and vent", "", "", "vent-each")
-	case p.Text == "approval":
-		d := t.finding(on, at, "cwv-needs-approval", cwv.Name+": a combination waste and vent needs the authority's approval under this book", "", "", "combination-approval")
-		d.Try = "give " + t.name(f) + " a vent, or ask for approval in writing"
-		if p.Cite != nil {
-			d.Cites = []diag.Cite{*p.Cite}
-		}
-		r.Fails = append(r.Fails, d)
-	}
-	if !t.combinationKind(fx.Kind) {
-		r.failOn(t, t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", t.name(f)+": a "+fx.Kind.Name+" may not drain into a combination waste and vent", "", "", "combination-fixtures")
-	}
-	if fx.Def.Disposer.V && t.p.comboDisposer.State == codebook.Given && !t.p.comboDisposer.Yes {
-		d := t.finding(on, at, "cwv-disposer", cwv.Name+": a food waste disposer may not drain into a combination waste and vent under this book", "", "", "combination-disposer")
-		if c := t.p.comboDisposer.Cite; c != nil {
-			d.Cites = []diag.Cite{*c}
-		}
-		r.Fails = append(r.Fails, d)
-	}
-	// Upright pipe: only the drop from the fixture, and no more than the book says.
-	var drop unit.Length
-	for s := fx.Seg; s != network.None; s = n.Segs[s].Down {
-		if n.Segs[s].Lie == network.Upright {
-			drop += n.Segs[s].Length()
-		}
-		if x := n.Segs[s].Down; x == network.None || n.RunOf(s) == cwv && n.RunOf(x) != cwv {
-			break
-		}
-	}
-	if m := t.p.comboDrop; m.State == codebook.Given && drop > m.Length {
-		r.failOn(t, on, at, "cwv-drop", cwv.Name+": the drop from "+t.name(f)+" is "+drop.String()+"; "+m.Length.String()+" is the most", drop.String(), m.Length.String(), "combination-drop")
-	}
-	if m := t.p.comboSlope; m.State == codebook.Given && cwv.Def.Slope.V.Run != 0 && cwv.Def.Slope.V.Cmp(m.Slope) > 0 {
-		r.failOn(t, on, cwv.Def.Slope.At, "cwv-slope", cwv.Name+" falls "+cwv.Def.Slope.V.String()+"; a combination waste and vent falls at most "+m.Slope.String(), cwv.Def.Slope.V.String(), m.Slope.String(), "combination-slope")
-	}
-	// Its own arm, on the fixture's own pipe.
-	armPath := path[:0:0]
-	for s := fx.Seg; s != network.None && n.Segs[s].Run == fx.Run; s = n.Segs[s].Down {
-		armPath = append(armPath, s)
-	}
-	if cwv == run || n.Segs[fx.Seg].Lie != network.Upright {
-		a := t.measure(f, armPath)
-		// Where the fixture's own drain is all there is, it is the arm to the vented pipe.
-		level := a.Length
-		if cwv != run {
-			level = 0
-			for _, s := range armPath {
-				if n.Segs[s].Lie != network.Upright {
-					level += n.Segs[s].Length()
-				}
-			}
-		}
-		r.Arm = a
-		if a.Limit > 0 && level > a.Limit && !a.Free {
-			r.Fails = append(r.Fails, t.armTooLong(f, level, a, armPath))
-		}
-	}
-	// Where does it end? Into a drain that is vented.
-	end := cwv.Segs[len(cwv.Segs)-1]
-	if d := n.Segs[end].Down; d != network.None {
-		st := &t.ups[d]
-		if st.vent == network.None && !st.partVent {
-			r.ask("vent-place", on, cwv.Name+" is a combination waste and vent, and whether the drain it joins is vented is not shown",
-				"is "+n.RunOf(d).Name+" vented upstream of where "+cwv.Name+" joins?", t.cite("combination-vent"))
-		}
-		if st.vent != network.None && st.closets > 0 && t.bathOnly(d, cwv) {
-			w := t.finding(on, at, "mixed-vent-methods", cwv.Name+": a combination waste and vent that ends in a wet vent mixes two methods; authorities differ on that", "", "", "wet-vent")
-			w.Severity = diag.Warning
-			w.Try = "ask the authority, or give " + t.name(f) + " a vent of its own"
-			r.Fails = append(r.Fails, w)
-		}
-	}
-	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
-}
-
-// combinationKind: the book lists the kind (or a class of it) for combination waste and vent.
-func (t *tracer) combinationKind(k *catalog.Kind) bool {
-	p := t.book.Param("combination.fixtures")
-	if p.State != codebook.Given {
-		return k.Has("combination fixture")
-	}
-	for _, w := range p.Words {
-		if k.Has(w) || k.As == w {
-			return true
-		}
-	}
-	return false
-}
-
-// bathOnly: what comes past the end of a combination run is otherwise a bathroom's.
-func (t *tracer) bathOnly(d network.SegID, cwv *network.Run) bool {
-	for _, u := range t.net.Up(d) {
-		if t.net.RunOf(u) != cwv && t.ups[u].vent != network.None && t.ups[u].foreign == network.None && !t.ups[u].parts {
-			return true
-		}
-	}
-	return false
+	return pinned || r.settled()
 }

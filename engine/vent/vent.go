@@ -111,6 +111,10 @@ type Vents struct {
 	Size []Sized
 	// Washed marks segments that are used as wet vents, by SegID.
 	Washed map[network.SegID]bool
+	// Circuits are the branches on circuit vents, by their first trap.
+	Circuits []CircuitBranch
+
+	first []unit.Size // sizes required when the readings were made, by SegID
 }
 
 // up is what is known of everything upstream of a segment's upper end, itself included.
@@ -163,6 +167,7 @@ func Trace(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book) (*Ven
 	t.takeoffs()
 	t.upstream()
 	t.out.Trap = make([]Trap, len(n.Fixtures))
+	t.out.first = z.Required
 	if t.bareList() {
 		t.notDrawn()
 		return t.out, t.diags
@@ -218,6 +223,11 @@ type params struct {
 	stackClosets                   codebook.Param
 	wetClosets, wetFloors          codebook.Param
 	wetAny                         bool // any fixture may drain into a wet vent
+	dryFrom                        codebook.Param
+	uprightUnits, uprightMost      codebook.Param
+	uprightUp                      codebook.Param
+	stackUrinals, stackOffsets     codebook.Param
+	comboUp, comboBranch           codebook.Param
 }
 
 func readParams(b *codebook.Book) params {
@@ -232,7 +242,12 @@ func readParams(b *codebook.Book) params {
 		circuitMax: b.Param("circuit.fixtures-max"), circuitSlope: b.Param("circuit.slope-max"),
 		stackClosets: b.Param("waste-stack.closets"),
 		wetClosets:   b.Param("wet-vent.closets-max"), wetFloors: b.Param("wet-vent.upper-floor-units"),
-		wetAny: b.Param("wet-vent.fixtures").Text == "any fixture",
+		wetAny:       b.Param("wet-vent.fixtures").Text == "any fixture",
+		dryFrom:      b.Param("wet-vent.dry-from"),
+		uprightUnits: b.Param("wet-vent.vertical-units-max"), uprightMost: b.Param("wet-vent.vertical-fixtures-max"),
+		uprightUp:    b.Param("wet-vent.vertical-sizes-up"),
+		stackUrinals: b.Param("waste-stack.urinals"), stackOffsets: b.Param("waste-stack.offsets"),
+		comboUp: b.Param("combination.sizes-up"), comboBranch: b.Param("combination.branch-vent-over"),
 	}
 }
 

@@ -14,8 +14,11 @@ import (
 // here, before anything is said, so that floors and findings speak of the same ones.
 func (t *tracer) washed() {
 	for i := range t.out.Trap {
+		t.pick(network.FixID(i), &t.out.Trap[i])
+	}
+	t.circuits()
+	for i := range t.out.Trap {
 		tr := &t.out.Trap[i]
-		t.pick(network.FixID(i), tr)
 		if r := tr.Reading(); r != nil && (r.Method == WetLevel || r.Method == WetUpright || r.Method == CommonLevels) {
 			for _, s := range r.Wet {
 				t.out.Washed[s] = true
@@ -53,7 +56,7 @@ func (t *tracer) pick(f network.FixID, tr *Trap) {
 		if len(r.Asks) > 0 {
 			score++
 		}
-		named := r.Method == Circuit && r.Vent != network.None && t.net.Vents[r.Vent].Def.Role.Text == "circuit"
+		named := r.Method == Circuit && r.Vent != network.None && t.saidCircuit(r.Vent, r.Open)
 		if score < bestScore || score == bestScore && named && !asked {
 			best, bestScore, asked = i, score, named
 		}
@@ -96,7 +99,7 @@ func (t *tracer) verdicts() {
 		}
 		if r != nil {
 			t.sayFails(r, say)
-			if len(r.Fails) == 0 {
+			if r.onlyApproval() {
 				for _, d := range r.Asks {
 					if d.At.IsZero() {
 						d.At = t.net.Runs[t.net.Fixtures[i].Run].Def.At
@@ -118,6 +121,16 @@ func (t *tracer) verdicts() {
 		}
 	}
 	t.wetNearLimit()
+}
+
+// onlyApproval: nothing speaks against the reading but that the authority must consent.
+func (r *Reading) onlyApproval() bool {
+	for i := range r.Fails {
+		if d := &r.Fails[i]; d.Severity == diag.Error && d.Rule != "cwv-needs-approval" {
+			return false
+		}
+	}
+	return true
 }
 
 // sayFails reports what speaks against the reading that was picked. Where it is no vent at
@@ -306,6 +319,9 @@ func (t *tracer) floors() []size.Floor {
 			for _, s := range r.Wet {
 				t.wetFloor(s, closet, put)
 			}
+			if r.Method == WetUpright {
+				t.oneUp(r, put)
+			}
 		case CommonLevels:
 			if tab, ok := t.book.Table("common-vent"); ok {
 				for _, s := range r.Wet {
@@ -324,8 +340,10 @@ func (t *tracer) floors() []size.Floor {
 			if tab, ok := t.book.Table("combination-vent"); ok {
 				t.combinationFloor(tab, f, put)
 			}
+			t.combinationUp(f, put)
 		}
 	}
+	t.circuitFloors(most, put)
 	out := make([]size.Floor, 0, len(most))
 	for _, f := range most {
 		out = append(out, f)
@@ -398,6 +416,50 @@ func (t *tracer) wetFloor(s network.SegID, closet bool, put func(size.Floor)) {
 		}
 		put(fl)
 	}
+}
+
+// oneUp: where the book asks it, an upright wet vent is a size or more over what the fixture
+// at its top needs.
+func (t *tracer) oneUp(r *Reading, put func(size.Floor)) {
+	p := t.p.uprightUp
+	if p.State != codebook.Given || len(r.Wet) == 0 {
+		return
+	}
+	var top network.FixID = network.None
+	for s := r.Wet[0]; s != network.None && top == network.None; {
+		top = t.net.Segs[s].Fixture
+		next := network.SegID(network.None)
+		for _, u := range t.net.Up(s) {
+			if next == network.None && t.loads.Traps[u] > 0 {
+				next = u
+			}
+		}
+		s = next
+	}
+	if top == network.None || t.loads.Fixture[top].Trap == 0 {
+		return
+	}
+	least := stepUp(t.loads.Fixture[top].Trap, p)
+	for _, s := range r.Wet {
+		if t.net.Segs[s].Lie != network.Upright {
+			continue
+		}
+		fl := size.Floor{Seg: s, Min: least, Rule: "wet-vent-undersized", Say: "it is a vertical wet vent, a size over the " + t.loads.Fixture[top].Trap.String() + " that " + t.name(top) + " needs", Max: least.String()}
+		if p.Cite != nil {
+			fl.Cite = *p.Cite
+		}
+		put(fl)
+	}
+}
+
+// stepUp is the size so many sizes over s, half sizes counted.
+func stepUp(s unit.Size, p codebook.Param) unit.Size {
+	for steps := p.Number; steps > 0; steps -= 100 {
+		if next, ok := unit.NextSize(s); ok {
+			s = next
+		}
+	}
+	return s
 }
 
 // rowFloor finds the first row of a table that carries the units.

@@ -1,6 +1,8 @@
 package vent
 
 import (
+	"strings"
+
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
@@ -37,7 +39,7 @@ func (t *tracer) wetClosets(r *Reading, node network.SegID, on diag.Ref, st *up)
 		return
 	}
 	run := t.net.RunOf(node)
-	d := t.finding(on, run.Def.At, "wet-vent-two-groups", run.Name+": "+itoa(int(st.closets))+" water closets on this wet vent; the book allows "+p.Text, itoa(int(st.closets)), p.Text, "wet-vent")
+	d := t.finding(on, run.Def.At, "wet-vent-closets", run.Name+": "+itoa(int(st.closets))+" water closets on this wet vent; the book allows "+p.Text, itoa(int(st.closets)), p.Text, "wet-vent")
 	if p.Cite != nil {
 		d.Cites = []diag.Cite{*p.Cite}
 	}
@@ -153,4 +155,152 @@ func (t *tracer) lengthsUnknown() {
 		d.Ask = "how long may a " + x.Size.String() + " vent be for " + plural(x.Units) + "? vent " + name + ", the longest, is " + x.Length.String()
 	}
 	t.diags = append(t.diags, d)
+}
+
+// byUnits: on an upright wet vent the book goes by the units of a fixture, not by its room.
+func (t *tracer) byUnits(r *Reading) bool {
+	return r.Method == WetUpright && t.p.uprightUnits.State == codebook.Given
+}
+
+// trapsAbove visits the traps that drain through a segment.
+func (t *tracer) trapsAbove(s network.SegID, visit func(network.FixID)) {
+	if f := t.net.Segs[s].Fixture; f != network.None {
+		visit(f)
+	}
+	for _, u := range t.net.Up(s) {
+		if t.ups[u].traps > 0 {
+			t.trapsAbove(u, visit)
+		}
+	}
+}
+
+// uprightRules holds an upright wet vent against what the book lets drain through it and
+// breathe by it.
+func (t *tracer) uprightRules(f network.FixID, r *Reading, node network.SegID, on diag.Ref) {
+	run := t.net.RunOf(node)
+	over := r.Wet[len(r.Wet)-1]
+	if p := t.p.uprightUnits; p.State == codebook.Given {
+		t.trapsAbove(over, func(x network.FixID) {
+			u := t.loads.Fixture[x].Units
+			if x == f || int64(u)*100 <= p.Number*int64(unit.Unit) {
+				return
+			}
+			d := t.finding(on, run.Def.At, "wet-vent-foreign-fixture", run.Name+": "+t.name(x)+" drains "+plural(u)+" into this upright wet vent; fixtures of "+p.Text+" units at most may", u.String(), p.Text, "wet-vent-vertical")
+			if p.Cite != nil {
+				d.Cites = []diag.Cite{*p.Cite}
+			}
+			r.Fails = append(r.Fails, d)
+		})
+	}
+	// What breathes by it: all but the topmost, which has the dry vent.
+	if p := t.p.uprightMost; p.State == codebook.Given && int64(t.ups[node].traps-1)*100 > p.Number {
+		got := itoa(int(t.ups[node].traps) - 1)
+		d := t.finding(on, run.Def.At, "wet-vent-too-many", run.Name+": "+got+" traps breathe through this upright wet vent; "+p.Text+" may", got, p.Text, "wet-vent-vertical")
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+		}
+		d.Try = "give one of them a vent of its own"
+		r.Fails = append(r.Fails, d)
+	}
+}
+
+// closetsLevel: water closets on an upright wet vent join at one height.
+func (t *tracer) closetsLevel(r *Reading, f network.FixID, above *up, node network.SegID) {
+	c := t.closetAbove(r, f, above)
+	if c == network.None {
+		return
+	}
+	n := t.net
+	run, other := &n.Runs[n.Fixtures[f].Run], &n.Runs[n.Fixtures[c].Run]
+	on := diag.Ref{What: diag.Run, Name: n.RunOf(node).Name, Segment: int32(node)}
+	if run.Unsaid || other.Unsaid || !n.Segs[r.Wet[len(r.Wet)-1]].LengthKnown {
+		r.ask("wet-vent-closet-levels", on, n.RunOf(node).Name+": two water closets join this upright wet vent, and whether at one height is not given",
+			"do "+run.Name+" and "+other.Name+" join "+n.RunOf(node).Name+" at one height? write `at` for both", t.cite("wet-vent-vertical"))
+		return
+	}
+	d := t.finding(on, run.Def.At, "wet-vent-closet-levels", run.Name+" joins the upright wet vent below the water closet "+other.Name+"; water closets on it join at one height", "", "", "wet-vent-vertical")
+	d.Why = "the slug of the upper one shuts the opening of the lower"
+	d.Try = "bring both in at one height, or give " + run.Name + " a vent of its own"
+	r.Fails = append(r.Fails, d)
+}
+
+// dryFixture holds the fixture whose own vent is the dry vent of a wet vent against those
+// that the book lets be it.
+func (t *tracer) dryFixture(r *Reading, st *up) {
+	p, n := t.p.dryFrom, t.net
+	if p.State != codebook.Given || st.ventSeg == network.None {
+		return
+	}
+	var names []string
+	for _, f := range t.dryVented(st.ventSeg) {
+		k := n.Fixtures[f].Kind
+		if !k.Has(classBath) {
+			return // no bathroom fixture at all: said as that
+		}
+		for _, w := range p.Words {
+			if k.Has(w) {
+				return
+			}
+		}
+		names = append(names, t.name(f)+", a "+k.Name)
+	}
+	if len(names) == 0 {
+		return
+	}
+	v := &n.Vents[st.vent]
+	d := t.finding(diag.Ref{What: diag.Vent, Name: v.Name, Segment: network.None}, v.Def.At, "wet-vent-dry-fixture",
+		v.Name+" is the dry vent of "+strings.Join(names, " and ")+"; the dry vent of a wet vent is that of a "+either(p.Words), names[0], either(p.Words), "wet-vent-dry")
+	if p.Cite != nil {
+		d.Cites = []diag.Cite{*p.Cite}
+	}
+	d.Why = "the dry vent must leave where it is washed least by what could close it"
+	d.Try = "take the dry vent off the drain of a " + either(p.Words)
+	r.Fails = append(r.Fails, d)
+}
+
+// dryVented are the fixtures whose own drain a vent leaves at the upper end of s: the one on
+// whose pipe it stands, else those that join alone right there.
+func (t *tracer) dryVented(s network.SegID) []network.FixID {
+	n := t.net
+	if n.RunOf(s).Fixture != network.None && t.ups[s].traps == 1 {
+		return []network.FixID{n.RunOf(s).Fixture}
+	}
+	var out []network.FixID
+	for _, u := range n.Up(s) {
+		if t.ups[u].traps == 1 && n.Segs[u].Run != n.Segs[s].Run {
+			out = append(out, t.ups[u].second)
+		}
+	}
+	return out
+}
+
+// either lists words with "or" before the last.
+func either(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+// stackOffset finds a piece of a waste stack, between where a trap joins at the upper end of
+// node and the vent on top, that does not hang plumb; None when there is none.
+func (t *tracer) stackOffset(node, top network.SegID, v network.VentID) network.SegID {
+	n := t.net
+	for s, hop := node, 0; s != top && hop < 4*maxHops; hop++ {
+		next := network.SegID(network.None)
+		for _, u := range n.Up(s) {
+			if t.ups[u].vent == v && t.ups[u].ventSeg == top {
+				next = u
+				break
+			}
+		}
+		if next == network.None {
+			return network.None
+		}
+		s = next
+		if seg := &n.Segs[s]; seg.Lie == network.Level || seg.Lie == network.Upright && seg.Way.Plumb != 0 {
+			return s
+		}
+	}
+	return network.None
 }

@@ -41,6 +41,7 @@ var flow = []string{
 	"engine/vent",
 	"engine/elevation",
 	"engine/fitting",
+	"engine/framing",
 	"engine/check",
 	"engine/rules",
 	"engine/stock",

@@ -11,6 +11,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/elevation"
 	"trapweir/engine/fitting"
+	"trapweir/engine/framing"
 	"trapweir/engine/job"
 	"trapweir/engine/load"
 	"trapweir/engine/network"
@@ -40,6 +41,7 @@ type Result struct {
 	Vents    *vent.Vents
 	Levels   *elevation.Levels
 	Fittings []fitting.Fitting
+	Framing  *framing.Framing
 	Tallies  []check.Tally
 	Faults   []diag.Diagnostic // the job or a book cannot be read as written
 	Findings []diag.Diagnostic // what the stages and rules say, in report order
@@ -120,7 +122,8 @@ func (r *Result) solve(d Data) {
 	say(vent.SizeAll(n, l, z, b, v))
 	r.Levels = elevation.Work(n, z, b)
 	r.Fittings = fitting.Pick(n, z, r.Levels, v, b)
-	found, tallies := check.Run(check.Pass{Job: r.Job, Net: n, Loads: l, Sizes: z, Vents: v, Levels: r.Levels, Fittings: r.Fittings, Book: b, Cat: d.Catalog}, rules.All)
+	r.Framing = framing.Work(n, z, v, r.Levels, r.Fittings, b, framing.Settings{})
+	found, tallies := check.Run(check.Pass{Job: r.Job, Net: n, Loads: l, Sizes: z, Vents: v, Levels: r.Levels, Fittings: r.Fittings, Framing: r.Framing, Book: b, Cat: d.Catalog}, rules.All)
 	say(found)
 	r.Tallies = tallies
 	diag.Sort(r.Findings)

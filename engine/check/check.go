@@ -12,6 +12,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/elevation"
 	"trapweir/engine/fitting"
+	"trapweir/engine/framing"
 	"trapweir/engine/job"
 	"trapweir/engine/load"
 	"trapweir/engine/network"
@@ -55,6 +56,7 @@ type Pass struct {
 	Levels *elevation.Levels // heights; every height says whether it is known
 	// Fittings are those that the job states and those that the geometry asks for.
 	Fittings []fitting.Fitting
+	Framing  *framing.Framing // what the pipe hangs from and goes through
 	Book     *codebook.Book
 	Cat      *catalog.Catalog
 

@@ -86,3 +86,51 @@ func OutsideOf(n *network.Net, s network.SegID, size unit.Size) (unit.Length, bo
 	}
 	return size.Length(), false
 }
+
+// hubs are how far the widest part of a fitting or coupling reaches across, least and most,
+// in thousandths of an inch.
+type hubWidth struct {
+	size        unit.Size
+	least, most int64
+}
+
+// Widths over the hub.
+//
+// Plastic: the socket's entrance and two walls of the fitting; makers' ribs and lugs add up
+// to 0.35 in, as a page that asks 2-9/16 in for a 1-1/2 in hub shows. Estimate by geometry.
+//
+// Cast iron: hubless pipe in its coupling, the spigot bead with a sleeve and shield of 0.2
+// to 0.35 in around it (a 3 in coupling is about 3.9 in): estimate. With a hub: over the
+// bead, ASTM A74, service weight.
+//
+// Copper: a fitting of 3 in is 3.25 to 3.4 in wide, as much over the tube in other sizes:
+// from memory.
+var (
+	plasticHubs = []hubWidth{{in(5), 1980, 2330}, {in(6), 2230, 2580}, {in(8), 2700, 3050}, {in(12), 3950, 4300}, {in(16), 5020, 5370}, {in(24), 7210, 7560}}
+	hublessHubs = []hubWidth{{in(6), 2360, 2660}, {in(8), 2810, 3110}, {in(12), 3810, 4110}, {in(16), 4840, 5140}, {in(20), 5760, 6060}, {in(24), 6760, 7060}}
+	serviceHubs = []hubWidth{{in(8), 3620, 3620}, {in(12), 4680, 4680}, {in(16), 5680, 5680}, {in(20), 6680, 6680}, {in(24), 7680, 7680}}
+	copperHubs  = []hubWidth{{in(5), 1500, 1650}, {in(6), 1750, 1900}, {in(8), 2250, 2400}, {in(12), 3250, 3400}, {in(16), 4250, 4400}, {in(24), 6250, 6400}}
+)
+
+// Hub is how wide a fitting of a material and size is at its widest, at least and at most;
+// ok is false where nothing is on record. "cast iron, hubbed" is pipe with hubs, "cast
+// iron" is hubless.
+func Hub(material string, s unit.Size) (least, most unit.Length, ok bool) {
+	var list []hubWidth
+	switch material {
+	case "pvc", "abs":
+		list = plasticHubs
+	case "cast iron":
+		list = hublessHubs
+	case "cast iron, hubbed":
+		list = serviceHubs
+	case "copper":
+		list = copperHubs
+	}
+	for _, d := range list {
+		if d.size == s {
+			return unit.Length(d.least) * thou, unit.Length(d.most) * thou, true
+		}
+	}
+	return 0, 0, false
+}

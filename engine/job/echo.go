@@ -31,7 +31,7 @@ func Echo(j *Job) []Reading {
 	for i := range j.Levels {
 		l := &j.Levels[i]
 		e.on = diag.Ref{What: diag.Level, Name: l.Name, Segment: -1}
-		e.lens(&l.Floor, &l.Spacing, &l.Slab, &l.Grade, &l.Ceiling, &l.CrawlHigh)
+		e.lens(&l.Floor, &l.Spacing, &l.Slab, &l.Grade, &l.Ceiling, &l.CrawlHigh, &l.Subfloor)
 	}
 	e.on = diag.Ref{What: diag.Outlet, Segment: -1}
 	e.lens(&j.Outlet.Invert, &j.Outlet.Grade)

@@ -109,6 +109,7 @@ var levelKeys = []key{
 	{name: "ceiling", takes: takesLength, say: "height of the ceiling above the floor"},
 	{name: "studs", takes: takesLumber, say: "wall studs: 2x4 or 2x6"},
 	{name: "crawl height", takes: takesLength, say: "clear height of the crawl space"},
+	{name: "subfloor", takes: takesLength, say: "from the top of the joists to the finished floor"},
 }
 
 var wallKeys = []key{
@@ -162,8 +163,15 @@ var basinKeys = []key{
 var throughKeys = []key{
 	{name: "joists", takes: takesCount, say: "how many joists"},
 	{name: "studs", takes: takesCount, say: "how many studs"},
+	{name: "top plate", takes: takesCount, say: "how many top plates (one for each wall, doubled or not)"},
+	{name: "sole plate", takes: takesCount, say: "how many sole plates"},
 	{name: "footing", takes: takesCount, say: "how many footings"},
 	{name: "slab edge", takes: takesCount, say: "how many slab edges"},
+	{name: "cut", takes: takesWord, words: cutWords, say: "how the member is cut"},
+	{name: "deep", takes: takesLength, say: "depth of a notch; left out: as deep as the pipe is wide"},
+	{name: "bearing", takes: takesFlag, say: "the studs or the plate carry load"},
+	{name: "doubled", takes: takesFlag, say: "the studs are doubled where they are bored"},
+	{name: "strap", takes: takesFlag, say: "a metal tie over the cut plate"},
 }
 
 var outletToWeirKeys = []key{

@@ -340,6 +340,8 @@ func (r *reader) level(l *Level, n *yaml.Node) {
 			r.lumber(&l.Studs, key, v, nil)
 		case "crawl height":
 			r.length(&l.CrawlHigh, key, v)
+		case "subfloor":
+			r.length(&l.Subfloor, key, v)
 		default:
 			return false
 		}

@@ -403,6 +403,23 @@ func (r *reader) through(t *Through, n *yaml.Node) {
 		return
 	}
 	r.each(n, "through", throughKeys, func(key string, k, v *yaml.Node) bool {
+		switch key {
+		case "cut":
+			r.oneOf(&t.Cut, "through, cut", v, cutWords)
+			return true
+		case "deep":
+			r.length(&t.Deep, "through, deep", v)
+			return true
+		case "bearing":
+			r.flag(&t.Bearing, "through, bearing", v)
+			return true
+		case "doubled":
+			r.flag(&t.Doubled, "through, doubled", v)
+			return true
+		case "strap":
+			r.flag(&t.Strap, "through, strap", v)
+			return true
+		}
 		if match(key, throughWords) != key {
 			return false
 		}
@@ -414,4 +431,7 @@ func (r *reader) through(t *Through, n *yaml.Node) {
 		r.count(&t.Count, "through, "+key, v, 1)
 		return true
 	})
+	if !t.What.Given() && len(n.Content) > 0 {
+		r.fault(r.span(n), "through: what it goes through is not said", "write the member with its count: through: {joists: 2}")
+	}
 }

@@ -234,7 +234,11 @@ func (k *key) schema() members {
 	case takesWordOrMapping:
 		o := object(k.keys)
 		if k.name == "through" {
-			o = append(o, member{"maxProperties", 1})
+			one := make([]any, 0, len(throughWords))
+			for _, w := range throughWords {
+				one = append(one, members{{"required", []string{w}}})
+			}
+			o = append(o, member{"oneOf", one})
 		}
 		m = members{{"anyOf", []any{oneOfWords(k.words), o}}}
 	case takesCleanouts:

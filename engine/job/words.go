@@ -28,7 +28,8 @@ var (
 	cleanoutWords  = []string{"two-way", "one-way", "wall", "floor", "test tee", "plug"}
 	reachWords     = []string{"accessible", "concealed"}
 	deviceWords    = []string{"backwater valve", "check valve", "full-open valve", "interceptor", "grease interceptor", "sand interceptor", "oil interceptor", "primer", "trap seal device", "relief valve", "building trap", "fresh air inlet"}
-	throughWords   = []string{"joists", "studs", "footing", "slab edge"}
+	throughWords   = []string{"joists", "studs", "top plate", "sole plate", "footing", "slab edge"}
+	cutWords       = []string{"hole", "notch", "notch at the end", "notch in the middle third"}
 	jointWords     = []string{"shielded coupling", "unshielded sleeve", "caulked", "compression gasket", "threaded", "adapter", "transition cement"}
 	useWords       = []string{"private", "public", "assembly"}
 	trapTypeWords  = []string{"p", "s", "drum", "bell", "running", "none", "integral"}

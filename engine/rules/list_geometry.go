@@ -15,6 +15,6 @@ var geometry = []*check.Rule{
 	doubleTeeClosets, doubleTeeBarrel, doubleInlets, doubleTeePumped, adviseCrossflow, adviseCleanoutCross,
 	baseOfStack, sudsZone, adviseSuds, deadEnd, materialTransition,
 	cleanoutMissing, cleanoutSpacing, cleanoutDirection, cleanoutInaccessible, cleanoutClearance, cleanoutSize, suggestFewerBends,
-	joistHole, joistRoom, studHole, wallRoom, shieldPlate, sleeveThrough,
+	joistHole, joistNotch, joistRoom, studHole, studNotch, topPlate, wallRoom, crawlRoom, shieldPlate, sleeveThrough,
 	supportSpacing, trenchCheck,
 }

@@ -1,53 +1,67 @@
 package rules
 
 import (
+	"strings"
+
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
-	"trapweir/engine/elevation"
-	"trapweir/engine/job"
-	"trapweir/engine/network"
+	"trapweir/engine/framing"
+	"trapweir/engine/source"
 	"trapweir/engine/unit"
 )
 
-// cut reads the book's share for a hole or notch; ok is false where it has none.
-func cut(p *check.Pass, what string) (share unit.Slope, cite *diag.Cite, state codebook.State) {
+// share reads the book's share for a hole or notch.
+func share(p *check.Pass, what string) (s unit.Slope, cite *diag.Cite, state codebook.State) {
 	t, ok := p.Book.Table("drill-notch")
 	if !ok {
 		return unit.Slope{}, nil, codebook.Absent
 	}
-	for i := range t.Rows {
-		if t.Rows[i].Key == what && len(t.Rows[i].Cells) > 0 {
-			c := &t.Rows[i].Cells[0]
-			st := c.State
-			if st == codebook.Given && !c.Share.Given() {
-				st = codebook.Absent
-			}
-			return c.Share, t.Cite, st
-		}
+	r, ok := t.RowByKey(what)
+	if !ok || len(r.Cells) == 0 {
+		return unit.Slope{}, nil, codebook.Absent
 	}
-	return unit.Slope{}, nil, codebook.Absent
+	c := &r.Cells[0]
+	if c.State == codebook.Given && !c.Share.Given() {
+		return unit.Slope{}, nil, codebook.Absent
+	}
+	return c.Share, t.Cite, c.State
 }
 
-// bored visits the new runs that go through a kind of member, at their first level piece.
-func bored(p *check.Pass, what string, do func(run *network.Run, id network.RunID, s network.SegID, lv *job.Level)) {
-	for i := range p.Net.Runs {
-		run := &p.Net.Runs[i]
-		if run.Def.Through.What.Text != what || len(run.Segs) == 0 || existing(run) {
-			continue
+// bored visits what goes through a kind of member by a hole, or by a notch.
+func bored(p *check.Pass, what string, notch bool, do func(b *framing.Bore, name string, on diag.Ref)) {
+	for i := range p.Framing.Bores {
+		b := &p.Framing.Bores[i]
+		if b.What == what && (b.Cut != "hole") == notch {
+			do(b, p.Net.Runs[b.Run].Name, p.OnRun(b.Run, b.Seg))
 		}
-		s := run.Segs[0]
-		for _, x := range run.Segs {
-			if p.Net.Segs[x].Lie == network.Level && p.Sizes.Size[x] > p.Sizes.Size[s] {
-				s = x
-			}
-		}
-		var lv *job.Level
-		if k, ok := levelOf(p, network.RunID(i)); ok {
-			lv = &p.Job.Levels[k]
-		}
-		do(run, network.RunID(i), s, lv)
 	}
+}
+
+// noMember asks what a run goes through where the job does not say, and sends what a maker
+// designs to its maker. It reports whether there is nothing to judge.
+func noMember(p *check.Pass, b *framing.Bore, name string, on diag.Ref, what, key string) bool {
+	at := p.Net.Runs[b.Run].Def.Through.What.At
+	switch {
+	case b.Member == "":
+		p.Unchecked(on, at, check.Say{Message: name + " is cut through " + what + ", and what they are is not given", Ask: "what " + what + " does " + name + " go through? write `" + key + "` at its level"})
+	case !b.Sawn:
+		p.Unchecked(on, at, check.Say{Message: name + " is cut through the " + made(b.Member, what) + " of " + b.Level.Name + "; what may be cut there is for their maker or an engineer to say", Ask: "what hole does the maker's chart permit in the " + made(b.Member, what) + " of " + b.Level.Name + ", and where?"})
+	default:
+		return false
+	}
+	return true
+}
+
+// made is the plural of a member that a maker designs.
+func made(member, what string) string {
+	switch member {
+	case "i-joist":
+		return "i-joists"
+	case "truss":
+		return "trusses"
+	}
+	return member + " " + what
 }
 
 var joistHole = &check.Rule{
@@ -56,124 +70,109 @@ var joistHole = &check.Rule{
 	Why: "a joist that is cut too deep sags or breaks under the floor",
 	Try: "run beside the joists or below them, or have an engineer frame around it",
 	Run: func(p *check.Pass) {
-		bored(p, "joists", func(run *network.Run, id network.RunID, s network.SegID, lv *job.Level) {
-			on, at := p.OnRun(id, s), run.Def.Through.What.At
-			if lv == nil || lv.Joists.Text == "" {
-				p.Unchecked(on, at, check.Say{Message: run.Name + " is bored through joists, and what they are is not given", Ask: "how deep are the joists that " + run.Name + " goes through? write `joists: 2x10` at its level"})
+		bored(p, "joists", false, func(b *framing.Bore, name string, on diag.Ref) {
+			at := p.Net.Runs[b.Run].Def.Through.What.At
+			if noMember(p, b, name, on, "joists", "joists: 2x10") {
 				return
 			}
-			depth, ok := elevation.Depth(p.Book, lv.Joists.Text)
-			if !ok {
-				p.Unchecked(on, at, check.Say{Message: run.Name + " is bored through " + lv.Joists.Text + " joists; what may be cut there is for the maker or an engineer to say", Ask: "what hole does the maker's chart permit in the joists of " + lv.Name + ", and where?"})
-				return
-			}
-			share, cite, state := cut(p, "joist hole")
+			part, cite, state := share(p, "joist hole")
 			edge := p.Param("joist.hole-edge")
 			if state != codebook.Given {
-				p.Unchecked(on, at, check.Say{Message: run.Name + ": the book gives no share for holes in joists", Ask: "how large a hole does the authority permit in a joist?"})
+				p.Unchecked(on, at, check.Say{Message: name + ": the book gives no share for holes in joists", Ask: "how large a hole does the authority permit in a joist?"})
 				return
 			}
-			most := share.Drop(depth)
+			most := part.Drop(b.Depth)
 			if edge.State == codebook.Given {
-				most = min(most, depth-2*edge.Length)
+				most = min(most, b.Depth-2*edge.Length)
 			}
-			od := outside(p, s)
 			p.Looked(1)
-			if od > most {
+			if b.OD > most {
 				p.Fault(on, at, check.Say{
-					Message: run.Name + " is " + od.Inches() + " outside; a hole in a " + lv.Joists.Text + " joist is at most " + most.Inches(),
-					Got:     od.Inches(), Limit: most.Inches(), Cite: cite,
+					Message: name + " is " + b.OD.Inches() + " outside; a hole in a " + b.Member + " joist is at most " + most.Inches(),
+					Got:     b.OD.Inches(), Limit: most.Inches(), Cite: cite,
 				})
 				return
 			}
-			// The holes wander with the fall from joist to joist.
-			fall, ok := boredFall(p, run, lv)
-			if !ok || edge.State != codebook.Given {
+			if edge.State != codebook.Given {
 				return
 			}
-			if room := depth - 2*edge.Length - od; fall > room {
+			// The holes wander with the fall from joist to joist.
+			band := b.Depth - 2*edge.Length - min(b.Need, most)
+			fall, sure := b.Fall, b.FallKnown
+			if !sure && b.Slope.Given() {
+				f := &p.Levels.Run[b.Run]
+				if !f.LengthKnown || b.Slope.Drop(f.Level) <= band {
+					return // even over its whole length it stays in
+				}
+				ask := "how many joists does " + name + " go through, and how far apart do they stand? write `through: {joists: 3}` and `joist spacing: 16\"`"
+				p.Unchecked(on, at, check.Say{Message: name + " has room to fall " + band.Inches() + " between the edges of " + b.Member + " joists, which takes " + b.Slope.RunFor(band).String() + ", and over how far it goes through them is not given", Ask: ask})
+				return
+			}
+			if sure && fall > band {
 				p.Fault(on, at, check.Say{
-					Message: run.Name + " falls " + fall.Inches() + " from its first joist to its last; between the edges there is room for " + room.Inches(),
-					Got:     fall.Inches(), Limit: room.Inches(), Cite: cite,
+					Message: name + " falls " + fall.Inches() + " from its first joist to its last; between the edges there is room for " + band.Inches() + ", which at " + b.Slope.String() + " takes " + b.Slope.RunFor(band).Round(unit.Inch).String(),
+					Got:     fall.Inches(), Limit: band.Inches(), Cite: cite,
 				})
 			}
 		})
 	},
 }
 
-// boredFall is what a run falls from its first joist to its last.
-func boredFall(p *check.Pass, run *network.Run, lv *job.Level) (unit.Length, bool) {
-	if c := run.Def.Through.Count; c.Set && lv.Spacing.Set {
-		for _, s := range run.Segs {
-			if sl := p.Levels.Slope[s]; sl.Given() {
-				return sl.Drop(unit.Length(c.V-1) * lv.Spacing.V), true
-			}
+// notched judges notches in members of one kind by a row of the book for each.
+func notched(p *check.Pass, what, key string, rows func(b *framing.Bore) []string) {
+	bored(p, what, true, func(b *framing.Bore, name string, on diag.Ref) {
+		at := p.Net.Runs[b.Run].Def.Through.Cut.At
+		if noMember(p, b, name, on, what, key) {
+			return
 		}
-		return 0, false
-	}
-	return 0, run.Def.Through.Count.V == 1
-}
-
-var joistRoom = &check.Rule{
-	ID: "joist-room", Family: "room",
-	Doc: "level pipe in a joist bay keeps between floor and ceiling over its whole length",
-	Why: "what hangs below the joists needs a lower ceiling, and is found out when the pipe is cut",
-	Try: "shorten it, lay it flatter where the book permits, or drop it below the joists",
-	Run: func(p *check.Pass) {
-		asked := false
-		for i := range p.Net.Runs {
-			run := &p.Net.Runs[i]
-			if run.Def.Where.Text != "joists" || run.Def.Through.What.Text == "joists" || len(run.Segs) == 0 || existing(run) {
-				continue
-			}
-			id := network.RunID(i)
-			on := p.OnRun(id, run.Segs[0])
-			k, ok := levelOf(p, id)
-			depth := unit.Length(0)
-			if ok {
-				depth, ok = elevation.Depth(p.Book, p.Job.Levels[k].Joists.Text)
-			}
-			if !ok {
-				if !asked {
-					asked = true
-					p.Unchecked(on, run.Def.Where.At, check.Say{Message: run.Name + " lies in the joists, and their depth is not known", Ask: "how deep are the joists that " + run.Name + " lies in? write `joists: 2x10` at its level"})
-				}
-				continue
-			}
-			need, known := unit.Length(0), true
-			for _, s := range run.Segs {
-				if p.Net.Segs[s].Lie != network.Level {
+		one := strings.TrimSuffix(what, "s")
+		list := rows(b)
+		for i, row := range list {
+			part, cite, state := share(p, row)
+			switch {
+			case state == codebook.Dash:
+				p.Looked(1)
+				p.Fault(on, at, check.Say{Message: name + " asks for a " + b.Cut + " of " + b.Member + " " + what + ", and the book permits none there", Got: b.Need.Inches(), Limit: "none", Cite: cite})
+			case state != codebook.Given:
+				p.Unchecked(on, at, check.Say{Message: name + ": the book gives no depth for a " + row, Ask: "how deep a " + row + " does the authority permit?"})
+			case b.Need > part.Drop(b.Depth):
+				most := part.Drop(b.Depth)
+				p.Looked(1)
+				say := check.Say{Message: name + " asks for a notch of " + b.Need.Inches() + "; in a " + b.Member + " " + one + " " + most.Inches() + " is the most", Got: b.Need.Inches(), Limit: most.Inches(), Cite: cite}
+				if i == 0 && len(list) > 1 {
+					// Too deep for a member that bears; the next row may still permit it.
+					if next, _, st := share(p, list[1]); st == codebook.Given && b.Need <= next.Drop(b.Depth) {
+						say.Message += " where it bears"
+						p.Warn(on, at, say)
+						return
+					}
 					continue
 				}
-				need = max(need, outside(p, s))
+				p.Fault(on, at, say)
+			default:
+				p.Looked(1)
 			}
-			fall := unit.Length(0)
-			for _, s := range run.Segs {
-				if p.Net.Segs[s].Lie == network.Level {
-					known = known && p.Levels.Fall[s].Known
-					fall += p.Levels.Fall[s].V
-				}
-			}
-			if need == 0 || !known {
-				continue
-			}
-			p.Looked(1)
-			if need+fall > depth {
-				p.Fault(on, run.Def.Where.At, check.Say{
-					Message: run.Name + " needs " + (need + fall).Inches() + " (its outside and " + fall.Inches() + " of fall), and the joists are " + depth.Inches() + " deep",
-					Got:     (need + fall).Inches(), Limit: depth.Inches(),
-				})
-			}
+			return
 		}
-	},
+	})
 }
 
-// studDepth is the depth of a level's studs.
-func studDepth(p *check.Pass, lv *job.Level) (unit.Length, bool) {
-	if lv == nil {
-		return 0, false
-	}
-	return elevation.Depth(p.Book, lv.Studs.Text)
+var joistNotch = &check.Rule{
+	ID: "joist-notch", Family: "room", Clause: "joist-notch",
+	Doc: "a notch in a joist is no deeper than the book allows at its place",
+	Why: "a joist is as strong as what is left below the notch",
+	Try: "bore it instead, or go below the joists",
+	Run: func(p *check.Pass) {
+		notched(p, "joists", "joists: 2x10", func(b *framing.Bore) []string {
+			switch b.Cut {
+			case "notch at the end":
+				return []string{"joist notch at the end"}
+			case "notch in the middle third":
+				return []string{"joist notch in the middle third"}
+			}
+			return []string{"joist notch in the outer thirds"}
+		})
+	},
 }
 
 var studHole = &check.Rule{
@@ -182,67 +181,275 @@ var studHole = &check.Rule{
 	Why: "a stud that is bored too wide buckles",
 	Try: "run below the floor, or fur the wall out",
 	Run: func(p *check.Pass) {
-		bored(p, "studs", func(run *network.Run, id network.RunID, s network.SegID, lv *job.Level) {
-			on, at := p.OnRun(id, s), run.Def.Through.What.At
-			depth, ok := studDepth(p, lv)
-			if !ok {
-				p.Unchecked(on, at, check.Say{Message: run.Name + " is bored through studs, and what they are is not given", Ask: "what studs does " + run.Name + " go through? write `studs: 2x4` at its level"})
+		bored(p, "studs", false, func(b *framing.Bore, name string, on diag.Ref) {
+			def := &p.Net.Runs[b.Run].Def.Through
+			at := def.What.At
+			if noMember(p, b, name, on, "studs", "studs: 2x4") {
 				return
 			}
-			free, cite, stF := cut(p, "nonbearing stud hole")
-			bearing, _, stB := cut(p, "bearing stud hole")
-			if stF != codebook.Given || stB != codebook.Given {
-				p.Unchecked(on, at, check.Say{Message: run.Name + ": the book gives no share for holes in studs", Ask: "how large a hole does the authority permit in a stud?"})
+			limit := func(row string) (unit.Length, *diag.Cite, bool) {
+				part, cite, state := share(p, row)
+				most := part.Drop(b.Depth)
+				if edge := p.Param("stud.hole-edge"); edge.State == codebook.Given {
+					most = min(most, b.Depth-2*edge.Length)
+				}
+				return most, cite, state == codebook.Given
+			}
+			hard, cite, okB := limit("bearing stud hole")
+			if def.Doubled.V {
+				hard, cite, okB = limit("doubled bearing stud hole")
+			}
+			free, _, okF := limit("nonbearing stud hole")
+			if !okB || !okF {
+				p.Unchecked(on, at, check.Say{Message: name + ": the book gives no share for holes in such studs", Ask: "how large a hole does the authority permit in a stud?"})
 				return
 			}
-			od := outside(p, s)
 			p.Looked(1)
+			say := func(most unit.Length, words string) check.Say {
+				return check.Say{Message: name + " is " + b.OD.Inches() + " outside; " + words, Got: b.OD.Inches(), Limit: most.Inches(), Cite: cite}
+			}
 			switch {
-			case od > free.Drop(depth):
-				p.Fault(on, at, check.Say{Message: run.Name + " is " + od.Inches() + " outside; a hole in a " + lv.Studs.Text + " stud is at most " + free.Drop(depth).Inches(), Got: od.Inches(), Limit: free.Drop(depth).Inches(), Cite: cite})
-			case od > bearing.Drop(depth):
-				p.Warn(on, at, check.Say{Message: run.Name + " is " + od.Inches() + " outside; in a " + lv.Studs.Text + " stud that bears, " + bearing.Drop(depth).Inches() + " is the most unless it is doubled", Got: od.Inches(), Limit: bearing.Drop(depth).Inches(), Cite: cite})
+			case b.OD > max(free, hard), def.Bearing.Set && !def.Bearing.V && b.OD > free:
+				p.Fault(on, at, say(free, "a hole in a "+b.Member+" stud is at most "+free.Inches()))
+			case b.OD <= hard, def.Bearing.Set && !def.Bearing.V:
+			case def.Bearing.V:
+				p.Fault(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Inches()+" is the most"))
+			default:
+				p.Warn(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Inches()+" is the most unless it is doubled"))
 			}
 		})
 	},
 }
 
+var studNotch = &check.Rule{
+	ID: "stud-notch", Family: "room", Clause: "stud-notch",
+	Doc: "a notch in a stud is no deeper than the book allows",
+	Why: "a stud that is cut too deep buckles",
+	Try: "bore it instead, or fur the wall out",
+	Run: func(p *check.Pass) {
+		notched(p, "studs", "studs: 2x4", func(b *framing.Bore) []string {
+			switch bears := p.Net.Runs[b.Run].Def.Through.Bearing; {
+			case bears.Set && !bears.V:
+				return []string{"nonbearing stud notch"}
+			case bears.Set:
+				return []string{"bearing stud notch"}
+			}
+			return []string{"bearing stud notch", "nonbearing stud notch"}
+		})
+	},
+}
+
+var topPlate = &check.Rule{
+	ID: "top-plate", Family: "room", Clause: "top-plate",
+	Doc: "a top plate that bears and is cut past the book's share of its width is tied over the opening",
+	Why: "the plate ties the wall together; cut, it lets the wall part at the pipe",
+	Try: "nail a metal tie over the opening, past it on both sides, as the book's note says, or build the wall of wider studs",
+	Run: func(p *check.Pass) {
+		part, cite, state := share(p, "top plate")
+		if state != codebook.Given {
+			return
+		}
+		var found []string
+		var first *framing.Bore
+		bored(p, "top plate", false, func(b *framing.Bore, name string, on diag.Ref) {
+			run := &p.Net.Runs[b.Run]
+			def := &run.Def.Through
+			if b.Found && (b.Member == "" || !b.Sawn) || !b.Found && noMember(p, b, name, on, "plates of", "studs: 2x4") {
+				return
+			}
+			p.Looked(1)
+			most := part.Drop(b.Depth)
+			if b.Need <= most {
+				return
+			}
+			exterior := run.Def.Where.Text == "exterior wall"
+			msg := name + " takes " + b.Need.Inches() + " of a " + b.Member + " top plate, more than " + most.Inches()
+			switch {
+			case b.Found:
+				if first == nil {
+					first = b
+				}
+				found = append(found, name)
+			case def.Strap.V, def.Bearing.Set && !def.Bearing.V:
+			case def.Bearing.V, exterior:
+				p.Warn(on, def.What.At, check.Say{Message: msg + "; in a wall that bears, or an exterior one, a metal tie goes over it", Got: b.Need.Inches(), Limit: most.Inches(), Cite: cite})
+			default:
+				p.Unchecked(on, def.What.At, check.Say{Message: msg, Ask: "does the wall of " + name + " bear, or is it an exterior wall? write `through: {top plate: 1, bearing: yes, strap: yes}`", Cite: cite})
+			}
+		})
+		if first != nil {
+			p.Note(p.OnRun(first.Run, first.Seg), p.Net.Runs[first.Run].Def.At, check.Say{
+				Message: names(found) + " " + verb(found, "takes", "take") + " more than " + part.Drop(first.Depth).Inches() + " of a " + first.Member + " top plate; where that wall bears, or is an exterior wall, a metal tie goes over the opening",
+				Got:     first.Need.Inches(), Limit: part.Drop(first.Depth).Inches(), Cite: cite,
+			})
+		}
+	},
+}
+
+// names lists names once each, at most four of them.
+func names(list []string) string {
+	var o open
+	seen := map[string]bool{}
+	for _, s := range list {
+		if !seen[s] {
+			seen[s] = true
+			o.add(s, diag.Ref{}, source.Span{})
+		}
+	}
+	return o.list()
+}
+
+func verb(list []string, one, several string) string {
+	for _, s := range list {
+		if s != list[0] {
+			return several
+		}
+	}
+	return one
+}
+
+// thickest is more than a subfloor and its finish are commonly thick together. Where the
+// job does not say, what would hang lower even so is short. Common practice.
+const thickest = unit.Inch + unit.Inch/2
+
+var joistRoom = &check.Rule{
+	ID: "joist-room", Family: "room",
+	Doc: "level pipe in a joist bay, with its hubs, keeps between floor and ceiling over its whole length",
+	Why: "what hangs below the joists needs a lower ceiling, and is found out when the pipe is cut",
+	Try: "shorten it, lay it flatter where the book permits, or drop it below the joists",
+	Run: func(p *check.Pass) {
+		asked := false
+		for i := range p.Framing.Bays {
+			b := &p.Framing.Bays[i]
+			run := &p.Net.Runs[b.Run]
+			on, at := p.OnRun(b.Run, b.Seg), run.Def.Where.At
+			if !b.Sawn {
+				if !asked {
+					asked = true
+					say := check.Say{Message: run.Name + " lies in the joists, and their depth is not known", Ask: "how deep are the joists that " + run.Name + " lies in? write `joists: 2x10` at its level"}
+					if b.Member != "" && b.FallKnown {
+						say = check.Say{Message: run.Name + " lies between " + made(b.Member, "joists") + ", whose depth is their maker's; with its hubs and its fall it needs " + inches(b.Most+b.Fall), Ask: "how deep are the " + made(b.Member, "joists") + " of " + b.Level.Name + ", and is there " + inches(b.Most+b.Fall) + " between their flanges?"}
+					}
+					p.Unchecked(on, at, say)
+				}
+				continue
+			}
+			if !b.FallKnown {
+				continue
+			}
+			p.Looked(1)
+			if need := b.Least + b.Fall; need > b.Depth {
+				msg := run.Name + " needs " + inches(need) + " (its hubs and " + b.Fall.Inches() + " of fall), and the joists are " + b.Depth.Inches() + " deep"
+				if b.OD+b.Fall > b.Depth {
+					need = b.OD + b.Fall
+					msg = run.Name + " needs " + inches(need) + " (its outside and " + b.Fall.Inches() + " of fall), and the joists are " + b.Depth.Inches() + " deep"
+				}
+				say := check.Say{Message: msg, Got: inches(need), Limit: b.Depth.Inches()}
+				if b.Longest > 0 {
+					say.Try = "at " + b.Slope.String() + " it can run " + b.Longest.Round(unit.Inch).String() + " between such joists; shorten it, lay it flatter where the book permits, or drop it below them"
+				}
+				p.Fault(on, at, say)
+				continue
+			}
+			if b.Most+b.Fall > b.Depth {
+				p.Unchecked(on, at, check.Say{Message: run.Name + " needs " + inches(b.Least+b.Fall) + " to " + inches(b.Most+b.Fall) + " with its hubs and its fall, and the joists are " + b.Depth.Inches() + " deep", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
+				continue
+			}
+			hang(p, b, on)
+		}
+	},
+}
+
+// hang judges how low a run in a joist bay hangs, by its drop from the floor, or by its
+// height.
+func hang(p *check.Pass, b *framing.Bay, on diag.Ref) {
+	run := &p.Net.Runs[b.Run]
+	at := run.Def.Where.At
+	sub := thickest
+	if b.SubfloorKnown {
+		sub = b.Subfloor
+	}
+	var low, lowest unit.Length // under the joists, at least and at most
+	switch {
+	case b.DropKnown:
+		low, lowest = b.Drop+b.Fall+b.Least/2-b.Depth-sub, b.Drop+b.Fall+b.Most/2-b.Depth-b.Subfloor
+	case b.Bottom.Known && b.Under.Known:
+		low, lowest = b.Under.V-sub-b.Bottom.V+(b.Least-b.OD)/2, b.Under.V-b.Subfloor-b.Bottom.V+(b.Most-b.OD)/2
+	default:
+		return
+	}
+	switch {
+	case low > 0:
+		p.Fault(on, at, check.Say{Message: run.Name + " hangs " + inches(low) + " or more below the " + b.Member + " joists of " + b.Level.Name + " at its lowest hub", Got: inches(low), Limit: "0 in"})
+	case lowest > 0 && !b.SubfloorKnown:
+		p.Unchecked(on, at, check.Say{Message: run.Name + " hangs below the " + b.Member + " joists of " + b.Level.Name + " by up to " + inches(lowest) + ", less what lies over the joists", Ask: "how thick are the subfloor and the finished floor of " + b.Level.Name + " together? write `subfloor: 3/4\"` at the level"})
+	case lowest > 0:
+		p.Unchecked(on, at, check.Say{Message: run.Name + " may hang up to " + inches(lowest) + " below the " + b.Member + " joists of " + b.Level.Name + ", as wide as its hubs are", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
+	}
+}
+
+// inches is a measure that comes of estimates, to the nearest eighth.
+func inches(l unit.Length) string { return l.Round(unit.Inch / 8).Inches() }
+
 var wallRoom = &check.Rule{
 	ID: "wall-room", Family: "room",
-	Doc: "an upright in a wall is narrower than its studs, with room for the hubs of its fittings",
+	Doc: "an upright in a wall, with the hubs of the fittings that stand in it, is narrower than its studs",
 	Why: "the hubs of a 3 in stack stand out of a wall of 2x4 studs, and the board does not go on",
 	Try: "build the wall of 2x6 studs, or fur it out",
 	Run: func(p *check.Pass) {
 		asked := false
-		for i := range p.Net.Runs {
-			run := &p.Net.Runs[i]
-			if w := run.Def.Where.Text; w != "wall" && w != "exterior wall" || len(run.Segs) == 0 || existing(run) {
+		for i := range p.Framing.Walls {
+			x := &p.Framing.Walls[i]
+			run := &p.Net.Runs[x.Run]
+			on, at := p.OnRun(x.Run, x.Seg), run.Def.Where.At
+			if !x.Sawn {
+				if !asked {
+					asked = true
+					p.Unchecked(on, at, check.Say{Message: run.Name + " stands in a wall, and the depth of its studs is not known", Ask: "what studs is the wall of " + run.Name + " built of? write `studs: 2x6` at its level"})
+				}
 				continue
 			}
-			id := network.RunID(i)
-			for _, s := range run.Segs {
-				if p.Net.Segs[s].Lie != network.Upright {
-					continue
+			p.Looked(1)
+			hubs := "its hubs are about " + inches(x.Least) + " to " + inches(x.Most) + " wide"
+			if x.Least == x.Most {
+				hubs = "its hubs are " + x.Least.Inches() + " wide"
+			}
+			switch {
+			case x.OD >= x.Depth:
+				msg := run.Name + " is " + x.OD.Inches() + " outside, and the studs are " + x.Depth.Inches() + " deep: there is no room for its hubs"
+				if x.Least > 0 {
+					msg += ", " + strings.TrimPrefix(hubs, "its hubs are ")
 				}
-				on := p.OnRun(id, s)
-				var lv *job.Level
-				if k, ok := levelOf(p, id); ok {
-					lv = &p.Job.Levels[k]
-				}
-				depth, ok := studDepth(p, lv)
-				if !ok {
-					if !asked {
-						asked = true
-						p.Unchecked(on, run.Def.Where.At, check.Say{Message: run.Name + " stands in a wall, and the depth of its studs is not known", Ask: "what studs is the wall of " + run.Name + " built of? write `studs: 2x6` at its level"})
-					}
-					break
-				}
-				od := outside(p, s)
+				p.Warn(on, at, check.Say{Message: msg, Got: x.OD.Inches(), Limit: "under " + x.Depth.Inches()})
+			case x.Fitting != "" && x.Least >= x.Depth:
+				p.Warn(on, at, check.Say{Message: run.Name + " stands in " + x.Member + " studs, " + x.Depth.Inches() + " deep, with " + x.Fitting + " in the wall, and " + hubs, Got: inches(x.Least), Limit: "under " + x.Depth.Inches()})
+			case x.Fitting != "" && x.Most >= x.Depth:
+				p.Unchecked(on, at, check.Say{Message: run.Name + " stands in " + x.Member + " studs, " + x.Depth.Inches() + " deep, with " + x.Fitting + " in the wall, and " + hubs, Ask: "how wide is " + x.Fitting + " on " + run.Name + ", hub and all?"})
+			case x.Fitting == "" && !x.Sure && x.Least >= x.Depth:
+				p.Unchecked(on, at, check.Say{Message: run.Name + " fits into " + x.Member + " studs, " + x.Depth.Inches() + " deep; " + hubs, Ask: "does a fitting or a coupling of " + run.Name + " stand in the wall, or only in the floors?"})
+			}
+		}
+	},
+}
+
+var crawlRoom = &check.Rule{
+	ID: "crawl-room", Family: "room",
+	Doc: "pipe in a crawl space hangs clear of the earth",
+	Why: "pipe that lies on the earth cannot be hung to its fall, and is stepped on",
+	Try: "lay it higher, or take it under ground and say so",
+	Run: func(p *check.Pass) {
+		for i := range p.Framing.Crawls {
+			c := &p.Framing.Crawls[i]
+			run := &p.Net.Runs[c.Run]
+			on, at := p.OnRun(c.Run, c.Seg), run.Def.Where.At
+			switch {
+			case c.Clear >= 0:
 				p.Looked(1)
-				if od >= depth {
-					p.Warn(on, run.Def.Where.At, check.Say{Message: run.Name + " is " + od.Inches() + " outside, and the studs are " + depth.Inches() + " deep: there is no room for its hubs", Got: od.Inches(), Limit: "under " + depth.Inches()})
-					break
-				}
+			case c.Sure:
+				p.Looked(1)
+				p.Fault(on, at, check.Say{Message: run.Name + " comes " + (-c.Clear).Inches() + " into the earth of the crawl space", Got: (-c.Clear).Inches(), Limit: "0 in"})
+			default:
+				p.Unchecked(on, at, check.Say{Message: run.Name + " lies " + (-c.Clear).Inches() + " lower than the grade outside, in a crawl space", Ask: "how high is the crawl space, from the earth to the joists? write `crawl height: 3'` at its level"})
 			}
 		}
 	},
@@ -250,34 +457,44 @@ var wallRoom = &check.Rule{
 
 var shieldPlate = &check.Rule{
 	ID: "shield-plate", Family: "advice", Clause: "shield",
-	Doc: "says where bored studs need shield plates, and how many",
+	Doc: "says where bored studs and plates need shield plates, and how many",
 	Why: "a nail that goes through the pipe leaks for years behind the board",
 	Try: "nail a plate over each place, past the pipe",
 	Run: func(p *check.Pass) {
-		edge := p.Param("shield.edge")
-		if edge.State != codebook.Given {
-			return
-		}
-		bored(p, "studs", func(run *network.Run, id network.RunID, s network.SegID, lv *job.Level) {
-			depth, ok := studDepth(p, lv)
-			m := material(p, s)
-			if !ok || m == "cast iron" || m == "galvanized steel" {
-				return
+		var passing []string
+		var first *framing.Plates
+		total := 0
+		for i := range p.Framing.Plates {
+			x := &p.Framing.Plates[i]
+			run := &p.Net.Runs[x.Run]
+			if x.What == "" || x.Member == "" || x.Clear == 0 && x.Count == 0 {
+				continue
 			}
-			od := outside(p, s)
 			p.Looked(1)
-			if 2*edge.Length+od <= depth {
-				return
+			if run.Def.Through.What.Text != x.What {
+				if first == nil {
+					first = x
+				}
+				passing = append(passing, run.Name)
+				total += x.Count
+				continue
 			}
 			count := ""
-			if c := run.Def.Through.Count; c.Set {
-				count = ", " + itoa(2*c.V) + " in all"
+			if x.Count > 0 {
+				count = ", " + itoa(x.Count) + " in all"
 			}
-			p.Note(p.OnRun(id, s), run.Def.Through.What.At, check.Say{
-				Message: run.Name + " lies within " + edge.Length.Inches() + " of the faces of " + lv.Studs.Text + " studs: a plate on both faces of each" + count,
-				Got:     ((depth - od) / 2).Round(unit.Sixtyfourth).Inches(), Limit: edge.Length.Inches(), Cite: edge.Cite,
+			msg := run.Name + " lies within " + x.Limit.Inches() + " of the faces of " + x.Member + " " + x.What + ": a plate on both faces of each" + count
+			if run.Def.Through.Cut.Given() && run.Def.Through.Cut.Text != "hole" {
+				msg = run.Name + " lies in notches of " + x.Member + " " + x.What + ": a plate over each" + count
+			}
+			p.Note(p.OnRun(x.Run, x.Seg), run.Def.Through.What.At, check.Say{Message: msg, Got: x.Clear.Round(unit.Sixtyfourth).Inches(), Limit: x.Limit.Inches(), Cite: x.Cite})
+		}
+		if first != nil {
+			p.Note(p.OnRun(first.Run, first.Seg), p.Net.Runs[first.Run].Def.At, check.Say{
+				Message: names(passing) + " " + verb(passing, "passes", "pass") + " within " + first.Limit.Inches() + " of the faces of top or sole plates of " + first.Member + " walls: a shield plate on both faces of each, " + itoa(total) + " in all",
+				Got:     first.Clear.Round(unit.Sixtyfourth).Inches(), Limit: first.Limit.Inches(), Cite: first.Cite,
 			})
-		})
+		}
 	},
 }
 
@@ -309,7 +526,7 @@ var sleeveThrough = &check.Rule{
 				say.Limit = "a sleeve of " + size.String()
 				say.Message += "; " + size.String() + " is " + itoa(int(up)) + " sizes up"
 			}
-			p.Warn(p.OnRun(network.RunID(i), s), w.At, say)
+			p.Warn(p.OnRun(p.Net.Segs[s].Run, s), w.At, say)
 		}
 	},
 }

@@ -5,93 +5,91 @@ import (
 
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
+	"trapweir/engine/framing"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
 
-// spacing is the farthest apart that the book lets hangers of level pipe be.
-func spacing(p *check.Pass, s network.SegID) codebook.Cell {
-	t, ok := p.Book.Table("support-spacing")
-	if !ok {
-		return codebook.Cell{}
-	}
-	m, size := material(p, s), p.Sizes.Size[s]
-	col := -1
-	for i, h := range t.Columns {
-		if h == "level" {
-			col = i
-		}
-	}
-	for i := range t.Rows {
-		key := t.Rows[i].Key
-		fits := key == m
-		if rest, ok := strings.CutPrefix(key, "copper tube "); ok && m == "copper" {
-			if most, ok := strings.CutPrefix(rest, "to "); ok {
-				v, err := unit.ParseSize(most)
-				fits = err == nil && size <= v
-			} else if from, ok := strings.CutSuffix(rest, " and up"); ok {
-				v, err := unit.ParseSize(from)
-				fits = err == nil && size >= v
-			}
-		}
-		if fits && col >= 0 && col < len(t.Rows[i].Cells) {
-			return t.Rows[i].Cells[col]
-		}
-	}
-	return codebook.Cell{}
-}
-
 var supportSpacing = &check.Rule{
 	ID: "support-spacing", Family: "supports", Clause: "support-spacing",
-	Doc: "says how far apart the hangers of level pipe may be, and about how many that makes",
+	Doc: "says how far apart the hangers of level pipe may be, and how many hangers, straps, guides and braces that makes",
 	Why: "pipe that sags between its hangers holds water and catches solids",
-	Try: "hang it before the fall is set, and look for it at the rough-in",
+	Try: "hang it before the fall is set, and look for it at the rough-in; `trapweir fall` lists it run by run",
 	Run: func(p *check.Pass) {
 		n := p.Net
-		best, bestLen := network.SegID(network.None), unit.Length(0)
-		for i := range n.Runs {
-			run := &n.Runs[i]
-			if len(run.Segs) == 0 || existing(run) {
+		var best *framing.Held // the longest level run
+		var bestLen unit.Length
+		sum, count := map[network.RunID]unit.Length{}, map[network.RunID]int{}
+		hangers, straps, guides := 0, 0, 0
+		for i := range p.Framing.Held {
+			h := &p.Framing.Held[i]
+			guides += h.Guides
+			if !h.Level {
+				straps += h.Count
 				continue
 			}
-			length, at := unit.Length(0), network.SegID(network.None)
-			for _, s := range run.Segs {
-				seg := &n.Segs[s]
-				if seg.Lie == network.Level && !seg.UnderGround && seg.Role != network.BuildingSewer && seg.Role != network.PumpDischarge {
-					length += seg.Length()
-					at = s
-				}
+			hangers += h.Count
+			if h.Run == network.None {
+				continue
 			}
-			if at != network.None && (length > bestLen || length == bestLen && best != network.None && run.Name < n.RunOf(best).Name) {
-				best, bestLen = at, length
+			if seg := &n.Segs[h.Seg]; seg.Role == network.BuildingSewer || seg.Role == network.PumpDischarge || seg.Lie != network.Level {
+				continue
+			}
+			sum[h.Run] += h.Length
+			count[h.Run] += h.Count
+			if l := sum[h.Run]; l > bestLen || l == bestLen && best != nil && n.Runs[h.Run].Name < n.Runs[best.Run].Name {
+				best, bestLen = h, l
 			}
 		}
-		if best == network.None {
+		if best == nil {
 			return
 		}
-		run := n.RunOf(best)
-		c := spacing(p, best)
-		on := p.OnRun(n.Segs[best].Run, best)
-		m := material(p, best)
-		if c.State != codebook.Given || c.Length <= 0 {
-			p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + ": the book gives no distance between hangers for level " + m, Ask: "how far apart may the hangers of " + m + " be?"})
+		run := &n.Runs[best.Run]
+		on := p.OnRun(best.Run, best.Seg)
+		if best.Every == 0 {
+			p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + ": the book gives no distance between hangers for level " + best.Material, Ask: "how far apart may the hangers of " + best.Material + " be?"})
 			return
 		}
 		p.Looked(1)
-		if bestLen <= c.Length {
+		if bestLen <= best.Every {
 			return
 		}
-		p.Note(on, run.Def.At, check.Say{
-			Message: "hangers of level " + m + " stand at most " + c.Length.String() + " apart: " + itoa(hangers(bestLen, c.Length)) + " on the " + bestLen.String() + " of " + run.Name + ", to be seen at the rough-in",
-			Got:     bestLen.String(), Limit: c.Length.String(), Cite: c.Cite,
-		})
+		msg := "hangers of level " + best.Material + " stand at most " + best.Every.String() + " apart: " + itoa(count[best.Run]) + " on the " + bestLen.String() + " of " + run.Name
+		all := tally(
+			some{hangers - count[best.Run], "hanger of other level pipe", "hangers of other level pipe"}, some{straps, "riser strap", "riser straps"}, some{guides, "guide", "guides"},
+			some{len(p.Framing.Braces), "brace at a turn of large pipe", "braces at turns of large pipe"}, some{len(p.Framing.Feet), "support under the foot of a stack", "supports under the feet of stacks"},
+		)
+		if all != "" {
+			msg += "; besides " + all
+		}
+		p.Note(on, run.Def.At, check.Say{Message: msg + "; to be seen at the rough-in", Got: bestLen.String(), Limit: best.Every.String(), Cite: best.Cite})
 	},
 }
 
-// hangers is how many a level length needs: one at each end and between them no farther
-// apart than the spacing.
-func hangers(length, apart unit.Length) int {
-	return int((length+apart-1)/apart) + 1
+// some is a count with its words.
+type some struct {
+	n         int
+	one, many string
+}
+
+// tally lists counts; those of none are left out.
+func tally(list ...some) string {
+	var out []string
+	for _, x := range list {
+		switch {
+		case x.n == 1:
+			out = append(out, "1 "+x.one)
+		case x.n > 1:
+			out = append(out, itoa(x.n)+" "+x.many)
+		}
+	}
+	switch len(out) {
+	case 0:
+		return ""
+	case 1:
+		return out[0]
+	}
+	return strings.Join(out[:len(out)-1], ", ") + " and " + out[len(out)-1]
 }
 
 var trenchCheck = &check.Rule{

@@ -32,6 +32,14 @@ func heading(w io.Writer, r *engine.Result) {
 				inv = " (invented)"
 			}
 			fmt.Fprintf(w, "%s  %s: %s%s\n", word, l.ID, l.Title, inv)
+			// What is not in a book cannot be missed in what it finds.
+			for k, line := range wrapText(l.Status, 88) {
+				lead := "book status: "
+				if k > 0 {
+					lead = ""
+				}
+				fmt.Fprintf(w, "      %s%s\n", lead, line)
+			}
 		}
 	}
 	fmt.Fprintln(w)

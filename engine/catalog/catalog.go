@@ -5,8 +5,8 @@
 package catalog
 
 import (
+	"slices"
 	"sort"
-	"strconv"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
@@ -38,8 +38,11 @@ type Kind struct {
 	// for none; Emergency goes with it.
 	As        string
 	Emergency bool
-	Group     bool     // a set of fixtures that a book may rate together; it is not drawn
-	Classes   []string // beside its own name, which is a class too
+	// Like are listed kinds that are like it, for a book that counts what it does not list by
+	// the highest of those.
+	Like    []string
+	Group   bool     // a set of fixtures that a book may rate together; it is not drawn
+	Classes []string // beside its own name, which is a class too
 
 	// UsualTrap is the trap that is common practice where the fact that the book's trap goes
 	// by is not given; 0 for none.
@@ -79,8 +82,13 @@ func (k *Kind) HasAt(class int) bool {
 // In looks the kind up in a book: under its own name, or where the book has no row for
 // that, under the kind that it is listed as (an emergency floor drain is a floor drain
 // with `emergency`). A set of fixtures takes the units that the book's group of that name
-// has; without a flush volume the first, and the row says what was taken. State is Absent
-// when the book lists neither.
+// has; without a flush volume the first, and the row says what was taken.
+//
+// What the book prints nothing for is counted as the book counts such things: a receptor by
+// the flow that it takes, else by the trap, or by the fixtures that are like it; a fixture
+// that is printed for a heavier use only, as in that use. State is what is left: Absent when
+// the book lists neither and says no way, Blank or Dash when it prints nothing; Ask is then
+// the question that would help, where there is one.
 func (k *Kind) In(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codebook.State) {
 	row, state := b.Fixture(k.Name, a)
 	if state == codebook.Absent && k.Group {
@@ -90,7 +98,10 @@ func (k *Kind) In(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codeb
 		a.Emergency = a.Emergency || k.Emergency
 		row, state = b.Fixture(k.As, a)
 	}
-	return row, state
+	if state != codebook.Given {
+		row, state = k.unlisted(b, a, row, state)
+	}
+	return k.withFlow(b, a, row, state)
 }
 
 func (k *Kind) inGroups(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codebook.State) {
@@ -128,14 +139,6 @@ func (k *Kind) bears(name string) bool {
 	return false
 }
 
-// Count returns "1 lavatory", "2 lavatories".
-func (k *Kind) Count(n int) string {
-	if n == 1 {
-		return "1 " + k.Name
-	}
-	return strconv.Itoa(n) + " " + k.Plural
-}
-
 // Catalog holds the kinds. It does not change after Read.
 type Catalog struct {
 	kinds   []*Kind
@@ -149,7 +152,7 @@ const ruleID = "fixture-file"
 
 var (
 	topKeys  = []string{"classes", "kinds"}
-	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "emergency", "classes", "usual trap", "rim", "outlet", "weir", "standpipe"}
+	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "like", "emergency", "classes", "usual trap", "rim", "outlet", "weir", "standpipe"}
 	sources  = []string{"rough-in pages", "common practice", "from memory", "worked out"}
 )
 
@@ -246,6 +249,18 @@ func (r *reader) kind(key, n *yaml.Node) {
 			}
 		case "as":
 			k.As, as, _ = r.Text(v)
+		case "like":
+			for _, x := range r.Items(v, "like") {
+				s, at, ok := r.Text(x)
+				if !ok {
+					continue
+				}
+				if r.c.ClassIndex(s) < 0 {
+					r.Add(at, what+" is like "+yamlread.Short(s)+", which is no kind", "write the name of a kind")
+					continue
+				}
+				k.Like = append(k.Like, s)
+			}
 		case "group":
 			k.Group = r.yes(v)
 		case "emergency":
@@ -373,15 +388,23 @@ func (c *Catalog) finish() {
 	c.known = append(c.known, rest...)
 }
 
-// fold makes words alike that differ only in case, blanks, hyphens or underscores.
+// fold makes words alike that differ only in case, blanks, hyphens, strokes or the word
+// "and": tub/shower, Tub-Shower, tub & shower.
 func fold(s string) string {
 	s = strings.Map(func(r rune) rune {
-		if r == '-' || r == '_' {
+		switch r {
+		case '-', '_', '/', '&', '+':
 			return ' '
+		case '\'', '\u2019', '.':
+			return -1 // janitor's, w.c.
 		}
 		return r
 	}, strings.ToLower(s))
-	return strings.Join(strings.Fields(s), " ")
+	f := strings.Fields(s)
+	if len(f) > 1 {
+		f = slices.DeleteFunc(f, func(w string) bool { return w == "and" })
+	}
+	return strings.Join(f, " ")
 }
 
 // Find returns the kind that a word means: its name, its plural or another word for it,

@@ -121,7 +121,7 @@ func (b *Book) CellSlope(table string, row unit.Size, slope unit.Slope) (Cell, u
 	}
 	best := -1
 	for k, s := range t.Slopes {
-		if s.Run == 0 || r.Cells[k].State == Blank || slope.Run == 0 || slope.Cmp(s) < 0 {
+		if s.Run == 0 || r.Cells[k].State == Blank || slope.Run == 0 || !slope.Reaches(s) {
 			continue
 		}
 		if best < 0 || t.Slopes[best].Cmp(s) < 0 {

@@ -83,15 +83,20 @@ type Param struct {
 
 // Attr are the properties of a fixture that choose its row. Zero means "not given".
 type Attr struct {
-	Flush     unit.Volume
-	Flow      unit.Flow
-	Heads     int
-	Outlets   int
-	Bowls     int
-	Trap      unit.Size
-	Use       string // "private", "public", "assembly"; "" is private
-	Disposer  bool
-	Emergency bool
+	Flush unit.Volume
+	Flow  unit.Flow
+	// FlushLeast and FlowLeast are held against limits in their stead, where set: what a
+	// figure in litres may stand for (unit.ParseFlowLeast).
+	FlushLeast unit.Volume
+	FlowLeast  unit.Flow
+	Heads      int
+	Outlets    int
+	Bowls      int
+	Trap       unit.Size
+	Drain      unit.Size // size of its drain as given; only for what a book counts by trap or drain
+	Use        string    // "private", "public", "assembly"; "" is private
+	Disposer   bool
+	Emergency  bool
 }
 
 // FixtureRow is what the book says of one fixture.

@@ -339,9 +339,9 @@ func (t *test) try(a *Attr) outcome {
 	var v int64
 	switch t.attr {
 	case attrFlush:
-		v = int64(a.Flush)
+		v = int64(least(a.Flush, a.FlushLeast))
 	case attrFlow:
-		v = int64(a.Flow)
+		v = int64(least(a.Flow, a.FlowLeast))
 	case attrTrap:
 		v = int64(a.Trap)
 	case attrHeads:
@@ -371,6 +371,14 @@ func (t *test) try(a *Attr) outcome {
 		return yesNo(v >= t.v)
 	}
 	return yesNo(v == t.v)
+}
+
+// least is what is held against a limit: the least that a figure stands for, where that is set.
+func least[T unit.Flow | unit.Volume](v, low T) T {
+	if low > 0 {
+		return low
+	}
+	return v
 }
 
 func yesNo(b bool) outcome {
@@ -423,7 +431,7 @@ func (b *Book) Fixture(kind string, a Attr) (FixtureRow, State) {
 	}
 	flowSaid := ""
 	if n := max(a.Heads, a.Outlets); n > 1 && a.Flow == 0 {
-		a.Flow = unit.Flow(n) * headFlow
+		a.Flow, a.FlowLeast = unit.Flow(n)*headFlow, 0
 		flowSaid = "flow taken as " + a.Flow.String() + ", " + plural(n, "head") + " of " + headFlow.String()
 	}
 	use := useIndex(a.Use)

@@ -297,7 +297,8 @@ func (r *reader) size(dst *Size, thing string, n *yaml.Node) {
 		r.unitErr(n, thing, err)
 		return
 	}
-	*dst = Size{V: v, At: r.span(n)}
+	// The books' tables go by inches.
+	*dst = Size{V: v.Inches(), At: r.span(n)}
 }
 
 func (r *reader) slope(dst *Slope, thing string, n *yaml.Node) {
@@ -318,12 +319,12 @@ func (r *reader) flow(dst *Flow, thing string, n *yaml.Node) {
 	if !ok {
 		return
 	}
-	v, err := unit.ParseFlow(s)
+	v, least, err := unit.ParseFlowLeast(s)
 	if err != nil {
 		r.unitErr(n, thing, err)
 		return
 	}
-	*dst = Flow{V: v, At: r.span(n)}
+	*dst = Flow{V: v, Least: least, At: r.span(n)}
 }
 
 func (r *reader) volume(dst *Volume, thing string, n *yaml.Node) {
@@ -331,12 +332,12 @@ func (r *reader) volume(dst *Volume, thing string, n *yaml.Node) {
 	if !ok {
 		return
 	}
-	v, err := unit.ParseVolume(s)
+	v, least, err := unit.ParseVolumeLeast(s)
 	if err != nil {
 		r.unitErr(n, thing, err)
 		return
 	}
-	*dst = Volume{V: v, At: r.span(n)}
+	*dst = Volume{V: v, Least: least, At: r.span(n)}
 }
 
 func (r *reader) temp(dst *Temp, thing string, n *yaml.Node) {

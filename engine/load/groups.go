@@ -153,7 +153,7 @@ func (w *summer) isOne(f network.FixID, kinds []string, g *codebook.Group) bool 
 			continue
 		}
 		if k == Closets {
-			flush := x.Def.Flush.V
+			flush := x.Def.Flush.Least
 			if g.FlushMax > 0 && flush > g.FlushMax || g.FlushOver > 0 && flush <= g.FlushOver {
 				return false
 			}

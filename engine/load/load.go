@@ -6,6 +6,9 @@
 package load
 
 import (
+	"slices"
+	"strings"
+
 	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -188,11 +191,14 @@ func (w *summer) fixtures() {
 		f := &n.Fixtures[i]
 		d := f.Def
 		a := codebook.Attr{
-			Flush: d.Flush.V, Flow: d.Flow.V, Heads: d.Heads.V, Outlets: d.Outlets.V, Bowls: d.Bowls.V,
+			Flush: d.Flush.V, Flow: d.Flow.V, FlushLeast: d.Flush.Least, FlowLeast: d.Flow.Least, Heads: d.Heads.V, Outlets: d.Outlets.V, Bowls: d.Bowls.V,
 			Trap: d.Trap.V, Use: d.Use.Text, Disposer: d.Disposer.V, Emergency: d.Emergency.V,
 		}
 		if a.Use == "" {
 			a.Use = w.use
+		}
+		if a.Trap == 0 {
+			a.Drain = n.Runs[f.Run].Def.Size.V
 		}
 		v, ok := lookUp(seen[f.Kind], &a)
 		if !ok {
@@ -208,8 +214,13 @@ func (w *summer) fixtures() {
 		if v.row.Trap.State == codebook.Given {
 			x.Trap, x.TrapCite = v.row.Trap.Size, v.row.Trap.Cite
 		}
-		if v.row.Ask != "" && f.Kind.UsualTrap > x.Trap {
-			x.Trap, x.TrapCite = f.Kind.UsualTrap, &diag.Cite{Kind: "good practice", At: "usual while " + v.row.Assumed}
+		if usual := f.Kind.UsualTrap; usual > x.Trap {
+			switch {
+			case v.row.Ask != "" && v.row.MaxFlow > 0:
+				x.Trap, x.TrapCite = usual, &diag.Cite{Kind: "good practice", At: "usual while " + v.row.Assumed}
+			case v.row.Trap.State != codebook.Given && d.Trap.V == 0 && n.Runs[f.Run].Def.Size.V == 0:
+				x.Trap, x.TrapCite = usual, &diag.Cite{Kind: "good practice", At: "usual where the book names no trap"}
+			}
 		}
 		run := &n.Runs[f.Run]
 		on := diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(f.Seg)}
@@ -230,14 +241,18 @@ func (w *summer) fixtures() {
 			}
 		default:
 			o.AtLeast[f.Seg] = true
-			msg := run.Name + ": the book does not list a " + f.Kind.Name
+			msg := run.Name + ": the book does not list " + f.Kind.A()
 			if v.state == codebook.Blank || v.state == codebook.Dash {
-				msg = run.Name + ": the book prints no units for a " + f.Kind.Name + " in " + a.Use + " use"
+				msg = run.Name + ": the book prints no units for " + f.Kind.A() + " in " + a.Use + " use"
+			}
+			ask := v.row.Ask
+			if ask == "" {
+				ask = "how many fixture units does the authority count for it, and through what trap? write `units` and `trap`"
 			}
 			w.diags = append(w.diags, diag.Diagnostic{
 				Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: d.Kind.At,
 				Message: msg + "; it counts nothing here, so every pipe below is at least what is shown",
-				Ask:     "how many fixture units does the authority count for it, and through what trap? write `units` and `trap`",
+				Ask:     ask,
 			})
 		}
 	}
@@ -334,16 +349,26 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 		return
 	}
 	p.Known = true
+	var asked []string
 	for _, k := range r.Carried {
 		row, st := k.In(w.book, codebook.Attr{Use: w.use})
 		if st != codebook.Given {
 			p.Known = false
 			w.diags = append(w.diags, diag.Diagnostic{
 				Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: c.At,
-				Message: r.Name + ": the book does not list a " + k.Name,
+				Message: r.Name + ": the book does not list " + k.A(),
 				Ask:     "how many fixture units does the authority count for it? write `units`",
 			})
 			continue
+		}
+		if row.Ask != "" && !slices.Contains(asked, row.Ask) {
+			asked = append(asked, row.Ask)
+			ask, _, _ := strings.Cut(row.Ask, "?")
+			w.diags = append(w.diags, diag.Diagnostic{
+				Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: c.At,
+				Message: r.Name + " carries " + k.A() + ": " + row.Assumed,
+				Ask:     ask + "? if it is otherwise, write `units` under `carries`", Cites: cites(row.Cite),
+			})
 		}
 		t := Term{What: k.Name, Units: row.Units.Load}
 		if row.Cite != nil {

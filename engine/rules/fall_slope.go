@@ -53,7 +53,7 @@ func perFoot(s unit.Slope) string {
 // byConsent: the slope is under the book's least, and the book leaves it to the authority.
 func byConsent(p *check.Pass, size unit.Size, slope unit.Slope) (codebook.Param, bool) {
 	a, from := p.Param("slope.approval"), p.Param("slope.approval-size")
-	return a, a.State == codebook.Given && from.State == codebook.Given && size >= from.Size && slope.Cmp(a.Slope) >= 0
+	return a, a.State == codebook.Given && from.State == codebook.Given && size >= from.Size && slope.Reaches(a.Slope)
 }
 
 var slopeTooFlat = &check.Rule{
@@ -78,7 +78,7 @@ var slopeTooFlat = &check.Rule{
 				return
 			}
 			p.Looked(1)
-			if slope.Cmp(c.Slope) >= 0 {
+			if slope.Reaches(c.Slope) {
 				return
 			}
 			if _, ok := byConsent(p, size, slope); ok {
@@ -182,7 +182,7 @@ var slopeNeedsApproval = &check.Rule{
 			}
 			p.Looked(1)
 			a, ok := byConsent(p, size, slope)
-			if slope.Cmp(c.Slope) >= 0 || !ok {
+			if slope.Reaches(c.Slope) || !ok {
 				return
 			}
 			done[seg.Run] = true

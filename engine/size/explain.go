@@ -114,7 +114,7 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		r.Cites = citesOf(z.params[t.Ref].Cite)
 	case ByTrap:
 		f := &z.net.Fixtures[t.Ref]
-		r.Text = "it takes the " + t.Min.String() + " trap of a " + f.Kind.Name
+		r.Text = "it takes the " + t.Min.String() + " trap of " + f.Kind.A()
 		r.Cites = citesOf(z.loads.Fixture[t.Ref].TrapCite)
 	case ByUpstream:
 		u := network.SegID(t.Ref)

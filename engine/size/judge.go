@@ -2,6 +2,7 @@ package size
 
 import (
 	"strconv"
+	"strings"
 
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -179,9 +180,11 @@ func (c *chooser) slopeWords(s network.SegID, size unit.Size) string {
 	return SlopeText(sl, c.net.Job.Units) + " (the flattest permitted; no slope is given)"
 }
 
-// SlopeText writes a slope as a job has its answers: inches per foot, or percent.
+// SlopeText writes a slope as a job has its answers: inches per foot, or percent. What is no
+// even part of an inch but an even percent was written so, and is written so again.
 func SlopeText(s unit.Slope, sys unit.System) string {
-	if sys == unit.Metric {
+	even := s.Given() && s.Fall*10000%s.Run == 0
+	if sys == unit.Metric || even && strings.HasPrefix(s.String(), "~") {
 		return s.Percent()
 	}
 	return s.String()

@@ -121,7 +121,7 @@ func (c *chooser) slopeColumn(t *codebook.Table, row *codebook.Row, slope unit.S
 		if sl.Run == 0 || k >= len(row.Cells) {
 			continue
 		}
-		if slope.Cmp(sl) >= 0 && row.Cells[k].State != codebook.Blank {
+		if slope.Reaches(sl) && row.Cells[k].State != codebook.Blank {
 			if best < 0 || t.Slopes[best].Cmp(sl) < 0 {
 				best = k
 			}
@@ -141,7 +141,7 @@ func scaled(l unit.Load, sz *codebook.Sizing, slope unit.Slope) unit.Load {
 		if sz.Slopes[i].Slope.Cmp(sz.Slopes[flattest].Slope) < 0 {
 			flattest = i
 		}
-		if slope.Cmp(sz.Slopes[i].Slope) >= 0 && (best < 0 || sz.Slopes[best].Slope.Cmp(sz.Slopes[i].Slope) < 0) {
+		if slope.Reaches(sz.Slopes[i].Slope) && (best < 0 || sz.Slopes[best].Slope.Cmp(sz.Slopes[i].Slope) < 0) {
 			best = i
 		}
 	}

@@ -1,6 +1,10 @@
 package unit
 
-import "strings"
+import (
+	"math"
+	"math/bits"
+	"strings"
+)
 
 // A US gallon is 231 cubic inches, which is 3.785 411 784 L exactly (NIST SP 811,
 // appendix B: 1 in = 25.4 mm, gallon = 231 in3).
@@ -16,27 +20,41 @@ const (
 
 // ParseFlow reads a rate of flow: 5.7 gpm, 5.7 gal/min, 0.36 L/s, 9 L/min, 9 lpm. Litres
 // are converted by the exact gallon and rounded to a thousandth of a gallon a minute,
-// half up: 0.36 L/s is 5.706 gpm, a little more than the 5.7 gpm it is printed beside.
+// half up: 0.36 L/s is 5.706 gpm, a little more than the 5.7 gpm it is printed beside; see
+// ParseFlowLeast.
 func ParseFlow(s string) (Flow, error) {
 	p := scan{what: "flow", s: s}
-	v, err := p.flow(false)
+	v, _, err := p.flow(false)
 	return Flow(v), err
 }
 
-func (p *scan) flow(neg bool) (int64, error) {
+// ParseFlowLeast is ParseFlow, and gives beside the flow the least one that is printed as
+// that figure. Books print litres to a hundredth of a litre a second beside gallons
+// (5.7 gpm is 0.36 L/s, 12.3 gpm 0.78 L/s), so a flow written no finer than that, or than a
+// tenth of a litre a minute, stands for all that round to it: 0.36 L/s for 0.355 L/s and
+// more. What is written finer, or in gallons, is meant as it stands. A limit is passed only
+// by the least flow.
+func ParseFlowLeast(s string) (v, least Flow, err error) {
+	p := scan{what: "flow", s: s}
+	a, b, err := p.flow(false)
+	return Flow(a), Flow(b), err
+}
+
+func (p *scan) flow(neg bool) (v, least int64, err error) {
 	a, sign, err := p.amount(neg, writeFlow)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	at := p.i
 	num, den := uint64(0), uint64(1)
+	step := uint64(10) // steps of a litre in which books print
 	switch {
 	case p.takeWord("gpm"):
 		num = 1
 	case p.takeWord("lpm"):
 		num, den = litreNum, litreDen
 	case p.takeWord("lps"):
-		num, den = 60*litreNum, litreDen
+		num, den, step = 60*litreNum, litreDen, 100
 	case p.gallon():
 		if p.over() && p.minute() {
 			num = 1
@@ -48,16 +66,42 @@ func (p *scan) flow(neg bool) (int64, error) {
 		if p.minute() {
 			num, den = litreNum, litreDen
 		} else if p.takeWord("s") || p.takeWord("sec") || p.takeWord("second") {
-			num, den = 60*litreNum, litreDen
+			num, den, step = 60*litreNum, litreDen, 100
 		}
 	}
 	if num == 0 {
-		return 0, p.noRate(at, "gpm", "L/s", writeFlow)
+		return 0, 0, p.noRate(at, "gpm", "L/s", writeFlow)
 	}
 	if err := p.tail(writeFlow); err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	return p.thousandths(a, sign, num, den, writeFlow)
+	v, err = p.thousandths(a, sign, num, den, writeFlow)
+	return v, leastOf(a, v, num, den, step), err
+}
+
+// leastOf is the least amount, in thousandths of a gallon, that rounds to a in whole steps
+// of a litre; v, the amount itself, where a is finer than that or in gallons.
+func leastOf(a number, v int64, num, den, step uint64) int64 {
+	if den == 1 || v <= 0 || a.d == 0 || step%a.d != 0 || a.n > 1e6 {
+		return v
+	}
+	steps := a.n * (step / a.d)
+	if steps == 0 {
+		return v
+	}
+	// Half a step less, in half steps; a part of a thousandth counts as a whole one.
+	half := number{n: 2*steps - 1, d: 2 * step}
+	g := gcd(1000*num, den)
+	hi, lo := bits.Mul64(half.n, 1000*num/g)
+	over, d := bits.Mul64(half.d, den/g)
+	if over != 0 || hi >= d {
+		return v
+	}
+	q, rem := bits.Div64(hi, lo, d)
+	if rem > 0 {
+		q++
+	}
+	return min(int64(q&math.MaxInt64), v)
 }
 
 // noRate is the error of a number whose unit, at offset at, is missing or unknown.
@@ -128,7 +172,7 @@ func (f Flow) MarshalText() ([]byte, error) { return f.append(make([]byte, 0, 24
 // UnmarshalText reads what ParseFlow reads, and a negative flow.
 func (f *Flow) UnmarshalText(b []byte) error {
 	p := scan{what: "flow", s: string(b)}
-	v, err := p.flow(true)
+	v, _, err := p.flow(true)
 	if err == nil {
 		*f = Flow(v)
 	}
@@ -140,14 +184,23 @@ func (f *Flow) UnmarshalText(b []byte) error {
 // half up: 6 L is 1.585 gal.
 func ParseVolume(s string) (Volume, error) {
 	p := scan{what: "volume", s: s}
-	v, err := p.volume(false)
+	v, _, err := p.volume(false)
 	return Volume(v), err
 }
 
-func (p *scan) volume(neg bool) (int64, error) {
+// ParseVolumeLeast is ParseVolume, and gives beside the volume the least one that is printed
+// as that figure: books print litres to a tenth beside gallons (1 gal is 3.8 L, 1.6 gal
+// 6.1 L). It is to ParseVolume what ParseFlowLeast is to ParseFlow.
+func ParseVolumeLeast(s string) (v, least Volume, err error) {
+	p := scan{what: "volume", s: s}
+	a, b, err := p.volume(false)
+	return Volume(a), Volume(b), err
+}
+
+func (p *scan) volume(neg bool) (v, least int64, err error) {
 	a, sign, err := p.amount(neg, writeVolume)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	at := p.i
 	num, den := uint64(0), uint64(1)
@@ -164,12 +217,13 @@ func (p *scan) volume(neg bool) (int64, error) {
 		p.perFlush()
 	}
 	if num == 0 {
-		return 0, p.noRate(at, "gal", "L", writeVolume)
+		return 0, 0, p.noRate(at, "gal", "L", writeVolume)
 	}
 	if err := p.tail(writeVolume); err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	return p.thousandths(a, sign, num, den, writeVolume)
+	v, err = p.thousandths(a, sign, num, den, writeVolume)
+	return v, leastOf(a, v, num, den, 10), err
 }
 
 func (p *scan) perFlush() {
@@ -195,7 +249,7 @@ func (v Volume) MarshalText() ([]byte, error) { return v.append(make([]byte, 0, 
 // UnmarshalText reads what ParseVolume reads, and a negative volume.
 func (v *Volume) UnmarshalText(b []byte) error {
 	p := scan{what: "volume", s: string(b)}
-	n, err := p.volume(true)
+	n, _, err := p.volume(true)
 	if err == nil {
 		*v = Volume(n)
 	}

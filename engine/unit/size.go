@@ -95,6 +95,25 @@ func ParseSize(s string) (Size, error) {
 	return 0, p.fail(start, p.s[start:p.i], "a nominal size", "is not a nominal pipe size", hint)
 }
 
+// inchOfDN pairs the metric names with the inch sizes that they are another name of. Source:
+// the pairs NPS and DN of ASME B36.10M (from memory); 75 beside 80 for 3 in is common
+// practice. A DN that is no other name of an inch size is not in it.
+var inchOfDN = [...][2]Size{
+	{32, 5 * in4}, {40, 6 * in4}, {50, 8 * in4}, {65, 10 * in4}, {75, 12 * in4}, {80, 12 * in4}, {100, 16 * in4}, {125, 20 * in4},
+	{150, 24 * in4}, {200, 32 * in4}, {250, 40 * in4}, {300, 48 * in4},
+}
+
+// Inches is the inch size that a DN is another name of: 4 in for DN 100. A size in inches,
+// and a DN without an inch size, stay as they are.
+func (s Size) Inches() Size {
+	for _, p := range inchOfDN {
+		if s == p[0]*mmSize {
+			return p[1]
+		}
+	}
+	return s
+}
+
 func isDN(v Size) bool { return v%mmSize == 0 && slices.Contains(dnSizes[:], v/mmSize) }
 
 // dn reads the number after DN.

@@ -359,6 +359,21 @@ func (s Slope) Cmp(t Slope) int {
 	return c
 }
 
+// Reaches reports whether s is as steep as a printed least: exactly, or in percent, as the
+// trade writes it. 1/4 in per ft is 2 % and 1/8 in per ft 1 % wherever both are printed
+// (2.08 and 1.04 exactly), so a slope of whole or half percents, or the same ratio, reaches
+// what rounds to it. 2 % and 1:50 reach 1/4 in per ft; 1.9 % does not.
+func (s Slope) Reaches(least Slope) bool {
+	if s.Cmp(least) >= 0 {
+		return true
+	}
+	if !s.Given() || !least.Given() || s.Fall <= 0 {
+		return false
+	}
+	half := mulDiv(s.Fall, 200, uint64(s.Run), down)
+	return half > 0 && MakeSlope(Length(half), 200).Cmp(s) == 0 && mulDiv(least.Fall, 200, uint64(least.Run), nearest) == half
+}
+
 // Drop is the fall along run, to the nearest nanometre, half away from zero. It is held at
 // the ends of Length, and 0 for a slope that is not given: ask Given first.
 func (s Slope) Drop(run Length) Length {

@@ -1,0 +1,86 @@
+package engine_test
+
+import (
+	"strings"
+	"testing"
+
+	"trapweir/engine/diag"
+)
+
+// What the books do not list, each counted the way its book says: by the trap or drain (IPC
+// Table 709.2, UPC Table 702.2(1), NPC Table 2.4.10.2), by the highest listed fixture like it
+// (IRC Table P3004.1 note a), by the flow of what empties into a receptor (IRC note a 1.5 a
+// gpm; IPC 709.3 and UPC 702.3 2 a gpm; Chicago 1), clear water by half a unit (IPC 709.4.1).
+// The numbers are typed from those tables.
+func TestUnlistedFixtures(t *testing.T) {
+	for _, tt := range []struct {
+		say, code, fixture string
+		units              string
+		atLeast            bool
+		size               string
+		ask                string // in a question about its load; "" for none
+	}{
+		{"by its trap", "ipc-2021", "special sink, trap: 2", "3", false, "2 in", ""},
+		{"by its drain", "ipc-2021", "special sink, size: 3", "5", false, "3 in", ""},
+		{"no trap given", "ipc-2021", "special sink", "0", true, "1-1/4 in", "trap"},
+		{"by its trap, Canada", "npc-2020", "special sink, trap: 1-1/2", "2", false, "1-1/2 in", ""},
+		{"most on its trap", "upc-2021", "dental lavatory, trap: 1-1/2", "3", false, "2 in", ""},
+		{"printed for public use", "upc-2021", "mop sink", "3", false, "2 in", "authority"},
+		{"like a kitchen sink", "irc-2021", "sink", "2", false, "1-1/2 in", "authority"},
+		{"like a laundry tub", "irc-2021", "slop sink", "2", false, "1-1/2 in", "authority"},
+		{"receptor by flow", "irc-2021", "hub drain, flow: 4 gpm", "6", false, "2 in", ""},
+		{"receptor by flow", "ipc-2021", "hub drain, flow: 3 gpm", "6", false, "2 in", ""},
+		{"part of a gallon counts up", "ipc-2021", "hub drain, flow: 0.51 gpm", "1.02", false, "2 in", ""},
+		{"receptor by flow", "upc-2021", "hub drain, flow: 3 gpm", "6", false, "2 in", "run on"},
+		{"receptor without a flow", "ipc-2021", "hub drain", "0", true, "2 in", "empties"},
+		{"clear water", "ipc-2021", "condensate", "0.5", false, "2 in", ""},
+		{"clear water that is a flow", "ipc-2021", "condensate, flow: 1 gpm", "2", false, "2 in", ""},
+		{"a listed floor drain keeps its units", "ipc-2021", "floor drain, flow: 0.5 gpm", "2", false, "2 in", ""},
+		{"a floor drain that takes a flow", "irc-2021", "floor drain, flow: 2 gpm", "3", false, "2 in", ""},
+		{"the job's own units", "irc-2021", "hub drain, units: 2, trap: 1-1/2", "2", false, "1-1/2 in", ""},
+	} {
+		r := solve(t, head(tt.code)+"  drain: {joins: outlet, vented: elsewhere, legs: [E 10'], slope: 1/4\" per ft, fixture: "+tt.fixture+"}\n")
+		s := last(t, r, "drain")
+		if got := r.Loads.Units[s].String(); got != tt.units || r.Loads.AtLeast[s] != tt.atLeast {
+			t.Errorf("%s, %s, %s: %s units (at least: %v), want %s (%v)", tt.say, tt.code, tt.fixture, got, r.Loads.AtLeast[s], tt.units, tt.atLeast)
+		}
+		if got := r.Sizes.Size[s].String(); got != tt.size {
+			t.Errorf("%s, %s, %s: %s, want %s", tt.say, tt.code, tt.fixture, got, tt.size)
+		}
+		ask := ""
+		for _, d := range r.Findings {
+			if d.Rule == "fixture-load" && d.Severity == diag.Unchecked {
+				ask += d.Ask
+			}
+		}
+		if (ask == "") != (tt.ask == "") || !strings.Contains(ask, tt.ask) {
+			t.Errorf("%s, %s, %s: asks %q, want %q", tt.say, tt.code, tt.fixture, ask, tt.ask)
+		}
+	}
+}
+
+// A flow in litres that is printed beside gallons stays in its row, and a metric pipe size is
+// the inch size that it is another name of. Shower rows: IPC 2021 Table 709.1.
+func TestMetricFacts(t *testing.T) {
+	for _, tt := range []struct{ flow, units, trap string }{
+		{"0.36 L/s", "2", "1-1/2 in"},
+		{"0.37 L/s", "3", "2 in"},
+		{"0.78 L/s", "3", "2 in"},
+		{"0.79 L/s", "5", "3 in"},
+	} {
+		r := solve(t, head("ipc-2021")+"  sh: {joins: outlet, vented: elsewhere, fixture: shower, flow: "+tt.flow+"}\n")
+		f := r.Loads.Fixture[0]
+		if f.Units.String() != tt.units || f.Trap.String() != tt.trap {
+			t.Errorf("%s: %s units and a %s trap, want %s and %s", tt.flow, f.Units, f.Trap, tt.units, tt.trap)
+		}
+	}
+	// 2 % is the 1/4 in per ft of the tables: 3 in carries 42, not 36 (IPC Table 710.1(1)).
+	for slope, want := range map[string]string{"2%": "DN 80", "1:50": "DN 80", "1.9%": "DN 100"} {
+		r := solve(t, head("ipc-2021")+"  drain: {joins: outlet, role: building drain, legs: [E 10 m], slope: "+slope+", size: DN 80, vented: elsewhere, carries: {units: 40, water closets: 2}}\n")
+		s := last(t, r, "drain")
+		over := has(r, "building-drain-overloaded", "drain")
+		if got := r.Sizes.Size[s].String(); got != "3 in" || over != (want == "DN 100") {
+			t.Errorf("at %s DN 80 is read as %s; overloaded: %v", slope, got, over)
+		}
+	}
+}

@@ -13,6 +13,7 @@ import (
 
 	"trapweir/engine/diag"
 	"trapweir/engine/source"
+	"trapweir/engine/yamlread"
 )
 
 // Limits against hostile input.
@@ -46,6 +47,9 @@ func parse(name string, b []byte) (t *text, fault *diag.Diagnostic) {
 		return t, &f
 	}
 	t.splitLines()
+	if t.root = yamlread.Plain(b); t.root != nil {
+		return t, nil
+	}
 	var doc yaml.Node
 	if err := load(b, &doc); err != nil {
 		f := t.yamlFault(err)

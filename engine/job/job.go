@@ -127,6 +127,7 @@ type Level struct {
 	Ceiling   Len
 	Studs     Word
 	CrawlHigh Len
+	Subfloor  Len // from the top of the joists to the finished floor
 }
 
 // Outlet is the point of disposal.
@@ -249,10 +250,15 @@ type Basin struct {
 	InletAboveHigh Len
 }
 
-// Through says what the run is bored through.
+// Through says what the run is bored through, or what is notched for it.
 type Through struct {
-	What  Word // "joists", "studs", "footing", "slab edge"
-	Count Count
+	What    Word // "joists", "studs", "top plate", "sole plate", "footing", "slab edge"
+	Count   Count
+	Cut     Word // "hole" (also where it is left out), "notch", "notch at the end", "notch in the middle third"
+	Deep    Len  // of a notch; left out, as deep as the pipe is wide
+	Bearing Flag // the studs or the plate carry load
+	Doubled Flag // the studs are doubled where they are bored
+	Strap   Flag // a metal tie over the cut plate
 }
 
 // Fixture at the upper end of a run. Kind empty: none.

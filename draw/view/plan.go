@@ -2,6 +2,8 @@ package view
 
 import (
 	"math"
+	"sort"
+	"strconv"
 
 	"trapweir/draw"
 	"trapweir/draw/layout"
@@ -61,8 +63,8 @@ func onPlan(r *engine.Result, s network.SegID, level string) bool {
 }
 
 // Plan draws the pipe of one level (or Below) from above, to scale where lengths and
-// directions are known. Walls are not known to a job, so stubs are measured from the
-// outlet line.
+// directions are known, with dimension lines to every stub: from the job's walls, or from
+// the point where the building drain ends.
 func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	title := "Plan"
 	switch level {
@@ -81,7 +83,12 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	probe, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, words)
 	side := columnWidth(area)
 	p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - 12}
+	p.field = p.area
+	if !p.schematic {
+		p.field.X0, p.field.Y1 = p.field.X0+railRoom, p.field.Y1-railRoom
+	}
 	p.bounds()
+	p.bases()
 	scale, words = p.pick()
 	p.s = probe
 	if !p.schematic {
@@ -110,10 +117,18 @@ type plan struct {
 	box       draw.Rect     // feet
 	req       []layout.Label
 	fall      unit.Slope // of most of the level pipe
+	field     draw.Rect  // of area, what is left beside the dimension lines
+	from      [2]base
+	zx, zy    unit.Length // the reference, east and north of the outlet
+	start     string      // what it is
+	rail      [2]rail
+	stubs     []stub
+	ext       [][2]draw.Point // lines from stubs to the rails
+	faces     [][2]draw.Point // of the walls
 }
 
 // cutSewer is the length in feet at which a building sewer is broken off in plan.
-const cutSewer = 7.0
+const cutSewer = 5.0
 
 // places gathers the ends of the segments in feet, east and north of the outlet line.
 func (p *plan) places() {
@@ -166,7 +181,13 @@ func (p *plan) bounds() {
 			}
 		}
 	}
-	p.box = p.box.Grow(1.6)
+	if !p.schematic {
+		for i := range p.r.Levels.Walls {
+			q := p.reach(&p.r.Levels.Walls[i])
+			p.box = p.box.Union(draw.Rect{X0: q[0], Y0: q[1], X1: q[0], Y1: q[1]})
+		}
+	}
+	p.box = p.box.Grow(1.2)
 }
 
 // architects' scales: inches on paper for a foot, with their words.
@@ -175,12 +196,23 @@ var scales = []struct {
 	word string
 }{{0.75, `3/4" = 1'-0"`}, {0.5, `1/2" = 1'-0"`}, {0.375, `3/8" = 1'-0"`}, {0.25, `1/4" = 1'-0"`}, {0.1875, `3/16" = 1'-0"`}, {0.125, `1/8" = 1'-0"`}, {0.09375, `3/32" = 1'-0"`}, {0.0625, `1/16" = 1'-0"`}, {0.03125, `1/32" = 1'-0"`}}
 
+// ratios are the scales of metric plans: 1 to so much.
+var ratios = []int{10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 500}
+
 // pick takes the largest scale at which the plan fits.
 func (p *plan) pick() (float64, string) {
-	w, h := p.area.W()-30, p.area.H()-22
+	w, h := p.field.W()-24, p.field.H()-12
 	fits := min(w/max(p.box.W(), 1), h/max(p.box.H(), 1))
 	if p.schematic {
 		return min(fits, 14), "NOT TO SCALE"
+	}
+	if p.sys == unit.Metric {
+		for _, n := range ratios {
+			if k := 304.8 / float64(n); k <= fits {
+				return k, "1 : " + strconv.Itoa(n)
+			}
+		}
+		return fits, "SEE SCALE BAR"
 	}
 	for _, s := range scales {
 		if s.inch*25.4 <= fits {
@@ -191,7 +223,7 @@ func (p *plan) pick() (float64, string) {
 }
 
 func (p *plan) at(q [2]float64) draw.Point {
-	c := p.area.Centre()
+	c := p.field.Centre()
 	m := p.box.Centre()
 	return draw.Point{X: c.X + (q[0]-m.X)*p.k, Y: c.Y - (q[1]-m.Y)*p.k}
 }
@@ -200,6 +232,8 @@ func (p *plan) draw(column draw.Rect) {
 	r, n, s := p.r, p.r.Net, p.s
 	p.fall, _ = usual(r)
 	half := draw.LayerDrain.Pen().Width.MM(s.Fine) / 2
+	p.rails()
+	p.walls()
 	// Pipes, run by run.
 	for i := range n.Runs {
 		run := &n.Runs[i]
@@ -266,9 +300,11 @@ func (p *plan) draw(column draw.Rect) {
 		flush()
 	}
 	p.risers()
-	stubs := p.stubs()
+	p.fixtures()
 	p.vents()
 	p.reference()
+	sort.SliceStable(p.stubs, func(i, j int) bool { return p.stubs[i].order < p.stubs[j].order })
+	p.dimensions()
 	if p.cut != network.None && p.on[p.cut] {
 		at := p.at(p.low[p.cut])
 		d := at.Sub(p.at(p.up[p.cut])).Unit()
@@ -282,23 +318,21 @@ func (p *plan) draw(column draw.Rect) {
 	north := symbol.Get("north-arrow").Put(draw.Mark{Layer: draw.LayerSymbol, ID: "north"}, draw.Upright(draw.Point{X: p.area.X0 + 8, Y: p.area.Y0 + 12}))
 	s.Add(north)
 	if !p.schematic {
-		step := 1.0
-		for _, f := range []float64{1, 2, 4, 5, 10, 20} {
-			step = f
-			if f*p.k >= 14 {
-				break
-			}
-		}
-		s.Add(draw.ScaleBar(draw.Point{X: p.area.X0 + 2, Y: p.area.Y1 + 4}, 4, step*p.k, step, "ft"))
+		part, step, word := barOf(p.k, 14, p.sys)
+		s.Add(draw.ScaleBar(draw.Point{X: p.area.X0 + 2, Y: p.area.Y1 + 4}, 4, part, step, word))
 	}
-	p.column(column, stubs)
+	p.column(column)
 	var obs layout.Obstacles
 	obs.AddShapes(s.Shapes, s.Fine)
+	for _, w := range p.faces {
+		obs.AddSegment(w[0], w[1], 1.2)
+	}
 	for _, q := range layout.Place(p.req, &obs, p.area) {
 		if q.OK {
 			s.Add(q.Shapes())
 		}
 	}
+	p.extensions()
 }
 
 // risers draws upright pipe: a circle with a dot where it begins here and goes down, a
@@ -320,7 +354,7 @@ func (p *plan) risers() {
 			continue
 		}
 		name, word := "riser-down", "DN"
-		if below && !feeds && !p.on[i] { // it comes down here from a level above
+		if below && !feeds { // it comes down here from above
 			name, word = "riser-up", "UP"
 		}
 		if !feeds && seg.Down != network.None && n.Segs[seg.Down].Lie == network.Upright {
@@ -330,6 +364,13 @@ func (p *plan) risers() {
 		m := draw.Mark{Layer: draw.LayerDrain, ID: p.ids.id(run.Name + ".riser"), Title: run.Name + ", upright"}
 		ref := symbol.Get(name).Put(m, draw.Upright(at).Scaled(0.8))
 		p.s.Add(ref)
+		if word == "UP" {
+			tag := upper(run.Name)
+			if run.Fixture != network.None {
+				tag = p.tags[run.Fixture]
+			}
+			p.setOut(tag, run.Name, network.SegID(i), seg.Down)
+		}
 		b, _ := draw.Bounds(ref)
 		if roleOf(n, run) == network.Stack {
 			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(run.Name), sizeWords(p.r.Sizes.Size[i]) + " " + word}, At: b.Centre(), Half: b.W() / 2, Priority: 4, Weight: textwidth.Bold})
@@ -337,18 +378,9 @@ func (p *plan) risers() {
 	}
 }
 
-// stub is a point that the crew sets out.
-type stub struct {
-	tag, name string
-	x, y      float64
-	invert    string
-}
-
-// stubs draws the fixtures and lists where their pipes come up.
-func (p *plan) stubs() []stub {
-	r, n := p.r, p.r.Net
-	var out []stub
-	ox, oy := p.zero()
+// fixtures draws the fixtures and notes where their pipes come up.
+func (p *plan) fixtures() {
+	n := p.r.Net
 	for _, i := range inOrder(n) {
 		f := &n.Fixtures[i]
 		if !p.on[f.Seg] {
@@ -377,50 +409,9 @@ func (p *plan) stubs() []stub {
 		c := draw.Circle{Mark: draw.Mark{Layer: draw.LayerDrain, ID: p.ids.id(run.Name + ".stub"), Pen: draw.Pen{Width: draw.Medium}, Title: p.tags[i] + ", " + run.Name}, C: at, R: 1.1, Fill: draw.FillPaper}
 		p.s.Add(c)
 		p.req = append(p.req, layout.Label{ID: c.ID + ".tag", Lines: []string{p.tags[i]}, At: at, Half: 1.4, Priority: 6, Weight: textwidth.Bold})
-		inv := ""
-		if h := r.Levels.InvertUp[f.Seg]; h.Known {
-			inv = elevationWords(h.V, p.sys)
-		}
-		out = append(out, stub{p.tags[i], run.Name, p.up[f.Seg][0] - ox, p.up[f.Seg][1] - oy, inv})
+		at2, foot := p.stubOf(f)
+		p.setOut(p.tags[i], run.Name, at2, foot)
 	}
-	return out
-}
-
-// zero is the point that stubs are measured from: where the building drain ends.
-func (p *plan) zero() (float64, float64) {
-	n := p.r.Net
-	best := n.Outlet
-	for i := len(n.Segs) - 1; i >= 0; i-- {
-		if n.Segs[i].Role == network.BuildingDrain && n.Segs[i].Lie != network.Upright {
-			best = network.SegID(i)
-			break
-		}
-	}
-	if best == network.None {
-		return 0, 0
-	}
-	q := p.low[best]
-	if best == p.cut {
-		q = p.up[best]
-	}
-	return q[0], q[1]
-}
-
-// reference marks the point that stubs are measured from.
-func (p *plan) reference() {
-	x, y := p.zero()
-	at := p.at([2]float64{x, y})
-	if !p.area.Contains(draw.Rect{X0: at.X, Y0: at.Y, X1: at.X, Y1: at.Y}.Grow(4)) {
-		return
-	}
-	m := draw.Mark{Layer: draw.LayerDimension}
-	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerDimension, ID: "reference", Title: "Stubs are measured from here"}, Shapes: []draw.Shape{
-		draw.Line{Mark: m, A: draw.Point{X: at.X - 4, Y: at.Y}, B: draw.Point{X: at.X + 4, Y: at.Y}},
-		draw.Line{Mark: m, A: draw.Point{X: at.X, Y: at.Y - 4}, B: draw.Point{X: at.X, Y: at.Y + 4}},
-		draw.Circle{Mark: m, C: at, R: 2.4},
-	}}
-	p.s.Add(g)
-	p.req = append(p.req, layout.Label{ID: "reference.label", Lines: []string{"REFERENCE 0, 0"}, At: at, Half: 4, Priority: 5})
 }
 
 // vents marks where vents rise.
@@ -441,35 +432,20 @@ func (p *plan) vents() {
 	}
 }
 
-func (p *plan) column(box draw.Rect, stubs []stub) {
+func (p *plan) column(box draw.Rect) {
 	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
 	p.s.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
 	f := &flow{s: p.s, box: box, y: box.Y0}
-	if len(stubs) > 0 && f.heading("STUBS FROM THE REFERENCE") {
-		for _, t := range stubs {
-			if p.schematic {
-				f.pair(t.tag, t.name, 17, true)
-				continue
-			}
-			w := along(t.x, "E", "W", p.sys) + "  " + along(t.y, "N", "S", p.sys)
-			if t.invert != "" {
-				w += "  IE " + t.invert
-			}
-			if !f.pair(t.tag, w, 17, true) {
-				break
-			}
-		}
-		f.y += 1
-	}
+	p.stubTable(f)
 	if f.heading("NOTES") {
-		list := []string{"Walls are not in the job: stubs are measured along east-west and north-south from the reference, where the building drain ends. Set out from the walls by the plans of the house."}
+		list := []string{p.measured()}
 		if p.schematic {
 			list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
 		}
 		if p.fall.Given() {
 			list = append(list, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
 		}
-		list = append(list, "A circle with words UP or DN is upright pipe; a small circle is the upper end of a fixture's pipe.", "Lengths are developed lengths along the pipe.")
+		list = append(list, "A circle with words UP or DN is upright pipe; a small circle is the upper end of a fixture's pipe. A stub is where pipe comes through the floor. Lengths are developed lengths along the pipe.")
 		if p.level == Below {
 			list = append(list, "Caution: trenches cave in without warning. Have lines marked before digging, shore or slope the sides, and never work alone in a trench.")
 		}
@@ -480,15 +456,4 @@ func (p *plan) column(box draw.Rect, stubs []stub) {
 			}
 		}
 	}
-}
-
-func along(v float64, plus, minus string, sys unit.System) string {
-	l := unit.Length(math.Round(math.Abs(v)*96)) * (unit.Inch / 8)
-	if l == 0 {
-		return "0"
-	}
-	if v < 0 {
-		plus = minus
-	}
-	return plus + " " + lengthWords(l, sys)
 }

@@ -151,16 +151,23 @@ func (c *section) draw(area draw.Rect) {
 	mid := draw.Mark{Layer: draw.LayerBuilding}
 
 	// Lines of equal height.
-	step := 0.5
-	for _, f := range []float64{0.5, 1, 2, 5, 10, 20, 50, 100} {
-		step = f
-		if f*ky >= 5 {
+	of, step := 1.0, 0.5 // feet in what heights are told in
+	if c.sys == unit.Metric {
+		of = 1 / 0.3048
+	}
+	for _, f := range []float64{0.2, 0.5, 1, 2, 5, 10, 20, 50, 100} {
+		step = f * of
+		if step*ky >= 5 && (f >= 0.5 || of > 1) {
 			break
 		}
 	}
 	for h := math.Ceil(lo/step) * step; h <= hi+1e-9; h += step {
+		mark := unit.Length(math.Round(h*12)) * unit.Inch
+		if c.sys == unit.Metric {
+			mark = unit.Length(math.Round(h*304.8)) * unit.Millimetre
+		}
 		s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Hair, Dash: draw.Dots}}, A: draw.Point{X: box.X0, Y: y(h)}, B: draw.Point{X: box.X1, Y: y(h)}},
-			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 2, Y: y(h)}, Words: elevationWords(unit.Length(math.Round(h*12))*unit.Inch, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
+			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 2, Y: y(h)}, Words: elevationWords(mark, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
 	}
 	if !c.relative {
 		c.surface(x, y, "FLOOR", func(r *elevation.Span) elevation.Height { return r.Floor }, false)
@@ -334,27 +341,20 @@ func (c *section) figure(k, i int) string {
 
 // scales draws a bar for lengths and one for heights, and says what heights count from.
 func (c *section) scales(area draw.Rect, kx, ky float64) {
-	step := func(k float64) float64 {
-		for _, f := range []float64{0.25, 0.5, 1, 2, 5, 10, 20, 50, 100} {
-			if f*k >= 11 {
-				return f
-			}
-		}
-		return 200
-	}
 	y := area.Y0
 	x := area.X0
 	put := func(words string) {
 		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, VAlign: draw.AtTop})
 		x += textwidth.Width(words, draw.SmallestText, textwidth.Regular) + 3
 	}
-	fx, fy := step(kx), step(ky)
 	put("Lengths")
-	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 3, fx*kx, fx, "ft"))
-	x += 3*fx*kx + 16
+	part, worth, word := barOf(kx, 11, c.sys)
+	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 3, part, worth, word))
+	x += 3*part + 16
 	put("Heights")
-	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, fy*ky, fy, "ft"))
-	x += 2*fy*ky + 16
+	part, worth, word = barOf(ky, 11, c.sys)
+	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, part, worth, word))
+	x += 2*part + 16
 	words := "Heights from the datum of the job."
 	if c.relative {
 		words = "Heights from the inside bottom of the outlet: its height is not given."

@@ -268,7 +268,7 @@ func notesPage(p *pager) {
 	if len(r.Assumed) > 0 {
 		p.heading("Taken because the job does not say", 10)
 		for _, a := range r.Assumed {
-			p.item("-", a.Message, 6)
+			p.item("-", inSystem(a.Message, r.Job.Units), 6)
 		}
 	}
 }
@@ -325,7 +325,11 @@ func testPage(p *pager) {
 		p.item("Water stands", "at the top of the filled vents; their heights are not all known", 25)
 	}
 	gallons, open := volume(r)
-	w := "about " + strconv.FormatFloat(math.Ceil(gallons), 'f', 0, 64) + " gallons (" + strconv.FormatFloat(math.Ceil(gallons*3.785), 'f', 0, 64) + " L) by nominal sizes"
+	litres := strconv.FormatFloat(math.Ceil(gallons*3.785), 'f', 0, 64) + " L"
+	w := "about " + strconv.FormatFloat(math.Ceil(gallons), 'f', 0, 64) + " gallons (" + litres + ") by nominal sizes"
+	if sys == unit.Metric {
+		w = "about " + litres + " by nominal sizes"
+	}
 	if open {
 		w += "; pieces of unknown length come on top"
 	}

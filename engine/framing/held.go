@@ -22,6 +22,8 @@ type Held struct {
 	Level    bool
 	Material string
 	Size     unit.Size // 0: a vent that has no size
+	// Before is how much of the same straight line lies upstream of it in another size.
+	Before unit.Length
 	// Every is how far apart it is held at most; 0 where the book says by floors, or
 	// nothing.
 	Every   unit.Length
@@ -71,7 +73,10 @@ func (w *worker) hold() {
 	n := w.net
 	var list []Held
 	// The heights of a stretch, for books that hold upright pipe at every floor.
-	type ends struct{ up, low height }
+	type ends struct {
+		up, low height
+		more    bool // the line goes on in another size
+	}
 	var at []ends
 	for i := range n.Runs {
 		r := &n.Runs[i]
@@ -81,20 +86,24 @@ func (w *worker) hold() {
 		cur := -1
 		for k, s := range r.Segs {
 			g := &n.Segs[s]
-			if g.UnderGround {
+			if w.buried(s) {
 				cur = -1
 				continue
 			}
 			z := w.sizes.Size[s]
-			if cur >= 0 && k > 0 && n.Segs[r.Segs[k-1]].Way == g.Way && list[cur].Size == z {
+			straight := cur >= 0 && k > 0 && n.Segs[r.Segs[k-1]].Way == g.Way
+			if straight && list[cur].Size == z {
 				list[cur].Length += g.Length()
 				list[cur].Known = list[cur].Known && g.LengthKnown
 				at[cur].low = w.low(s)
 				continue
 			}
+			h := Held{Run: network.RunID(i), Vent: network.None, Seg: s, From: g.From, Length: g.Length(), Known: g.LengthKnown, Level: g.Lie != network.Upright, Material: w.material(s), Size: z}
+			if straight && list[cur].Known {
+				h.Before, at[cur].more = list[cur].Before+list[cur].Length, true
+			}
 			cur = len(list)
-			list = append(list, Held{Run: network.RunID(i), Vent: network.None, Seg: s, From: g.From, Length: g.Length(), Known: g.LengthKnown, Level: g.Lie != network.Upright, Material: w.material(s), Size: z})
-			at = append(at, ends{w.up(s), w.low(s)})
+			list, at = append(list, h), append(at, ends{w.up(s), w.low(s), false})
 		}
 	}
 	for i := range n.Vents {
@@ -119,7 +128,7 @@ func (w *worker) hold() {
 		}
 	}
 	for i := range list {
-		w.count(&list[i], at[i].up, at[i].low)
+		w.count(&list[i], at[i].up, at[i].low, at[i].more)
 	}
 	w.out.Held = list
 }
@@ -144,9 +153,21 @@ func (w *worker) low(s network.SegID) height {
 	return height{w.levels.CentreLow[s].V, w.levels.CentreLow[s].Known}
 }
 
-// count fills what holds one stretch: level, one hanger for every spacing that it begins
-// and one at its end; upright, one strap for every spacing that it begins.
-func (w *worker) count(h *Held, up, low height) {
+// buried: the pipe lies in the ground. Of a run that the job puts under the slab, what lies
+// wholly over the floor does not.
+func (w *worker) buried(s network.SegID) bool {
+	if !w.net.Segs[s].UnderGround {
+		return false
+	}
+	lv := w.level(w.net.Segs[s].Run)
+	up, low := w.up(s), w.low(s)
+	return lv == nil || !lv.Floor.Set || !up.ok || !low.ok || up.v <= lv.Floor.V || low.v <= lv.Floor.V
+}
+
+// count fills what holds one stretch: level, one hanger for every spacing that is begun and
+// one at the end of the straight line; upright, one strap for every spacing that is begun.
+// Over a change of size the spacing runs on.
+func (w *worker) count(h *Held, up, low height, more bool) {
 	if h.Size == 0 {
 		return
 	}
@@ -186,9 +207,12 @@ func (w *worker) count(h *Held, up, low height) {
 		return
 	}
 	h.Every = cell.Length
-	h.Count = int((h.Length + h.Every - 1) / h.Every)
+	begun := func(l unit.Length) int { return int((l + h.Every - 1) / h.Every) }
+	h.Count = begun(h.Before+h.Length) - begun(h.Before)
 	if h.Level {
-		h.Count++
+		if !more {
+			h.Count++
+		}
 		return
 	}
 	// Thin upright pipe has a guide half way between two supports.
@@ -280,11 +304,11 @@ func (w *worker) braces() {
 	}
 	for i := range w.fittings {
 		f := &w.fittings[i]
-		if f.Does != fitting.Turn || f.Through == network.None || f.Change != fitting.LevelToLevel && f.Change != fitting.LevelToUpright {
+		if f.Does != fitting.Turn || f.Through == network.None || w.buried(f.Through) || f.Change != fitting.LevelToLevel && f.Change != fitting.LevelToUpright {
 			continue
 		}
 		seg := &w.net.Segs[f.Through]
-		if stands(w.net.Runs[seg.Run].Def.State) || seg.UnderGround || f.In < from.Size || f.Turn >= 0 && int64(f.Turn) <= over.Number/10 {
+		if stands(w.net.Runs[seg.Run].Def.State) || f.In < from.Size || f.Turn >= 0 && int64(f.Turn) <= over.Number/10 {
 			continue
 		}
 		w.out.Braces = append(w.out.Braces, Brace{Run: seg.Run, Seg: f.Into, Size: f.In, Turn: f.Turn, Cite: from.Cite})

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"trapweir/engine/fitting"
+	"trapweir/engine/framing"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
@@ -64,7 +65,7 @@ func (t *taker) offsets() []Bent {
 		if !t.newVent(network.VentID(i)) {
 			continue
 		}
-		lengths, known := legLengths(v)
+		lengths, known := framing.LegLengths(v)
 		var legs []leg
 		for j, l := range v.Def.Legs {
 			x := leg{way: l.Way, known: known}

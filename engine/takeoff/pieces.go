@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"trapweir/engine/fitting"
+	"trapweir/engine/framing"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/stock"
@@ -328,7 +329,7 @@ func (t *taker) ventPieces() {
 func (t *taker) ventPiece(v network.VentID) {
 	x := &t.net.Vents[v]
 	z, mat, ph, w := t.ventSize(v), t.ventMaterial(v), t.phaseVent(v), t.whoVent(v)
-	lengths, known := legLengths(x)
+	lengths, known := framing.LegLengths(x)
 	from, a := t.ventStart(v)
 	to, b := t.ventStop(v)
 	// Turns, in the order of the legs.
@@ -386,32 +387,6 @@ func (t *taker) ventPiece(v network.VentID) {
 	if total > begin {
 		t.put(ph, mat, z, []part{{w, total - begin}}, true, from, to, a, b)
 	}
-}
-
-// legLengths gives the lengths of a vent's legs; a single one that is not written is what
-// is left of the whole.
-func legLengths(x *network.Vent) (out []unit.Length, known bool) {
-	if len(x.Def.Legs) == 0 {
-		return nil, x.LengthKnown
-	}
-	missing, sum := -1, unit.Length(0)
-	for i, l := range x.Def.Legs {
-		out = append(out, l.Length.V)
-		sum += l.Length.V
-		if !l.Length.Set {
-			if missing >= 0 {
-				return out, false
-			}
-			missing = i
-		}
-	}
-	if missing >= 0 {
-		if !x.LengthKnown || x.Length < sum {
-			return out, false
-		}
-		out[missing] = x.Length - sum
-	}
-	return out, true
 }
 
 // ventTurn finds the fitting of the turn before leg j; nil when the legs go straight on.

@@ -4,9 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
-	"trapweir/engine/codebook"
+	"trapweir/engine/framing"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/stock"
@@ -133,277 +132,71 @@ func stickUnit(l unit.Length) string {
 	return l.String()
 }
 
-// stretch is a straight length of pipe above ground that is held.
-type stretch struct {
-	who      who
-	phase    Phase
-	material string
-	size     unit.Size
-	level    bool
-	length   unit.Length
-	known    bool
-	low, up  elevHeight
-	// before is how much of the same straight line lies upstream in another size; more: it
-	// goes on in another size.
-	before unit.Length
-	more   bool
-}
-
-type elevHeight struct {
-	v  unit.Length
-	ok bool
-}
-
-// shortDrop: an upright piece under this hangs from the fittings at its ends. Custom.
-const shortDrop = 2 * unit.Foot
-
-// supports counts hangers, straps and guides by the book's table.
-func (t *taker) supports() {
-	for i := range t.net.Runs {
-		r := &t.net.Runs[i]
-		if stands(r.Def.State) {
+// supports lists the hangers, straps and guides that are counted with the frame of the house.
+func (t *taker) supports(fr *framing.Framing) {
+	for i := range fr.Held {
+		h := &fr.Held[i]
+		if h.Size == 0 {
+			continue // listed with the pipe
+		}
+		w, ph := t.whoHeld(h)
+		if h.Why != "" {
+			t.open(Open{Phase: ph, What: h.Word(), Runs: []string{w.name}, Size: h.Size.Short(), Material: h.Material, Why: h.Why, Ask: h.Ask})
 			continue
 		}
-		var cur *stretch
-		for k, s := range r.Segs {
-			g := &t.net.Segs[s]
-			if t.phaseSeg(s) == Underground {
-				cur = nil
-				continue
-			}
-			z, mat := t.sizes.Size[s], t.segMaterial(s)
-			if cur != nil && k > 0 && straight(t.net.Segs[r.Segs[k-1]].Way, g.Way) && cur.size == z {
-				cur.length += g.Length()
-				cur.known = cur.known && g.LengthKnown
-				if t.levels != nil {
-					cur.low = elevHeight{t.levels.CentreLow[s].V, t.levels.CentreLow[s].Known}
-				}
-				continue
-			}
-			x := stretch{who: t.whoSeg(s), phase: t.phaseSeg(s), material: mat, size: z, level: g.Lie != network.Upright, length: g.Length(), known: g.LengthKnown}
-			if cur != nil && k > 0 && straight(t.net.Segs[r.Segs[k-1]].Way, g.Way) && cur.known {
-				x.before, cur.more = cur.before+cur.length, true
-			}
-			t.stretches = append(t.stretches, x)
-			cur = &t.stretches[len(t.stretches)-1]
-			if t.levels != nil {
-				cur.up = elevHeight{t.levels.CentreUp[s].V, t.levels.CentreUp[s].Known}
-				cur.low = elevHeight{t.levels.CentreLow[s].V, t.levels.CentreLow[s].Known}
-			}
-		}
-	}
-	for i := range t.net.Vents {
-		v := network.VentID(i)
-		x := &t.net.Vents[i]
-		if !t.newVent(v) || t.phaseVent(v) == Underground {
+		if h.Count == 0 {
 			continue
 		}
-		lengths, known := legLengths(x)
-		for j, l := range x.Def.Legs {
-			s := stretch{who: t.whoVent(v), phase: RoughIn, material: t.ventMaterial(v), size: t.ventSize(v), level: l.Way.Plumb > 450, known: known}
-			if known {
-				s.length = lengths[j]
-			}
-			t.stretches = append(t.stretches, s)
+		if h.Level {
+			t.note("hangers: one for every spacing of the book's table that a straight piece begins, and one at its end")
+		} else if !h.ByFloor {
+			t.note("riser straps: one for every spacing of the book's table that an upright piece begins; under 2 ft none")
 		}
-		if len(x.Def.Legs) == 0 {
-			t.stretches = append(t.stretches, stretch{who: t.whoVent(v), phase: RoughIn, material: t.ventMaterial(v), size: t.ventSize(v), level: x.Def.Lies.Text == "level", length: x.Length, known: x.LengthKnown})
+		l := t.b.line(ph, "hangers and straps", "", h.Word()+" for "+h.Material, h.Size.Short(), []unit.Size{h.Size}, Each)
+		l.add(w, int64(h.Count))
+		switch {
+		case h.ByFloor:
+			l.Note = h.Note
+		case h.Cite != nil && l.Note == "":
+			l.Note = "every " + h.Every.String() + ", " + h.Cite.Book + " " + h.Cite.At
 		}
-	}
-	for i := range t.stretches {
-		t.support(&t.stretches[i])
+		if h.Guides > 0 {
+			t.b.line(ph, "hangers and straps", "", "pipe guide for "+h.Material, h.Size.Short(), []unit.Size{h.Size}, Each).add(w, int64(h.Guides))
+		}
 	}
 }
 
-func (t *taker) support(s *stretch) {
-	lie, item := "upright", "riser strap"
-	if s.level {
-		lie, item = "level", "hanger"
+// whoHeld is the run or vent of a stretch, and the delivery that it comes with.
+func (t *taker) whoHeld(h *framing.Held) (who, Phase) {
+	if h.Run == network.None {
+		return t.whoVent(h.Vent), RoughIn
 	}
-	if s.size == 0 {
-		return // listed with the pipe
-	}
-	o := Open{Phase: s.phase, What: item, Runs: []string{s.who.name}, Size: s.size.Short(), Material: s.material}
-	if !s.known {
-		o.Why, o.Ask = "a length is not given", "how long is it? write the lengths of its legs"
-		t.open(o)
-		return
-	}
-	if !s.level && s.length < shortDrop || s.length == 0 {
-		return
-	}
-	cell, note := t.spacing(s.material, s.size, lie)
-	switch {
-	case cell.State == codebook.Given && cell.Length > 0:
-	case cell.State == codebook.Blank && !s.level:
-		t.byFloor(s, item, note, o)
-		return
-	default:
-		o.Why, o.Ask = "the book gives no spacing for "+s.material+" that lies "+lie, "how far apart does your authority want it held?"
-		if s.material == "" {
-			o.Why = "its material is not known"
-		}
-		t.open(o)
-		return
-	}
-	// Over a change of size the spacing runs on.
-	begun := func(l unit.Length) int64 { return int64((l + cell.Length - 1) / cell.Length) }
-	n := begun(s.before+s.length) - begun(s.before)
-	if s.level {
-		if !s.more {
-			n++
-		}
-		t.note("hangers: one for every spacing of the book's table that a straight piece begins, and one at its end")
-	} else {
-		t.note("riser straps: one for every spacing of the book's table that an upright piece begins; under 2 ft none")
-	}
-	if n == 0 {
-		return
-	}
-	l := t.b.line(s.phase, "hangers and straps", "", item+" for "+s.material, s.size.Short(), []unit.Size{s.size}, Each)
-	l.add(s.who, n)
-	if cell.Cite != nil && l.Note == "" {
-		l.Note = "every " + cell.Length.String() + ", " + cell.Cite.Book + " " + cell.Cite.At
-	}
-	// Thin upright pipe has a guide half way between two supports.
-	if p := t.book.Param("support.guide-size"); !s.level && p.State == codebook.Given && s.size <= p.Size && s.length > cell.Length/2 {
-		t.b.line(s.phase, "hangers and straps", "", "pipe guide for "+s.material, s.size.Short(), []unit.Size{s.size}, Each).add(s.who, n)
-	}
+	return t.whoSeg(h.Seg), t.phaseSeg(h.Seg)
 }
 
-// byFloor: the book prints no spacing for upright pipe but wants it held at its base and at
-// every floor.
-func (t *taker) byFloor(s *stretch, item, note string, o Open) {
-	if s.who.vent || !s.up.ok || !s.low.ok {
-		o.Why, o.Ask = "the book wants it held at its base and at every floor, and its heights are not known", "through which floors does it pass?"
-		t.open(o)
-		return
-	}
-	n := int64(1)
-	for i := range t.net.Job.Levels {
-		if f := t.net.Job.Levels[i].Floor; f.Set && f.V > s.low.v && f.V <= s.up.v {
-			n++
-		}
-	}
-	l := t.b.line(s.phase, "hangers and straps", "", item+" for "+s.material, s.size.Short(), []unit.Size{s.size}, Each)
-	l.Note = note
-	l.add(s.who, n)
-}
-
-// spacing looks up the book's table of supports: the row of the material, for copper the
-// one of tube that holds the size.
-func (t *taker) spacing(material string, z unit.Size, lie string) (codebook.Cell, string) {
-	if t.book == nil {
-		return codebook.Cell{}, ""
-	}
-	tab, ok := t.book.Table("support-spacing")
-	if !ok {
-		return codebook.Cell{}, ""
-	}
-	row, ok := tab.RowByKey(material)
-	if !ok {
-		row = tubeRow(tab, material, z)
-	}
-	col := tab.Column(lie)
-	if row == nil || col < 0 {
-		return codebook.Cell{}, ""
-	}
-	c := row.Cells[col]
-	note := ""
-	if c.Notes != "" {
-		note = tab.Note(c.Notes[:1])
-	}
-	return c, note
-}
-
-// tubeRow finds the row of tube that is graded by size: "copper tube to 1-1/4", "copper
-// tube 1-1/2 and up".
-func tubeRow(tab *codebook.Table, material string, z unit.Size) *codebook.Row {
-	for i := range tab.Rows {
-		rest, ok := strings.CutPrefix(tab.Rows[i].Key, material+" tube")
-		if !ok {
+// plates lists the shield plates that are counted with the frame of the house, and sleeves.
+func (t *taker) plates(fr *framing.Framing) {
+	for i := range fr.Plates {
+		p := &fr.Plates[i]
+		w := t.whoSeg(p.Seg)
+		if p.Why != "" {
+			t.open(Open{Phase: RoughIn, What: "shield plates", Runs: []string{w.name}, Why: p.Why, Ask: p.Ask})
 			continue
 		}
-		rest = strings.TrimSpace(rest)
-		if to, ok := strings.CutPrefix(rest, "to "); ok {
-			if m, err := unit.ParseSize(to); err == nil && z <= m {
-				return &tab.Rows[i]
-			}
-		} else if from, ok := strings.CutSuffix(rest, " and up"); ok {
-			if m, err := unit.ParseSize(from); err == nil && z >= m {
-				return &tab.Rows[i]
-			}
-		}
-	}
-	return nil
-}
-
-// lumber is the dressed width of lumber in sixteenths of an inch, by its name. Source:
-// American softwood lumber standard PS 20, from memory.
-var lumber = map[string]unit.Length{"2x4": 56 * sixteenth, "2x6": 88 * sixteenth, "2x8": 116 * sixteenth, "2x10": 148 * sixteenth, "2x12": 180 * sixteenth}
-
-// plates counts shield plates: one on each face of each member that a pipe is bored
-// through too near to its edge. What is not said to be bored is asked about.
-func (t *taker) plates() {
-	var edge unit.Length
-	if t.book != nil {
-		if p := t.book.Param("shield.edge"); p.State == codebook.Given {
-			edge = p.Length
-		}
+		l := t.b.line(RoughIn, "plates and sleeves", "", "shield plate", "", []unit.Size{0}, Each)
+		l.Note = "one on each face where the bore is under " + p.Limit.Inches() + " from the edge"
+		l.add(w, int64(p.Count))
 	}
 	for i := range t.net.Runs {
 		r := &t.net.Runs[i]
 		if stands(r.Def.State) || len(r.Segs) == 0 {
 			continue
 		}
-		s := r.Segs[0]
-		z, mat, w := t.sizes.Size[s], t.segMaterial(s), t.whoSeg(s)
-		o := Open{Phase: RoughIn, What: "shield plates", Runs: []string{w.name}}
-		th := r.Def.Through
-		if th.What.Text == "" {
-			if r.Def.Where.Text == "wall" || r.Def.Where.Text == "exterior wall" {
-				o.Why, o.Ask = "how many studs and plates it is bored through is not said", "what is it bored through? write `through: {studs: 3}`"
-				t.open(o)
-			}
-			continue
+		if th := r.Def.Through; th.What.Text == "footing" || th.What.Text == "slab edge" {
+			s := r.Segs[0]
+			z := t.sizes.Size[s]
+			t.b.line(t.phaseSeg(s), "plates and sleeves", "", "sleeve through the "+th.What.Text+" for pipe", z.Short(), []unit.Size{z}, Each).add(t.whoSeg(s), int64(max(1, th.Count.V)))
 		}
-		if th.What.Text != "studs" && th.What.Text != "joists" {
-			if th.What.Text == "footing" || th.What.Text == "slab edge" {
-				t.b.line(t.phaseSeg(s), "plates and sleeves", "", "sleeve through the "+th.What.Text+" for pipe", z.Short(), []unit.Size{z}, Each).add(w, int64(max(1, th.Count.V)))
-			}
-			continue
-		}
-		if mat == "cast iron" || mat == "galvanized steel" {
-			continue // metal that a nail does not pierce; the shield rules exempt both (common practice)
-		}
-		member := ""
-		if r.Level >= 0 && int(r.Level) < len(t.net.Job.Levels) {
-			lv := &t.net.Job.Levels[r.Level]
-			member = lv.Studs.Text
-			if th.What.Text == "joists" {
-				member = lv.Joists.Text
-			}
-		}
-		od := t.stock.OD(mat, z)
-		width, ok := lumber[member]
-		switch {
-		case edge == 0:
-			o.Why, o.Ask = "the book does not say how near to the edge a bore needs one", "how near to the edge does your authority want a plate?"
-		case !ok:
-			o.Why, o.Ask = "the lumber of the "+th.What.Text+" is not said", "what are the "+th.What.Text+" of this level? write `studs: 2x4` or `joists: 2x10`"
-		case !od.Known():
-			o.Why, o.Ask = "the outside diameter is not on record", "what does the pipe measure on the outside?"
-		case !th.Count.Set:
-			o.Why, o.Ask = "how many "+th.What.Text+" is not said", "how many are bored? write `through: {"+th.What.Text+": 3}`"
-		default:
-			if clear := (width - od.V - t.stock.Shop.HoleOver) / 2; clear < edge {
-				l := t.b.line(RoughIn, "plates and sleeves", "", "shield plate", "", []unit.Size{0}, Each)
-				l.Note = "one on each face where the bore is under " + edge.Inches() + " from the edge"
-				l.add(w, 2*int64(th.Count.V))
-			}
-			continue
-		}
-		t.open(o)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/elevation"
 	"trapweir/engine/fitting"
+	"trapweir/engine/framing"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
@@ -49,8 +50,9 @@ func Take(n *network.Net, z *size.Sizes, v *vent.Vents, levels *elevation.Levels
 	t.risers()
 	t.street()
 	t.pipe()
-	t.supports()
-	t.plates()
+	fr := framing.Work(n, z, v, levels, fs, set.Book, framing.Settings{Material: set.Material, HoleOver: st.Shop.HoleOver})
+	t.supports(fr)
+	t.plates(fr)
 	t.roof()
 	t.devices()
 	t.test()
@@ -82,21 +84,20 @@ type taker struct {
 	set    Settings
 	book   *codebook.Book
 
-	b         builder
-	nodes     map[network.SegID][]*made // at the upper end of a segment
-	lower     map[network.SegID][]*made // at the lower end of the last segment of a run
-	loose     []*made                   // counted, but not known where
-	cleans    []*fitting.Fitting
-	onVents   []*fitting.Fitting
-	opened    map[network.SegID]bool
-	joints    map[jointKey]int64
-	cut       []Piece
-	plan      Plan
-	opens     []Open
-	wants     []Want
-	up        []riser
-	said      []string
-	stretches []stretch
+	b       builder
+	nodes   map[network.SegID][]*made // at the upper end of a segment
+	lower   map[network.SegID][]*made // at the lower end of the last segment of a run
+	loose   []*made                   // counted, but not known where
+	cleans  []*fitting.Fitting
+	onVents []*fitting.Fitting
+	opened  map[network.SegID]bool
+	joints  map[jointKey]int64
+	cut     []Piece
+	plan    Plan
+	opens   []Open
+	wants   []Want
+	up      []riser
+	said    []string
 }
 
 // open lists something that cannot be counted; the same thing of several runs is one entry.

@@ -36,6 +36,7 @@ func (p *picker) vent(v network.VentID) {
 			f.Why = "stated for " + x.Name
 		case n.Segs[d].Lie == network.Upright && start.Plumb == 0:
 			// The vent goes on up from the top of the drop; the fitting is the branch's.
+			p.rises(v, d, own)
 			continue
 		case n.Segs[d].Lie == network.Upright:
 			f.Kind, f.Why = "sanitary tee", x.Name+" leaves an upright"
@@ -83,6 +84,25 @@ func (p *picker) vent(v network.VentID) {
 		return
 	}
 	p.put(end)
+}
+
+// rises: where a vent goes straight up from a drop that level pipe turns into, what stands
+// there is not the bend but a sanitary tee: the drain below, the vent above, the pipe at the
+// side. A bend that the job states stays as it says.
+func (p *picker) rises(v network.VentID, d network.SegID, own unit.Size) {
+	for i := range p.out {
+		f := &p.out[i]
+		if f.Does != Turn || f.Into != d || f.At.Lower || f.Change != LevelToUpright || f.Through == network.None || f.Pinned {
+			continue
+		}
+		f.Does, f.Kind, f.Count = Join, "sanitary tee", 1
+		f.From, f.Branch, f.Through, f.In = []network.SegID{f.Through}, []unit.Size{f.In}, network.None, own
+		f.Why = p.net.Vents[v].Name + " rises where " + p.net.RunOf(f.From[0]).Name + " turns down"
+		if Permits(p.book, f.Kind, f.Change) == No {
+			f.Kind = "combo"
+		}
+		return
+	}
 }
 
 // cleanouts names the cleanouts that the job places on a run.

@@ -86,6 +86,21 @@ func TestPick(t *testing.T) {
 			"IRC P3005.1: sanitary tees only from level to upright",
 		},
 		{
+			"a vent over the turn into a drop: a tee, not a bend", `
+  m: {joins: outlet, size: 3, legs: [E 20'], slope: 1/4" per ft, carries: {units: 4}}
+  d: {joins: m, at: 8', fixture: lavatory, size: 1-1/2, arm: [E 2'], legs: [down 6'], slope: 1/4" per ft}`, `
+  v: {from: d, at: end of arm, size: 1-1/4, legs: [up 8'], ends: through roof}`,
+			[]string{"d: join sanitary tee 1-1/2 x 1-1/4 x 1-1/2", "d: trap p-trap 1-1/2", "m: join combo 3 x 3 x 1-1/2"},
+			"common practice: the vent goes on up from the tee that takes the arm",
+		},
+		{
+			"a stated bend stays", `
+  d: {joins: outlet, fixture: lavatory, size: 1-1/2, arm: [E 2'], legs: [down 6'], turn: short 90, slope: 1/4" per ft}`, `
+  v: {from: d, at: end of arm, size: 1-1/4, legs: [up 8'], ends: through roof}`,
+			[]string{"d: trap p-trap 1-1/2", "d: turn quarter bend 1-1/2 *"},
+			"the job's words",
+		},
+		{
 			"two sides at one height", `
   d: {joins: outlet, size: 2, legs: [down 6']}
   a: {joins: d, fixture: lavatory, size: 1-1/2, arm: [E 2'], slope: 1/4" per ft}

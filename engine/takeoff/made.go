@@ -100,8 +100,8 @@ func (t *taker) settle(fs []fitting.Fitting) {
 }
 
 // rising: a vent that goes straight up from the top of a drop stands on the fitting through
-// which the pipe comes in there. Where that is a bend, it is a sanitary tee that is bought:
-// the drain below, the vent above, the arm at the side.
+// which the pipe comes in there. Where that is a bend that the job states, it is a sanitary
+// tee that is bought all the same: the drain below, the vent above, the arm at the side.
 func (t *taker) rising() {
 	for v := range t.net.Vents {
 		x := &t.net.Vents[v]

@@ -60,6 +60,7 @@ func (w *summer) oneStack(pieces []network.SegID, span unit.Length) {
 	close := func(end int) {
 		for _, s := range pieces[start:end] {
 			o.Interval[s] = entering
+			o.IntervalAt[s] = intervals
 		}
 	}
 	for k, s := range pieces {

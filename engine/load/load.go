@@ -29,9 +29,11 @@ type Loads struct {
 	// Traps counts fixtures upstream; those of a part that is not drawn only when listed.
 	Traps []int32
 	// Interval is, for stack segments, what enters in the branch interval that the
-	// segment lies in, and Intervals how many the stack has; 0 elsewhere.
-	Interval  []unit.Load
-	Intervals []int16
+	// segment lies in, and Intervals how many the stack has; IntervalAt is which of them the
+	// segment lies in, from the top, 1 for the first; 0 elsewhere and above the highest branch.
+	Interval   []unit.Load
+	Intervals  []int16
+	IntervalAt []int16
 	// Fixture is by FixID, Part by RunID (what `carries` and basins bring).
 	Fixture []Fixture
 	Part    []Part
@@ -142,6 +144,7 @@ func (w *summer) prepare() {
 	o.Traps = make([]int32, len(n.Segs))
 	o.Interval = make([]unit.Load, len(n.Segs))
 	o.Intervals = make([]int16, len(n.Segs))
+	o.IntervalAt = make([]int16, len(n.Segs))
 	o.classes = classesOf(w.book)
 	o.counts = make([]int32, len(n.Segs)*len(o.classes))
 	w.use = "private"

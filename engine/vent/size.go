@@ -19,7 +19,7 @@ type Sized struct {
 	Drain    unit.Size // largest required drain that it vents
 	Units    unit.Load // fixture units that it vents
 	Closets  int
-	Length   unit.Length // developed length to the open air
+	Length   unit.Length // developed length, measured as the book measures it
 	Known    bool        // Length is known
 	Level    unit.Length // of it level, own legs
 	Reasons  []size.Reason
@@ -44,6 +44,8 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 			}
 		}
 	}
+	t.mainVent()
+	t.enlargeForArea()
 	for i := range n.Vents {
 		t.judgeVent(network.VentID(i))
 	}
@@ -122,7 +124,7 @@ func (t *tracer) sizeVent(v network.VentID) {
 	n := t.net
 	vent := &n.Vents[v]
 	x := &t.out.Size[v]
-	_, x.Length, x.Known = n.Outdoors(v)
+	x.Length, x.Known = t.ventLength(v)
 	x.Level = vent.Level
 	add := func(kind string, min unit.Size, text string, cites ...*diag.Cite) {
 		if min <= 0 {
@@ -153,11 +155,12 @@ func (t *tracer) sizeVent(v network.VentID) {
 	}
 	t.byTrap(v, add)
 	t.byTable(v, add)
+	t.branchVent(v, add)
 	t.combinationVent(v, add)
 	if r := t.stackVentReading(v); r != nil {
 		add("waste stack", t.sizes.Required[r.Open], "the vent of a waste stack is as large as the stack", &r.Cite)
 	}
-	if !t.stackVent(v, add) {
+	if !t.header(v, add) && !t.stackVent(v, add) {
 		t.long(v, add)
 	}
 	t.order(x)

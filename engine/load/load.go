@@ -52,6 +52,8 @@ type Fixture struct {
 	Declared bool                 // the job states the units
 	Trap     unit.Size            // smallest trap; 0 when its outlet decides or nothing is known
 	TrapCite *diag.Cite
+	Stated   unit.Size // the trap that the job states, 0 none
+	disposer bool
 }
 
 // Part is load that comes in at the upper end of a run from a part that is not drawn.
@@ -212,6 +214,7 @@ func (w *summer) fixtures() {
 			}
 		}
 		x := &o.Fixture[i]
+		x.Stated, x.disposer = d.Trap.V, d.Disposer.V
 		x.Row, x.State = v.row, v.state
 		x.Units = v.row.Units.Load
 		if v.row.Trap.State == codebook.Given {
@@ -305,11 +308,13 @@ func (w *summer) parts() {
 		}
 		p := &o.Part[i]
 		on := diag.Ref{What: diag.Run, Name: r.Name, Segment: int32(r.Segs[0])}
-		if c := &r.Def.Carries; c.Set {
+		top := &n.Segs[r.Segs[0]]
+		if top.Carries {
 			p.Present = true
 			w.carried(r, p, on)
 		}
-		if bs := &r.Def.Basin; bs.Set {
+		if top.Basin {
+			bs := &r.Def.Basin
 			p.Present = true
 			p.Pumped = bs.Pump.V
 			per := w.book.Param(perGPM)
@@ -402,7 +407,7 @@ func (w *summer) total() {
 			for _, kind := range n.Fixtures[f].Beside {
 				count(i, kind)
 			}
-			if n.Fixtures[f].Def.Disposer.V {
+			if o.Fixture[f].disposer {
 				w.bump(i, Disposer)
 			}
 		}

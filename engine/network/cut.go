@@ -16,7 +16,7 @@ func (b *builder) cut() {
 	b.spots = make([]spot, len(n.Runs))
 	legs := 0
 	for _, r := range b.order {
-		legs += len(n.Runs[r].Def.Arm) + len(n.Runs[r].Def.Legs) + 1
+		legs += int(b.said[r].legs)
 	}
 	b.legs = make([]leg, 0, legs)
 	// In the order of the file, not of the water: what is read of a run lies there.
@@ -170,7 +170,7 @@ func (b *builder) place(r RunID) {
 	if run.Receiver < 0 {
 		return
 	}
-	pl := run.Def.Place
+	pl := b.said[r].place
 	if run.IntoVent != None {
 		pl = b.net.Vents[run.IntoVent].Def.Place
 		if pl.Kind == job.NotSaid {
@@ -190,7 +190,7 @@ func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth 
 	recv, p := &b.net.Runs[r], &b.plans[r]
 	switch pl.Kind {
 	case job.NotSaid:
-		if recv.Def.Fixture.Kind.Text == "" && len(recv.Def.Arm) == 0 {
+		if b.said[r].fixture == "" && !b.said[r].arm {
 			return spot{Known: true}, false
 		}
 		// Somewhere below the fixture; all joins that are not placed come in at one
@@ -227,7 +227,7 @@ func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth 
 	case job.AfterName:
 		x, ok := b.net.byName[pl.Name]
 		if !ok || x.Run == None || b.net.Runs[x.Run].Receiver != r {
-			if ok && x.Run == r && recv.Def.Fixture.Kind.Text != "" {
+			if ok && x.Run == r && b.said[r].fixture != "" {
 				return spot{Leg: p.firstLevelBelowArm(), Seq: 1 << 20}, true
 			}
 			b.fault(pl.At, on, on.Name+" is after "+pl.Name+", and no run of that name joins "+recv.Name, "name a run that joins "+recv.Name)
@@ -238,7 +238,7 @@ func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth 
 			return spot{Known: true}, false
 		}
 		if x.Run != self {
-			s, _ := b.resolve(r, b.net.Runs[x.Run].Def.Place, runRef(pl.Name), self, depth+1)
+			s, _ := b.resolve(r, b.said[x.Run].place, runRef(pl.Name), self, depth+1)
 			if s.End {
 				return s, false
 			}
@@ -310,14 +310,11 @@ func (b *builder) segments(r RunID) {
 	}
 	p.cuts = cuts
 	b.first[r] = int32(len(b.tmp))
-	run := &b.net.Runs[r]
-	d := run.Def
-	under := underGround(d.Where.Text)
+	d := &b.said[r]
 	for i, c := range cuts {
 		l := &p.legs[c.Leg]
-		s := Seg{Run: r, Piece: int32(i), Way: l.way, WayKnown: l.wayKnown, Lie: l.lie, Arm: l.arm, Down: None, Fixture: None, UnderGround: under}
+		s := Seg{Run: r, Piece: int32(i), Way: l.way, WayKnown: l.wayKnown, Lie: l.lie, Arm: l.arm, Down: None, Fixture: None, UnderGround: d.underGround}
 		s.From = l.from + c.Off
-		fromOK := l.fromOK && c.Known
 		relOK := c.Known
 		var toOK bool
 		if i+1 < len(cuts) && cuts[i+1].Leg == c.Leg {
@@ -327,13 +324,12 @@ func (b *builder) segments(r RunID) {
 			s.To = l.from + l.length
 			toOK = relOK && l.known
 		}
-		_ = fromOK
 		s.LengthKnown = toOK
 		if s.To < s.From {
 			s.To = s.From
 		}
 		if i == 0 {
-			s.Carries, s.Basin = d.Carries.Set, d.Basin.Set
+			s.Carries, s.Basin = d.carries, d.basin
 		}
 		b.tmp = append(b.tmp, s)
 	}

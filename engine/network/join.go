@@ -39,6 +39,7 @@ type builder struct {
 	net   *Net
 	diags []diag.Diagnostic
 
+	said    []said // by RunID
 	reached []bool
 	order   []RunID   // reached runs, receivers before what joins them
 	joiners [][]RunID // by receiver, in name order
@@ -50,6 +51,17 @@ type builder struct {
 	levels  map[string]int32
 
 	ventSpots []ventSpot
+}
+
+// said is what is asked again and again of a run as it is written, kept together: the runs
+// of a large job are spread over much memory, and each look at one waits for it.
+type said struct {
+	joins, fixture string
+	place          job.Place
+	legs           int32 // at most, arm and legs
+	arm            bool
+	carries, basin bool
+	underGround    bool
 }
 
 // A spot is a position on a run: in leg Leg at Off from that leg's start. Known is false
@@ -108,8 +120,14 @@ func (b *builder) names() {
 		b.levels[j.Levels[i].Name] = int32(i)
 	}
 	n.Runs = make([]Run, len(j.Runs))
+	b.said = make([]said, len(j.Runs))
 	for i := range j.Runs {
 		d := &j.Runs[i]
+		b.said[i] = said{
+			joins: d.Joins.Text, fixture: d.Fixture.Kind.Text, place: d.Place,
+			legs: int32(len(d.Arm) + len(d.Legs) + 1), arm: len(d.Arm) > 0,
+			carries: d.Carries.Set, basin: d.Basin.Set, underGround: underGround(d.Where.Text),
+		}
 		n.Runs[i] = Run{Name: d.Name, Def: d, Receiver: None, Fixture: None, IntoVent: None, Level: b.level(d.Level, runRef(d.Name))}
 		b.carried(&n.Runs[i])
 		n.byName[d.Name] = Named{Run: RunID(i), Vent: None}
@@ -225,7 +243,7 @@ func (b *builder) receivers() {
 	b.joiners = make([][]RunID, len(n.Runs))
 	for i := range n.Runs {
 		r := &n.Runs[i]
-		to := r.Def.Joins.Text
+		to := b.said[i].joins
 		switch {
 		case to == "outlet":
 			outlets++

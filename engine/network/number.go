@@ -109,17 +109,17 @@ func (b *builder) fixtures(final []SegID) {
 	n := b.net
 	count := 0
 	for i := range n.Runs {
-		if n.Runs[i].Def.Fixture.Kind.Text != "" {
+		if b.said[i].fixture != "" {
 			count++
 		}
 	}
 	n.Fixtures = make([]Fixture, 0, count)
 	for i := range n.Runs {
-		r := &n.Runs[i]
-		w := r.Def.Fixture.Kind
-		if w.Text == "" {
+		if b.said[i].fixture == "" {
 			continue
 		}
+		r := &n.Runs[i]
+		w := r.Def.Fixture.Kind
 		kind, near := b.cat.Find(w.Text)
 		if kind == nil {
 			try := "write one of the kinds that `trapweir books BOOK fixtures` lists, or give `units` and `trap` of your own"

@@ -223,6 +223,8 @@ func (n *Net) deriveRoles(traps []int32, say []told) {
 			s.Role, s.RoleWhy = PumpDischarge, WhyBasin
 		case s.Arm:
 			s.Role, s.RoleWhy = TrapArm, WhyArm
+		case say[s.Run].outside && trunk[i] && s.Fixture == None:
+			s.Role, s.RoleWhy = BuildingSewer, WhyOutside // however little the house has
 		case traps[i] == 1 && !takesStack[i] && n.onlyFixture(SegID(i)):
 			s.Role, s.RoleWhy = FixtureDrain, WhyOneFixture
 		case say[s.Run].outside:

@@ -54,6 +54,14 @@ func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
 		if t.Kind == ByFloor && z.floors[t.Ref].Rule == "trap-arm-too-long" {
 			continue // the reading of the vent has said it
 		}
+		if t.Kind == ByTable {
+			// A row without a number (one fixture only) lets a pipe of its size pass; that it must
+			// be larger is what another term says.
+			sz := &z.sizing[t.Ref]
+			if most, ok := z.capacityOf(s, t.Ref, have); ok && most >= c.measure(s, sz) {
+				continue
+			}
+		}
 		d := c.finding(s, t, have)
 		explained = true
 		if once(said, d.Rule+"\x00"+run.Name) {
@@ -239,8 +247,8 @@ func (c *chooser) nearLimit(s network.SegID, said map[string]bool) {
 		if !c.speaks(s, sz) {
 			continue
 		}
-		limit, ok := z.capacityOf(s, at.index, z.Size[s])
 		need := c.measure(s, sz)
+		limit, ok := c.carries(s, at, z.Size[s])
 		if !ok || limit <= 0 || limit >= unlimited || need > limit || need*10 < limit*9 || need < 4*unit.Unit {
 			continue
 		}
@@ -265,7 +273,7 @@ func (c *chooser) trapFindings() {
 		f := &c.net.Fixtures[i]
 		l := &c.loads.Fixture[i]
 		run := &c.net.Runs[f.Run]
-		stated := f.Def.Trap.V
+		stated := l.Stated
 		size := c.z.Size[f.Seg]
 		on := segRef(run.Name, f.Seg)
 		got := stated

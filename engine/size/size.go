@@ -259,7 +259,7 @@ func (c *chooser) prepare(floors []Floor) {
 	}
 	c.traps = make([]unit.Size, len(c.net.Fixtures))
 	for i := range c.net.Fixtures {
-		c.traps[i] = max(c.loads.Fixture[i].Trap, c.net.Fixtures[i].Def.Trap.V)
+		c.traps[i] = max(c.loads.Fixture[i].Trap, c.loads.Fixture[i].Stated)
 	}
 	if len(floors) > 0 {
 		c.floorOf = make(map[network.SegID][]int32, len(floors))

@@ -204,9 +204,14 @@ func (z *Sizes) capacityOf(s network.SegID, sizing int32, size unit.Size) (unit.
 	if !ok {
 		return 0, false
 	}
+	return c.carries(s, at, size)
+}
+
+// carries is capacityOf for a sizing whose table is at hand.
+func (c *chooser) carries(s network.SegID, at sizingAt, size unit.Size) (unit.Load, bool) {
 	for i := range at.table.Rows {
 		if row := &at.table.Rows[i]; row.Size == size {
-			return max(0, c.capacity(at, &z.sizing[sizing], row, c.slopeAt(s, size))), true
+			return max(0, c.capacity(at, &c.z.sizing[at.index], row, c.slopeAt(s, size))), true
 		}
 	}
 	return 0, false

@@ -67,7 +67,7 @@ func Pipe(v Service, id, title string, pts ...Point) Shape {
 			}
 		}
 		return g
-	case v.Letters != "" && length > gap+12:
+	case v.Letters != "" && length > gap+8:
 		g := Group{Mark: m}
 		n := max(1, math.Floor(length/60))
 		from := 0.0

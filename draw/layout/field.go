@@ -2,6 +2,7 @@ package layout
 
 import (
 	"math"
+	"sync"
 
 	"trapweir/draw"
 )
@@ -23,7 +24,14 @@ type field struct {
 	things   []uint64 // what leaders only run into at their end
 	taken    []uint64 // words and leaders placed: no leader crosses them
 	drawn    bool     // there are outlines
+	store    *[]uint64
 }
+
+// stores lends the squares out: they are most of what a sheet takes of memory.
+var stores = sync.Pool{New: func() any { return new([]uint64) }}
+
+// done gives the squares back.
+func (f *field) done() { stores.Put(f.store) }
 
 // Squares are 0.4 mm wide, wider on sheets that would take more than mostSquares.
 const (
@@ -39,7 +47,12 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 	f.ny = max(1, int(math.Ceil(bounds.H()*f.per))+1)
 	f.w = (f.nx + 63) / 64
 	n := f.w * f.ny
-	all := make([]uint64, 6*n)
+	f.store = stores.Get().(*[]uint64)
+	if cap(*f.store) < 6*n {
+		*f.store = make([]uint64, 6*n)
+	}
+	all := (*f.store)[:6*n]
+	clear(all)
 	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.outlines, &f.pipes, &f.things, &f.taken} {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
 	}

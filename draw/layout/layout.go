@@ -65,6 +65,8 @@ type Label struct {
 	// Reach is the longest way off, for words that would rather be left out than led to from
 	// afar; 0 is as far as a leader is followed.
 	Reach float64
+	// Spare words give way to all others and are left out where no room is left nearby.
+	Spare bool
 }
 
 // Placed is the answer to the label with the same index.
@@ -89,7 +91,7 @@ const (
 	shoulder      = 1.6 // level piece of a leader at the words
 	leaderArrow   = 1.8
 	shortest      = 4.0  // slanting piece of a leader, so that its arrow can be seen
-	farthest      = 90.0 // a longer leader is not followed by the eye
+	farthest      = 75.0 // a longer leader is not followed by the eye
 )
 
 func (l *Label) size() float64 {

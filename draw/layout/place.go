@@ -27,7 +27,7 @@ type placer struct {
 func rounds(labels int) int {
 	switch {
 	case labels < 150:
-		return 6
+		return 4
 	case labels < 600:
 		return 3
 	}
@@ -44,6 +44,7 @@ const Must = 6
 // anew with those ahead of the others. obs is not changed.
 func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 	p := &placer{field: newField(bounds, obs), req: req, forms: make([][]wording, len(req))}
+	defer p.done()
 	order := make([]int, len(req))
 	free := make([]int, len(req))
 	for i := range req {
@@ -61,6 +62,8 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 	// What must not be missing is placed to the end before the others begin.
 	band := func(i int) int {
 		switch must := req[i].Priority >= Must; {
+		case req[i].Spare:
+			return 4
 		case must && first[i]:
 			return 0
 		case must:
@@ -96,7 +99,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		}
 		failed := 0
 		for i := range p.out {
-			if !p.out[i].OK {
+			if !p.out[i].OK && !req[i].Spare {
 				failed += 1 + max(0, req[i].Priority-Must+1)*100
 				first[i] = true
 			}
@@ -146,7 +149,7 @@ func (p *placer) placeAll(order []int) {
 	})
 	try(func(i int) bool {
 		last := len(p.forms[i]) - 1
-		return p.lead(i, 0, last, math.Inf(1), true, true) || far(i) && p.lead(i, last, last, math.Inf(1), true, false)
+		return !p.req[i].Spare && (p.lead(i, 0, last, math.Inf(1), true, true) || far(i) && p.lead(i, last, last, math.Inf(1), true, false))
 	})
 	for _, i := range left {
 		l := &p.req[i]
@@ -287,7 +290,7 @@ func (l *Label) targets(out []draw.Point, anywhere bool) []draw.Point {
 		return append(out, l.At)
 	}
 	parts := [...]float64{0.5, 0.3, 0.7}
-	far := [...]float64{0.4, 0.6, 0.2, 0.8, 0.1, 0.9, 0, 1}
+	far := [...]float64{0.5, 0.2, 0.8, 0.05, 0.95}
 	pieces, list := longest(l.Along)[:1], parts[:]
 	if anywhere {
 		pieces, list = longest(l.Along), far[:]

@@ -140,6 +140,8 @@ func (f *flow) pair(label, text string, tab float64, bold bool) bool {
 }
 
 // column writes what the riser needs to be read: totals, findings, lines, sizes, notes.
+// What explains the drawing and what must be noted has its room first; the findings that
+// then find none stand in their own list.
 func (p *picture) column(box draw.Rect) {
 	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
 	p.s.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
@@ -150,65 +152,100 @@ func (p *picture) column(box draw.Rect) {
 	f.pair(units, "drainage fixture units", tabFor(units), true)
 	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
 
-	// The findings come second; what is left of the column is kept for the legend.
-	legend := 14 + 4.6*float64(len(p.services)) + 30
-	f.findings(p.list, p.r.Findings, max(box.Y1-legend, box.Y0+30))
-
-	if f.heading("LINES") {
-		var rows []int
-		for k := range p.services {
-			rows = append(rows, k)
-		}
-		sort.Ints(rows)
-		for _, k := range rows {
-			sv := draw.Services[k]
-			lines := draw.Wrap(sv.Word, draw.SmallestText, textwidth.Regular, box.W()-26)
-			if !f.room(float64(len(lines)) * lineStep) {
-				break
-			}
-			p.s.Add(draw.Pipe(sv, "", "", draw.Point{X: box.X0, Y: f.y + 1.25}, draw.Point{X: box.X0 + 22, Y: f.y + 1.25}))
-			shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X0 + 26, Y: f.y}}, lines)
-			p.s.Add(shapes...)
-			f.y += depth + 1.9
-		}
+	legend := depth(box, p.lineRows) + depth(box, p.legend)
+	notes := depth(box, p.noteRows)
+	f.findings(p.list, p.r.Findings, max(box.Y1-legend-notes, box.Y0+0.6*box.H()))
+	p.lineRows(f)
+	p.legend(f)
+	p.fixtureList(f, notes)
+	if depth(box, p.pipeRows)+notes <= box.Y1-f.y {
+		p.pipeRows(f)
 	}
+	p.noteRows(f)
+}
+
+// depth measures what some rows take of a column.
+func depth(box draw.Rect, rows func(f *flow)) float64 {
+	f := &flow{s: &draw.Sheet{}, box: box, y: box.Y0 + 1}
+	f.box.Y1 += 1000
+	rows(f)
+	return f.y - box.Y0 - 1
+}
+
+// lineRows show the lines in use.
+func (p *picture) lineRows(f *flow) {
+	if !f.heading("LINES") {
+		return
+	}
+	for _, k := range p.serviceRows() {
+		sv := draw.Services[k]
+		lines := draw.Wrap(sv.Word, draw.SmallestText, textwidth.Regular, f.box.W()-26)
+		if !f.room(float64(len(lines)) * lineStep) {
+			break
+		}
+		f.s.Add(draw.Pipe(sv, "", "", draw.Point{X: f.box.X0, Y: f.y + 1.25}, draw.Point{X: f.box.X0 + 22, Y: f.y + 1.25}))
+		shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
+		f.s.Add(shapes...)
+		f.y += depth + 1.9
+	}
+}
+
+// serviceRows lists the rows of draw.Services in use.
+func (p *picture) serviceRows() []int {
+	var rows []int
+	for k := range p.services {
+		rows = append(rows, k)
+	}
+	sort.Ints(rows)
+	return rows
+}
+
+// legend explains the labels and the call-outs of fittings.
+func (p *picture) legend(f *flow) {
 	if f.heading("LABELS") {
 		for _, row := range p.labelRows() {
-			if !f.pair(row[0], row[1], 25, false) {
+			if !f.pair(row[0], row[1], 23, false) {
 				break
 			}
 		}
 	}
-	if f.heading("PIPE") {
-		for _, row := range p.bySize() {
-			if !f.pair(row[0], row[1], 16, false) {
+	if rows := p.calledRows(); len(rows) > 0 && f.heading("FITTINGS") {
+		for _, row := range rows {
+			if !f.pair(row[0], row[1], 23, false) {
 				break
 			}
 		}
 	}
-	p.fixtureList(f)
-	if f.heading("NOTES") {
-		for _, w := range p.notes() {
-			if !f.words(w, 0, false) {
-				break
-			}
+}
+
+// pipeRows sum the pipe by size.
+func (p *picture) pipeRows(f *flow) {
+	if !f.heading("PIPE") {
+		return
+	}
+	for _, row := range p.bySize() {
+		if !f.pair(row[0], row[1], 16, false) {
+			break
 		}
 	}
-	p.droppedAt = draw.Rect{}
-	if f.room(lineStep) {
-		p.droppedAt = draw.Rect{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 3}
+}
+
+// noteRows write the notes of this drawing.
+func (p *picture) noteRows(f *flow) {
+	if !f.heading("NOTES") {
+		return
+	}
+	for _, w := range p.notes() {
+		if !f.words(w, 0, false) {
+			break
+		}
 	}
 }
 
 // readings writes what the column would, on sheets of its own.
 func (p *picture) readings(q *pager) {
 	q.heading("Lines", 20)
-	var rows []int
-	for k := range p.services {
-		rows = append(rows, k)
-	}
-	sort.Ints(rows)
-	for _, k := range rows {
+	for _, k := range p.serviceRows() {
 		sv := draw.Services[k]
 		q.room(6)
 		b := q.box()
@@ -220,14 +257,17 @@ func (p *picture) readings(q *pager) {
 	for _, row := range p.labelRows() {
 		q.item(row[0], row[1], 30)
 	}
+	if rows := p.calledRows(); len(rows) > 0 {
+		q.heading("Fittings", 20)
+		for _, row := range rows {
+			q.item(row[0], row[1], 30)
+		}
+	}
 	q.heading("Pipe by size", 20)
 	for _, row := range p.bySize() {
 		q.item(row[0], row[1], 30)
 	}
 	q.heading("Notes", 12)
-	if p.dropped > 0 {
-		q.words(countWords(p.dropped, "label has", "labels have")+" no room on this paper: see the schedules, or print the set larger.", 0, false)
-	}
 	for _, w := range p.notes() {
 		q.words(w, 0, false)
 	}
@@ -245,8 +285,8 @@ func (p *picture) labelRows() [][2]string {
 	return out
 }
 
-// fixtureList names the tags, when there is room for all of them.
-func (p *picture) fixtureList(f *flow) {
+// fixtureList names the tags, when there is room for all of them and for what follows.
+func (p *picture) fixtureList(f *flow, rest float64) {
 	n := p.r.Net
 	var rows [][3]string
 	for _, i := range inOrder(n) {
@@ -268,7 +308,7 @@ func (p *picture) fixtureList(f *flow) {
 		}
 		rows = append(rows, [3]string{p.tags[i], what, join(l.Units.String(), trap)})
 	}
-	need := 8 + 3.2 + float64(len(rows))*(draw.SmallestText+1.9) + 8 + lineStep*7
+	need := 8 + 3.2 + float64(len(rows))*(draw.SmallestText+1.9) + rest
 	if len(rows) == 0 || f.y+need > f.box.Y1 || !f.heading("FIXTURES") {
 		return
 	}
@@ -282,6 +322,25 @@ func (p *picture) fixtureList(f *flow) {
 		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X1, Y: y}, Words: row[2], VAlign: draw.AtTop, Align: draw.Right})
 		f.pair(row[0], strings.Join(lines, "\n"), 16, true)
 	}
+}
+
+// missing says which labels found no room, with their words while they are few.
+func (p *picture) missing() string {
+	if p.dropped == 0 {
+		return ""
+	}
+	out := countWords(p.dropped, "label has", "labels have") + " no room and stand in the schedules"
+	if p.dropped > 12 {
+		return out + "."
+	}
+	var list []string
+	for i := range p.placed {
+		if q := &p.placed[i]; !q.OK && !q.Label.Spare {
+			name, _, _ := strings.Cut(q.Label.ID, ".")
+			list = append(list, strings.TrimSpace(name+" "+strings.Join(q.Label.Lines, " ")))
+		}
+	}
+	return out + ": " + strings.Join(list, "; ") + "."
 }
 
 func tabFor(w string) float64 {
@@ -309,7 +368,11 @@ func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
 		lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-tab)
 		last := lineStep * 2
 		if f.y+float64(len(lines))*lineStep+last > limit {
-			f.words(countWords(len(list)-i, "more stands", "more stand")+" in the list of findings.", 8, true)
+			more := " more"
+			if i == 0 {
+				more = ""
+			}
+			f.words(countWords(len(list)-i, "finding"+more+" stands", "findings"+more+" stand")+" in the list of findings.", 0, true)
 			break
 		}
 		f.pair(numberWords(i)+".", text, tab, true)
@@ -400,6 +463,14 @@ func (p *picture) notes() []string {
 	}
 	if p.roof > 0 {
 		out = append(out, "Vents end "+lengthWords(p.roof, p.sys)+" above the roof (VTR).")
+	}
+	if p.keep == nil && len(p.marks) > 0 {
+		out = append(out, "The riser is drawn whole on P-R1 and again in parts, "+partNumber(0)+" to "+partNumber(len(p.marks))+", with all sizes and lengths; MATCH letters tell where parts meet.")
+	} else if w := p.missing(); w != "" {
+		out = append(out, w)
+	}
+	if p.uncalled() {
+		out = append(out, "Fittings are called out where there is room; the order lists all.")
 	}
 	if p.tiny {
 		out = append(out, "Too much for this paper: sizes and tags stand in the schedules and on the parts drawn by themselves.")

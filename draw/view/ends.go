@@ -177,7 +177,36 @@ func (p *picture) cutEnds() {
 		if down {
 			word = "TO "
 		}
-		p.tag(m.ID+".label", []string{word + upper(other)}, box, 3, false)
+		lines := []string{word + upper(other)}
+		priority := 3
+		if c, ok := p.marks[network.SegID(i)]; ok {
+			sheet := c.up
+			if down {
+				sheet = c.down
+			}
+			lines = append([]string{"MATCH " + c.letter + ", " + sheet}, lines...)
+			priority = 6
+		}
+		p.tag(m.ID+".label", lines, box, priority, false)
+	}
+	p.cutVents()
+}
+
+// cutVents marks vents that go on into one that is not shown.
+func (p *picture) cutVents() {
+	n, g := p.r.Net, p.g
+	for v := range n.Vents {
+		x := &n.Vents[v]
+		list := g.ventEdges[v]
+		if x.End != network.JoinsVent || len(list) == 0 || !p.show[list[0]] || len(g.ventEdges[x.Into]) == 0 || p.show[g.ventEdges[x.Into][0]] {
+			continue
+		}
+		last := &g.edges[list[len(list)-1]]
+		u := p.toward(last.way).Unit()
+		other := n.Vents[x.Into].Name
+		m := draw.Mark{Layer: draw.LayerSymbol, ID: p.ids.id("cut " + x.Name), Title: "Goes on: " + other}
+		box := p.put("break-mark", m, draw.Placement{At: p.at[last.b].Add(u.Mul(0.9)), U: u, V: draw.Point{X: u.Y, Y: -u.X}}, "")
+		p.tag(m.ID+".label", []string{"TO " + upper(other)}, box, 3, false)
 	}
 }
 

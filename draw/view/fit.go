@@ -28,22 +28,23 @@ const (
 
 // axes are the schematic axes of one riser.
 type axes struct {
-	g       *graph
-	show    []bool // edges
-	turn    int    // quarter turns of the viewpoint
-	value   [3][]float64
-	gap     [3][]float64 // millimetres from one value to the next
-	at      [3][]float64 // millimetres from the first
-	of      [3][]int16   // by node
-	inUse   []bool       // nodes
-	floor   []floorLine
-	lines   []line
-	tips    []int32    // nodes that other pipes keep off
-	sorted  [3][]keyed // lines by key
-	nodes   [3][]keyed // tips by key
-	natural draw.Rect  // bounds before anything is widened
-	k       float64
-	shift   draw.Point
+	g        *graph
+	show     []bool // edges
+	turn     int    // quarter turns of the viewpoint
+	value    [3][]float64
+	gap      [3][]float64 // millimetres from one value to the next
+	at       [3][]float64 // millimetres from the first
+	of       [3][]int16   // by node
+	inUse    []bool       // nodes
+	floor    []floorLine
+	lines    []line
+	tips     []int32    // nodes that other pipes keep off
+	sorted   [3][]keyed // lines by key
+	hopeless [][2]int32 // pairs that no gap parts
+	nodes    [3][]keyed // tips by key
+	natural  draw.Rect  // bounds before anything is widened
+	k        float64
+	shift    draw.Point
 }
 
 // floorLine is a floor to be drawn: its place among the heights.
@@ -290,7 +291,7 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 	see := func(axis int8, p, q int32, off, need float64) {
 		by := 1 - math.Abs(off)/need
 		cost += by
-		if by > worstBy && x.canPart(axis, p, q) {
+		if by > worstBy && x.canPart(axis, p, q) && !x.isHopeless(p, q) {
 			worst, worstBy, ok = clash{axis, p, q, off, need}, by, true
 		}
 	}
@@ -369,6 +370,18 @@ func sides(axis int8) (int, int, float64) {
 	return 0, 1, -1
 }
 
+// mostHopeless is how many pairs are given up before parting ends.
+const mostHopeless = 8
+
+func (x *axes) isHopeless(p, q int32) bool {
+	for _, h := range x.hopeless {
+		if h[0] == p && h[1] == q || h[0] == q && h[1] == p {
+			return true
+		}
+	}
+	return false
+}
+
 func (x *axes) canPart(axis int8, p, q int32) bool {
 	a, b, _ := sides(axis)
 	return x.of[a][p] != x.of[a][q] || x.of[b][p] != x.of[b][q]
@@ -376,6 +389,7 @@ func (x *axes) canPart(axis int8, p, q int32) bool {
 
 // part widens gaps until nothing lies on each other, or nothing helps any more.
 func (x *axes) part(rounds int) {
+	x.hopeless = x.hopeless[:0]
 	cost, worst, ok := x.clashes(math.Inf(1))
 	for ; ok && rounds > 0; rounds-- {
 		a, b, sb := sides(worst.axis)
@@ -411,8 +425,14 @@ func (x *axes) part(rounds int) {
 				x.gap[s.axis][gap] -= by
 			}
 		}
-		if bestAxis < 0 {
-			break
+		if bestAxis < 0 { // this one stays as it is; the next is looked at
+			x.hopeless = append(x.hopeless, [2]int32{worst.p, worst.q})
+			if len(x.hopeless) > mostHopeless {
+				break
+			}
+			x.sum()
+			cost, worst, ok = x.clashes(math.Inf(1))
+			continue
 		}
 		x.gap[bestAxis][bestGap] += bestBy
 		x.sum()
@@ -570,6 +590,7 @@ func (x *axes) copy() *axes {
 		y.at[i] = append([]float64(nil), x.at[i]...)
 	}
 	y.lines = append([]line(nil), x.lines...)
+	y.hopeless = nil
 	y.sorted, y.nodes, y.natural = [3][]keyed{}, [3][]keyed{}, draw.Rect{}
 	return &y
 }

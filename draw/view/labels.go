@@ -356,8 +356,9 @@ const mostBalloons = 30
 // balloons puts the numbers of the findings at what they point at.
 func (p *picture) balloons() {
 	n, g := p.r.Net, p.g
+	drawn := 0
 	for i, d := range p.list {
-		if i >= mostBalloons {
+		if drawn >= mostBalloons {
 			break
 		}
 		var at draw.Point
@@ -397,6 +398,7 @@ func (p *picture) balloons() {
 		default:
 			continue
 		}
+		drawn++
 		p.over = append(p.over, overlay{label: len(p.req), kind: 'b', id: "finding " + numberWords(i), title: d.Message})
 		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: 8, Weight: textwidth.Bold, Least: 6.6, Gap: 1.4, Layer: draw.LayerFinding})
 	}

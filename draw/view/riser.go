@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -44,11 +45,11 @@ type picture struct {
 	roof     unit.Length // how far all terminals stand above the roof, 0: not all the same
 	list     []diag.Diagnostic
 	meets    [][]int32
-	// droppedAt is where the note about labels without room goes.
-	droppedAt draw.Rect
-	plates    []draw.Polyline
-	letters   []draw.Rect // set into pipes
-	placed    []layout.Placed
+	marks    map[network.SegID]match // where the riser is cut into parts
+	fits     []int                   // labels that call out fittings
+	plates   []draw.Polyline
+	letters  []draw.Rect // set into pipes
+	placed   []layout.Placed
 }
 
 // overlay is what is drawn around a label when its place is found.
@@ -71,19 +72,27 @@ type model struct {
 	deg   []int16 // shown edges at a node
 	tags  []string
 	views []*axes // from the corners of the house, nothing widened yet
-	last  *axes   // as it was fitted last, into fitW by fitH
+	title string  // after the title of the sheet
+	marks map[network.SegID]match
+	last  *axes // as it was fitted last, into fitW by fitH
 	fitW  float64
 	fitH  float64
 }
 
 func newModel(r *engine.Result, opt Options, keep []bool) *model {
 	m := &model{r: r, opt: opt, keep: keep, g: newGraph(r), tags: tagsOf(r.Net)}
+	m.look()
+	return m
+}
+
+// look finds what is shown, and how it looks from the corners of the house.
+func (m *model) look() {
 	m.choose()
+	r, keep := m.r, m.keep
 	floors := m.g.heights(func(f network.FixID) bool { return keep == nil || keep[r.Net.Fixtures[f].Seg] })
 	for turn := range 4 {
 		m.views = append(m.views, newAxes(m.g, m.show, floors, turn))
 	}
-	return m
 }
 
 // riser draws the pipework on one paper and tells its scale. Where that would be under
@@ -117,7 +126,7 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 	case opt.Level != "":
 		title += ": " + opt.Level
 	}
-	s, area := newSheet(r, opt, paper, number, title, "NOT TO SCALE")
+	s, area := newSheet(r, opt, paper, number, title+m.title, "NOT TO SCALE")
 	s.Desc = "Isometric of the drains and vents of " + r.Job.Title.Text + ", not to scale."
 	side := columnWidth(area)
 	column := draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
@@ -130,7 +139,7 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 		return nil
 	}
 	p := &picture{
-		r: r, g: g, s: s, x: x, area: area, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, sys: r.Job.Units,
+		r: r, g: g, s: s, x: x, area: area, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, marks: m.marks, sys: r.Job.Units,
 		ids: seq{}, gaps: map[int32][]draw.Point{}, services: map[int]bool{},
 	}
 	p.tiny = p.x.k < overview
@@ -147,13 +156,17 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 	p.compass()
 	p.number()
 	p.labels()
+	p.matches()
+	p.callOut(opt.Fittings)
 	if p.tiny {
-		p.fewer()
+		p.fewer(7, 5, 9)
+	} else if p.keep == nil && len(p.marks) > 0 { // the parts say the rest
+		p.fewer(5, 6, 7, 8, 9)
 	}
+	p.write()
 	if notes {
 		p.column(column)
 	}
-	p.write()
 	p.grips()
 	return p
 }
@@ -161,16 +174,26 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 // overview is the scale under which a riser shows the pipes and the names of the trunk only.
 const overview = 0.4
 
-// fewer leaves out the labels that an overview has no room for.
-func (p *picture) fewer() {
+// fewer keeps the labels of some priorities only: an overview has no room for others.
+func (p *picture) fewer(priorities ...int) {
 	var req []layout.Label
-	for _, l := range p.req {
-		if l.Priority == 5 || l.Priority == 7 || l.Priority == 9 {
-			l.Reach = 40
-			req = append(req, l)
+	var over []overlay
+	for i, l := range p.req {
+		if !slices.Contains(priorities, l.Priority) {
+			continue
 		}
+		for _, o := range p.over {
+			if o.label == i {
+				o.label = len(req)
+				over = append(over, o)
+			}
+		}
+		if p.tiny {
+			l.Reach = 40
+		}
+		req = append(req, l)
 	}
-	p.req, p.over = req, nil
+	p.req, p.over, p.fits = req, over, nil
 }
 
 // manyLabels is the number from which labels are not led far from what they name.
@@ -209,6 +232,9 @@ func (m *model) choose() {
 			continue
 		}
 		draws := m.keep == nil || onKept[path[0]]
+		if t := n.Vents[v].Takes; m.keep != nil && len(t) > 0 && t[0].Seg != network.None {
+			draws = m.keep[t[0].Seg] // where parts meet, it belongs to one
+		}
 		if !draws {
 			// A vent that only collects is shown with what it collects.
 			for _, f := range n.Vents[v].Feeds {
@@ -687,7 +713,9 @@ func (p *picture) write() {
 	for i := range placed {
 		q := &placed[i]
 		if !q.OK {
-			p.dropped++
+			if !q.Label.Spare {
+				p.dropped++
+			}
 			continue
 		}
 		o, has := around[i]
@@ -696,12 +724,6 @@ func (p *picture) write() {
 			continue
 		}
 		p.wrapped(q, o)
-	}
-	if p.dropped > 0 && p.droppedAt.W() > 0 {
-		p.s.Add(draw.Text{
-			Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: p.droppedAt.X0, Y: p.droppedAt.Y0}, VAlign: draw.AtTop,
-			Words: countWords(p.dropped, "label has", "labels have") + " no room: see the schedules",
-		})
 	}
 }
 

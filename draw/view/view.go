@@ -31,6 +31,9 @@ type Options struct {
 	Number, Place string
 	// Date is written into the title block as it stands; "" leaves a blank.
 	Date string
+	// Fittings says which fittings a riser calls out at joins and turns: "all", "none", or
+	// "" for those that find room where it shows one stack or one floor.
+	Fittings string
 	// Stamp leaves room for an office's stamp and signature.
 	Stamp bool
 }

@@ -15,79 +15,181 @@ import (
 type FixDoc struct {
 	Format  string           `json:"format"`
 	Answers []propose.Answer `json:"answers"`
+	Effort  propose.Effort   `json:"effort"`
 	Caution string           `json:"caution"`
 }
 
 // FixDocument wraps a set of proposals.
-func FixDocument(s *propose.Set) FixDoc { return FixDoc{Format, s.Answers, Caution} }
+func FixDocument(s *propose.Set) FixDoc { return FixDoc{Format, s.Answers, s.Effort, Caution} }
 
 // Fix prints, for every finding, the numbered ways that would cure it, the cheapest first.
 // A way that cures several findings is told in full once and then by its number.
 func Fix(w io.Writer, r *engine.Result, s *propose.Set) {
 	heading(w, r)
-	told := map[int]bool{}
+	list := fixList{w: w, sys: r.Job.Units, asked: map[string]int{}, told: map[int]bool{}}
 	for i := range s.Answers {
-		a := &s.Answers[i]
-		wrapped(w, fmt.Sprintf("%s [%s]", a.Finding.Message, a.Finding.Rule), "", "  ")
-		for k := range a.Proposals {
-			p := &a.Proposals[k]
-			head := fmt.Sprintf("  %2d  ", p.Number)
-			if told[p.Number] {
-				wrapped(w, "as above: "+p.ID, head, "      ")
-				continue
-			}
-			told[p.Number] = true
-			proposal(w, p, head, r.Job.Units)
-		}
-		for _, x := range a.Advice {
-			wrapped(w, x, "   -  ", "      ")
-		}
-		if a.Untried > 0 {
-			wrapped(w, fmt.Sprintf("%d more ways were not tried; name the run to try them", a.Untried), "   -  ", "      ")
-		}
-		if len(a.Proposals)+len(a.Advice) == 0 {
-			text := "no one change was found that cures it without harm elsewhere"
-			if a.Finding.Try != "" {
-				text += "; " + a.Finding.Try
-			}
-			wrapped(w, text, "   -  ", "      ")
-		}
-		fmt.Fprintln(w)
+		list.answer(&s.Answers[i])
 	}
 	switch {
 	case len(s.Answers) == 0:
 		fmt.Fprintln(w, "Nothing is found that could be cured.")
 	case s.Count() > 0:
-		fmt.Fprintln(w, "Each was tried on the job: it removes its finding and brings no new fault. Write one into")
-		fmt.Fprintln(w, "the job with --apply NUMBER; see first what changes with --dry-run beside it.")
+		wrapped(w, "Each was tried on the job: it removes its finding and brings no new fault. Write one into the job with --apply NUMBER; see first what changes with --dry-run beside it.", "", "")
+		wrapped(w, effortWords(s.Effort, r.Job.Units), "", "")
 	}
 	wrapped(w, Caution, "", "")
 }
 
-// proposal prints one in full.
-func proposal(w io.Writer, p *propose.Proposal, head string, sys unit.System) {
-	const in = "      "
-	wrapped(w, p.Do, head, in)
-	wrapped(w, costWords(p.Cost, sys), in+"takes    ", in+"         ")
-	if len(p.Removes) > 1 {
-		wrapped(w, marks(p.Removes[1:]), in+"cures    ", in+"         ")
+// fixList prints a list of proposals and keeps what it has told already.
+type fixList struct {
+	w     io.Writer
+	sys   unit.System
+	told  map[int]bool   // proposals
+	asked map[string]int // questions, and the proposal that told them
+}
+
+const fixIndent = "      "
+
+func (l *fixList) answer(a *propose.Answer) {
+	w := l.w
+	head := ""
+	if at := a.Finding.At; at.Line > 0 {
+		head = fmt.Sprintf("line %d: ", at.Line)
 	}
-	if len(p.Leaves) > 0 {
-		wrapped(w, marks(p.Leaves), in+"leaves   ", in+"         ")
-	}
-	for k, ask := range p.Asks {
-		word := "asks     "
-		if k > 0 {
-			word = "         "
+	wrapped(w, fmt.Sprintf("%s%s [%s]", head, a.Finding.Message, a.Finding.Rule), "", "  ")
+	for k := range a.Proposals {
+		p := &a.Proposals[k]
+		head := fmt.Sprintf("  %2d  ", p.Number)
+		if l.told[p.Number] {
+			wrapped(w, "as above: "+p.Do, head, fixIndent)
+			continue
 		}
-		wrapped(w, ask, in+word, in+"         ")
+		l.told[p.Number] = true
+		l.proposal(p, head, a.Finding.On.Name)
 	}
+	for _, x := range a.Advice {
+		wrapped(w, x, "   -  ", fixIndent)
+	}
+	if a.Untried > 0 {
+		wrapped(w, fmt.Sprintf("%d more ways were not tried; name the run to try them", a.Untried), "   -  ", fixIndent)
+	}
+	if a.Decide != "" {
+		wrapped(w, a.Decide, "   -  ", fixIndent)
+	}
+	fmt.Fprintln(w)
+}
+
+// row prints one thing that is said of a proposal under its word.
+func (l *fixList) row(word, text string) {
+	if text != "" {
+		wrapped(l.w, text, fmt.Sprintf("%s%-8s ", fixIndent, word), fixIndent+"         ")
+	}
+}
+
+// proposal prints one in full; about is the thing that its finding is about.
+func (l *fixList) proposal(p *propose.Proposal, head, about string) {
+	wrapped(l.w, p.Do, head, fixIndent)
+	l.row("costs", CostWords(p.Cost, l.sys)+weighs(p, l.sys))
+	for k, g := range p.Grounds {
+		word := "meets"
+		if k > 0 {
+			word = ""
+		}
+		l.row(word, GroundWords(&g))
+	}
+	l.row("changes", ChangeWords(p.Changes))
+	if len(p.Removes) > 1 {
+		l.row("cures", "also "+marks(p.Removes[1:]))
+	}
+	l.row("leaves", leaves(p.Leaves, about))
+	l.asks(p)
 	if p.If {
-		wrapped(w, "whether it cures hangs on the answer", in+"         ", in+"         ")
+		l.row("", "whether it cures hangs on the answer")
 	}
-	if p.Care != "" {
-		wrapped(w, p.Care, in+"care     ", in+"         ")
+	l.row("reserve", p.Reserve)
+	l.row("care", p.Care)
+}
+
+// asks prints each question once in full, and then names the proposal that has it.
+func (l *fixList) asks(p *propose.Proposal) {
+	word, again, where := "asks", 0, 0
+	for _, ask := range p.Asks {
+		if n := l.asked[ask]; n > 0 {
+			again++
+			where = n
+			continue
+		}
+		l.asked[ask] = p.Number
+		l.row(word, ask)
+		word = ""
 	}
+	switch {
+	case again == 1:
+		l.row(word, fmt.Sprintf("a question of proposal %d", where))
+	case again > 1:
+		l.row(word, fmt.Sprintf("%d questions that are told above, the last at proposal %d", again, where))
+	}
+}
+
+// weighs tells as how much pipe a proposal counts in the order.
+func weighs(p *propose.Proposal, sys unit.System) string {
+	if p.Weighs <= 0 || p.Weighs == p.Cost.Pipe {
+		return ""
+	}
+	return " (counts as " + roughly(p.Weighs, sys) + " of pipe)"
+}
+
+// GroundWords tells why a proposal is legal, with where it is printed.
+func GroundWords(g *propose.Ground) string {
+	at := g.Cite.At
+	switch {
+	case at == "" && g.Cite.Kind == "good practice":
+		at = "good practice, no code is cited"
+	case at == "":
+		at = "no section is confirmed"
+	case g.Cite.Memory:
+		at += ", from memory"
+	}
+	if g.Cite.Book != "" {
+		at = g.Cite.Book + " " + at
+	}
+	if g.Says == "" {
+		return at
+	}
+	return g.Says + " [" + at + "]"
+}
+
+// ChangeWords names what else becomes another size, at most six of it.
+func ChangeWords(cs []propose.Change) string {
+	const most = 6
+	var parts []string
+	for i, c := range cs {
+		if i == most {
+			parts = append(parts, fmt.Sprintf("%d more", len(cs)-most))
+			break
+		}
+		parts = append(parts, c.Name+": "+c.To+" (was "+c.From+")")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// leaves names what stays on the same thing and counts the rest.
+func leaves(ms []propose.Mark, about string) string {
+	var here []propose.Mark
+	for _, m := range ms {
+		if m.Name == about && about != "" {
+			here = append(here, m)
+		}
+	}
+	rest := len(ms) - len(here)
+	s := marks(here)
+	switch {
+	case rest > 0 && s != "":
+		return s + ", and " + count(rest, "finding") + " elsewhere"
+	case rest > 0:
+		return count(rest, "finding") + " elsewhere"
+	}
+	return s
 }
 
 // marks names at most four findings and counts the rest.
@@ -104,40 +206,65 @@ func marks(ms []propose.Mark) string {
 	return strings.Join(parts, ", ")
 }
 
-// costWords tells what a proposal takes.
-func costWords(c propose.Cost, sys unit.System) string {
+// roughly gives a length for a cost: whole feet, or decimetres.
+func roughly(l unit.Length, sys unit.System) string {
+	if sys == unit.Metric {
+		return l.Round(100 * unit.Millimetre).In(sys)
+	}
+	if l < unit.Foot {
+		return l.Round(unit.Inch).Inches()
+	}
+	return l.Round(unit.Foot).String()
+}
+
+// CostWords tells what a proposal takes.
+func CostWords(c propose.Cost, sys unit.System) string {
 	var parts []string
-	round := unit.Length(unit.Foot)
-	length := func(l unit.Length) string {
-		if sys == unit.Metric {
-			return l.Round(100 * unit.Millimetre).In(sys)
+	some := func(n int, one, many string) {
+		switch {
+		case n == 1:
+			parts = append(parts, one)
+		case n > 1:
+			parts = append(parts, fmt.Sprintf("%d %s", n, many))
 		}
-		if l < round {
-			return l.Round(unit.Inch).Inches()
-		}
-		return l.Round(round).String()
 	}
 	if c.Pipe > 0 {
-		parts = append(parts, length(c.Pipe)+" more pipe")
+		s := roughly(c.Pipe, sys) + " of "
+		if c.Size > 0 {
+			s += c.Size.String() + " pipe"
+		} else {
+			s += "pipe"
+		}
+		parts = append(parts, s)
 	}
-	switch {
-	case c.Fittings == 1:
-		parts = append(parts, "1 fitting")
-	case c.Fittings > 1:
-		parts = append(parts, fmt.Sprintf("%d fittings", c.Fittings))
-	}
+	some(c.Fittings, "1 fitting", "fittings")
+	some(c.Roof, "one roof opening", "roof openings")
+	some(c.Walls, "one wall opened", "walls opened")
+	some(c.Valves, "one air admittance valve", "air admittance valves")
+	some(c.Moves, "a fixture or wall set anew", "fixtures or walls set anew")
+	added := len(parts) > 0
 	if c.Enlarged > 0 {
-		parts = append(parts, length(c.Enlarged)+" of pipe laid otherwise")
+		parts = append(parts, roughly(c.Enlarged, sys)+" of pipe laid otherwise")
 	}
+	text := strings.Join(parts, ", ")
 	switch {
-	case len(parts) == 0 && c.About:
+	case text == "" && c.About:
 		return "pipe of a length that is not known"
-	case len(parts) == 0:
+	case text == "":
 		return "no more pipe"
-	case c.About:
-		return "about " + strings.Join(parts, ", ")
+	case added && c.About && c.Pipe > 0:
+		return "adds about " + text
+	case added:
+		return "adds " + text
 	}
-	return strings.Join(parts, ", ")
+	return text
+}
+
+// effortWords tells how the order came about.
+func effortWords(e propose.Effort, sys unit.System) string {
+	say := func(l unit.Length) string { return roughly(l, sys) }
+	return fmt.Sprintf("In order of what they take, counted as pipe: a fitting as %s, a wall opened as %s, a roof opening as %s, a fixture or wall set anew as %s, an air admittance valve as %s, pipe laid otherwise as %d %% of its length. That is shop practice and no price; --effort FILE takes your own.",
+		say(e.Fitting), say(e.Wall), say(e.Roof), say(e.Move), say(e.Valve), e.Enlarged)
 }
 
 // wrapped prints text in lines of at most 100 characters, with one head before the first
@@ -155,6 +282,9 @@ func wrapped(w io.Writer, text, first, others string) {
 // Fixed tells that a proposal was written into the job, and how the job stands then.
 func Fixed(w io.Writer, file string, p *propose.Proposal, after *engine.Result) {
 	wrapped(w, fmt.Sprintf("%s: %s", file, p.Do), "", "  ")
+	if s := ChangeWords(p.Changes); s != "" {
+		wrapped(w, "changes "+s, "  ", "  ")
+	}
 	left := diag.Count(after.Findings, diag.Error) + diag.Count(after.Findings, diag.Warning)
 	switch left {
 	case 0:
@@ -163,6 +293,9 @@ func Fixed(w io.Writer, file string, p *propose.Proposal, after *engine.Result) 
 		fmt.Fprintln(w, "One finding is left.")
 	default:
 		fmt.Fprintf(w, "%d findings are left.\n", left)
+	}
+	for _, ask := range p.Asks {
+		wrapped(w, "asks  "+ask, "  ", "        ")
 	}
 	wrapped(w, Caution, "", "")
 }

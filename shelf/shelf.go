@@ -13,6 +13,7 @@ import (
 	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
+	"trapweir/engine/propose"
 	"trapweir/engine/stock"
 )
 
@@ -97,6 +98,18 @@ func read(books []data.File, extra []codebook.File) (engine.Data, []diag.Diagnos
 func Stock(own ...stock.File) (*stock.Stock, []diag.Diagnostic) {
 	files := []stock.File{{Name: "pipes.yaml", Text: data.Get("pipes.yaml")}, {Name: "fittings.yaml", Text: data.Get("fittings.yaml")}}
 	return stock.Read(append(files, own...))
+}
+
+// Effort is how parts of a proposal are weighed: as the program has it, then a user's own
+// file over it ("" for none).
+func Effort(name string, own []byte) (propose.Effort, []diag.Diagnostic) {
+	e, ds := propose.ReadEffort("effort.yaml", data.Get("effort.yaml"), propose.Effort{})
+	if own != nil {
+		var more []diag.Diagnostic
+		e, more = propose.ReadEffort(name, own, e)
+		ds = append(ds, more...)
+	}
+	return e, ds
 }
 
 // Default is the id of the book that speaks when a job names none.

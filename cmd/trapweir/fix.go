@@ -11,18 +11,28 @@ import (
 	"github.com/spf13/cobra"
 
 	"trapweir/engine"
+	"trapweir/engine/diag"
 	"trapweir/engine/propose"
 	"trapweir/report"
+	"trapweir/shelf"
 )
 
 func fixCmd() *cobra.Command {
-	var apply string
+	var apply, effort string
 	var dry bool
 	c := &cobra.Command{
 		Use: "fix JOB [RUN]", GroupID: "job", Short: "list the ways that would cure each finding, and write one into the job",
 		Long: `List the ways that would cure each finding, the cheapest first. Each was tried on the job by
 the whole engine: it removes its finding and brings no new fault anywhere. A run, vent or
-fixture restricts the list to what is about it.
+fixture restricts the list to what is about it. Each says what it takes, why it is legal under
+the book of the job, what else becomes another size, and what is still asked. Where no change to
+the file cures a finding, the list says what a person must decide.
+
+The order counts everything as feet of pipe, a fitting as two and so on; the listing ends with
+the numbers, and --effort FILE takes those of your shop:
+
+  roof opening: 12'
+  valve: 10'
 
 --apply NUMBER writes one into the job file; the number is the one that the same command
 without --apply shows. Comments and layout stay. With --dry-run it shows what would change.
@@ -60,7 +70,11 @@ It computes; it does not approve. Local code and the inspector decide.`,
 					return noSuch(r, name)
 				}
 			}
-			set := propose.For(d, in, r, name)
+			weighed, err := effortOf(cmd, effort)
+			if err != nil {
+				return err
+			}
+			set := propose.For(d, in, r, name, weighed)
 			if apply == "" {
 				if asJSON(cmd) {
 					return writeJSON(cmd.OutOrStdout(), report.FixDocument(set))
@@ -96,8 +110,26 @@ It computes; it does not approve. Local code and the inspector decide.`,
 		},
 	}
 	c.Flags().StringVar(&apply, "apply", "", "write the proposal with this number (or id) into the job file")
+	c.Flags().StringVar(&effort, "effort", "", "put the ways in order by your own file of efforts (data/effort.yaml shows its keys)")
 	c.Flags().BoolVar(&dry, "dry-run", false, "with --apply: show what would change and write nothing")
 	return codeFlag(jsonFlag(c))
+}
+
+// effortOf reads how the parts of a proposal are weighed: the user's file over the program's.
+func effortOf(cmd *cobra.Command, file string) (propose.Effort, error) {
+	var own []byte
+	if file != "" {
+		var err error
+		if own, err = os.ReadFile(file); err != nil {
+			return propose.Effort{}, err
+		}
+	}
+	e, ds := shelf.Effort(file, own)
+	if diag.Count(ds, diag.Error) > 0 {
+		report.Faults(cmd.ErrOrStderr(), own, ds)
+		return e, errStatus(exitNoLook)
+	}
+	return e, nil
 }
 
 // replaceFile puts text in the place of a file that still holds was: it is written beside

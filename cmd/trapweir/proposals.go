@@ -1,28 +1,32 @@
 package main
 
 import (
-	"fmt"
-	"strings"
-
 	"trapweir/engine"
 	"trapweir/engine/propose"
+	"trapweir/report"
+	"trapweir/shelf"
 )
 
 // proposal is a change that settles a finding, as the page shows it.
 type proposal struct {
-	Title string   `json:"title"`
-	About string   `json:"about"` // the finding that it cures
-	Care  string   `json:"care,omitempty"`
-	Cost  string   `json:"cost,omitempty"`
-	Also  int      `json:"also"` // further findings that go with it
-	Asks  []string `json:"asks,omitempty"`
-	Text  string   `json:"text"` // the job with it made
+	Title   string   `json:"title"`
+	About   string   `json:"about"` // the finding that it cures
+	Care    string   `json:"care,omitempty"`
+	Cost    string   `json:"cost,omitempty"`
+	Legal   string   `json:"legal,omitempty"`   // why it is legal under the book, with where that is printed
+	Changes string   `json:"changes,omitempty"` // what else becomes another size
+	Reserve string   `json:"reserve,omitempty"` // what speaks against it
+	Also    int      `json:"also"`              // further findings that go with it
+	Asks    []string `json:"asks,omitempty"`
+	Text    string   `json:"text"` // the job with it made
 }
 
 // proposals lists the changes that settle what is wrong with a job, each once.
 func proposals(d engine.Data, name string, text []byte) (any, error) {
 	in := engine.Input{Name: name, Text: text}
-	set := propose.For(d, in, engine.Run(d, in), "")
+	effort, _ := shelf.Effort("", nil)
+	r := engine.Run(d, in)
+	set := propose.For(d, in, r, "", effort)
 	out := []proposal{}
 	seen := map[int]bool{}
 	for _, a := range set.Answers {
@@ -32,32 +36,15 @@ func proposals(d engine.Data, name string, text []byte) (any, error) {
 				continue
 			}
 			seen[p.Number] = true
-			out = append(out, proposal{p.Do, a.Finding.Message, p.Care, costWords(p.Cost), max(0, len(p.Removes)-1), p.Asks, string(p.Text())})
+			x := proposal{
+				Title: p.Do, About: a.Finding.Message, Care: p.Care, Cost: report.CostWords(p.Cost, r.Job.Units), Changes: report.ChangeWords(p.Changes),
+				Reserve: p.Reserve, Also: max(0, len(p.Removes)-1), Asks: p.Asks, Text: string(p.Text()),
+			}
+			if len(p.Grounds) > 0 {
+				x.Legal = report.GroundWords(&p.Grounds[0])
+			}
+			out = append(out, x)
 		}
 	}
 	return out, nil
-}
-
-func costWords(c propose.Cost) string {
-	var parts []string
-	if c.Pipe > 0 {
-		parts = append(parts, c.Pipe.String()+" of pipe")
-	}
-	switch {
-	case c.Fittings == 1:
-		parts = append(parts, "1 fitting")
-	case c.Fittings > 1:
-		parts = append(parts, fmt.Sprint(c.Fittings, " fittings"))
-	}
-	if c.Enlarged > 0 {
-		parts = append(parts, c.Enlarged.String()+" larger or laid anew")
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	words := "takes " + strings.Join(parts, ", ")
-	if c.About {
-		words += ", about"
-	}
-	return words
 }

@@ -3,6 +3,7 @@ package propose
 import (
 	"strings"
 
+	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -24,6 +25,10 @@ func (w *work) choices(f *diag.Diagnostic) (out []choice, advice []string) {
 		out = append(out, w.past(f))
 	case sizeRule(f.Rule):
 		out = append(out, w.size(f))
+	}
+	switch f.Rule {
+	case "trap-arm-fall-exceeds-diameter", "circuit-slope", "cwv-slope":
+		out = append(out, w.flatterArm(f))
 	}
 	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
 		out = append(out, w.protect(affected(w.r, f))...)
@@ -47,9 +52,37 @@ func (w *work) further(f network.FixID) choice {
 	}
 	least := unit.Length(int64(w.armSize(f).Length()) / 100 * p.Number)
 	return choice{{
-		id: "move-vent/" + v.Name, edits: []job.Edit{job.Set(w.number(least), "vents", v.Name, "at")}, cost: Cost{Fittings: 2},
+		id: "move-vent/" + v.Name, edits: []job.Edit{job.Set(w.number(least), "vents", v.Name, "at")}, cost: Cost{Fittings: 2, Walls: 1},
 		do: plain("move the vent " + v.Name + " to " + w.say(least) + " from the weir of " + run.Name + ", or further"),
 	}}
+}
+
+// flatterArm lays a pipe that falls too steeply as flat as its size may lie, or as the rule
+// asks.
+func (w *work) flatterArm(f *diag.Diagnostic) choice {
+	id := runNamed(w.r, f.On.Name)
+	if id == network.None || !w.r.Net.Runs[id].Def.Slope.V.Given() {
+		return nil
+	}
+	run := &w.r.Net.Runs[id]
+	l, ok := lengthOf(w.r, id)
+	var c choice
+	put := func(s unit.Slope) {
+		if s.Given() && s.Cmp(run.Def.Slope.V) < 0 {
+			c = append(c, way{
+				id: "flatter/" + run.Name, edits: anew([]job.Edit{job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State),
+				cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + s.String() + " instead of " + run.Def.Slope.V.String()),
+			})
+		}
+	}
+	if s, err := unit.ParseSlope(f.Limit); err == nil {
+		put(s)
+	}
+	put(w.r.Levels.Run[id].Flattest)
+	if cell := w.r.Book.Cell("min-slope", w.r.Sizes.Size[run.Segs[0]], "slope"); cell.State == codebook.Given {
+		put(cell.Slope)
+	}
+	return c
 }
 
 // intoStandpipe: what a laundry tub without a vent could do instead. Two fixtures would

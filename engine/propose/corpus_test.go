@@ -22,6 +22,7 @@ const root = "../../"
 type sample struct {
 	name string
 	text []byte
+	code string // book to use instead of the job's; "" uses the job's
 }
 
 // corpus gathers the examples, the practice cases and the examples of the rules.
@@ -38,7 +39,7 @@ func corpus(t testing.TB) []sample {
 			if err != nil {
 				t.Fatal(err)
 			}
-			out = append(out, sample{filepath.Base(f), b})
+			out = append(out, sample{name: filepath.Base(f), text: b})
 		}
 	}
 	if len(out) < 50 {
@@ -48,7 +49,7 @@ func corpus(t testing.TB) []sample {
 		id := strings.TrimSuffix(f, ".txtar")
 		for i, x := range rules.Examples(id) {
 			if x.Outcome == "fail" {
-				out = append(out, sample{id + " " + string(rune('a'+i)), []byte(x.Job)})
+				out = append(out, sample{name: id + " " + string(rune('a'+i)), text: []byte(x.Job)})
 			}
 		}
 	}
@@ -111,7 +112,7 @@ func holds(t testing.TB, d engine.Data, s sample, before *engine.Result, a *prop
 	if !bytes.Equal(text, p.Text()) {
 		fail("the text that it holds is not the text that its edits make")
 	}
-	after := engine.Run(d, engine.Input{Name: s.name, Text: text})
+	after := engine.Run(d, engine.Input{Name: s.name, Text: text, Code: s.code})
 	if !after.Solved() || diag.Count(after.Faults, diag.Error) > 0 {
 		fail("the job is not read any more: %v", after.Faults)
 		return
@@ -152,6 +153,9 @@ func onlyMeant(t testing.TB, s sample, text []byte, p *propose.Proposal) {
 	t.Helper()
 	named := func(line string) bool {
 		for i := range p.Edits {
+			if p.Edits[i].Path[0] == "outlet" && strings.HasPrefix(line, "outlet:") {
+				return true
+			}
 			if e := &p.Edits[i]; len(e.Path) > 1 && strings.Contains(line, e.Path[1]) {
 				return true
 			}
@@ -166,7 +170,7 @@ func onlyMeant(t testing.TB, s sample, text []byte, p *propose.Proposal) {
 		switch {
 		case trimmed == "":
 			continue
-		case named(line) && indent > 0:
+		case named(line) && (indent > 0 || strings.HasPrefix(line, "outlet:")):
 			inNamed = indent // its own lines may follow
 			continue
 		case inNamed > 0 && indent > inNamed:

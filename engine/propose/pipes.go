@@ -4,13 +4,13 @@ import (
 	"strconv"
 	"strings"
 
-	"trapweir/engine"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/elevation"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
+	"trapweir/engine/vent"
 )
 
 // pipes lists the ways for findings of fall, cleanouts, fittings, vent pipe and fixtures.
@@ -29,7 +29,92 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "no-open-air-vent":
 		if onRun {
+			for i := range w.r.Net.Vents {
+				if w.r.Net.Vents[i].End == network.Capped {
+					out = append(out, w.opened(network.VentID(i)))
+				}
+			}
 			out = append(out, w.stackVent(id))
+			// A trap without a vent gets one that opens the house to the air too.
+			tried := 0
+			for i := range w.r.Net.Fixtures {
+				if f := network.FixID(i); w.r.Vents.Trap[i].Verdict == vent.NotProtected && tried < 3 {
+					tried++
+					out = append(out, w.own([]network.FixID{f}, w.endings([]network.FixID{f})[0]))
+				}
+			}
+		}
+	case "ask-backwater", "backwater-bypass", "gravity-fixture-into-sump", "shared-trap-too-many", "untrapped-fixture", "double-trap":
+		if fx := fixtureOn(w.r, f.On); fx != network.None {
+			out = append(out, w.atFixture(f, fx)...)
+		}
+	case "fresh-air-inlet-side":
+		if onRun {
+			out = append(out, w.inletUpstream(id))
+		}
+	case "sump-discharge-undersized":
+		if onRun {
+			out = append(out, w.discharge(f, id))
+		}
+	case "island-vent-no-open-air":
+		if onVent {
+			out = append(out, w.footVent(v)...)
+		}
+	case "island-fixture":
+		if onVent {
+			out = append(out, w.notByLoop(v)...)
+		}
+	case "offset-needs-vent":
+		if onRun {
+			out = append(out, w.reliefAt(id))
+		}
+	case "joist-hole", "joist-room":
+		if onRun {
+			out = append(out, w.smaller(id, "; what is left of the joists is for whoever designed the structure to judge"))
+			out = append(out, w.flatter(id)...)
+			out = append(out, w.pastJoists(id)...)
+		}
+	case "joist-notch", "stud-notch":
+		if onRun {
+			out = append(out, w.bored(id)...)
+			out = append(out, w.smaller(id, ""), w.deeperStuds(id))
+			if f.Rule == "joist-notch" {
+				out = append(out, w.pastJoists(id)...)
+			}
+		}
+	case "top-plate", "sole-plate":
+		if onRun {
+			out = append(out, w.smaller(id, ""), w.deeperStuds(id), w.strapped(id))
+		}
+	case "crawl-room":
+		if onRun {
+			out = append(out, w.smaller(id, ""))
+			out = append(out, w.flatter(id)...)
+		}
+	case "circuit-vent-too-many":
+		out = append(out, w.fewer(f)...)
+	case "circuit-vent-extra":
+		if onRun {
+			out = append(out, w.pastBranch(id))
+		}
+	case "waste-stack-offset":
+		if onRun {
+			out = append(out, w.straight(id))
+			if traps := through(w.r.Net, id); len(traps) <= 4 {
+				out = append(out, w.protect(traps)...)
+			}
+		}
+	case "stud-hole", "wall-room":
+		if onRun {
+			out = append(out, w.smaller(id, ""), w.deeperStuds(id))
+			if f.Rule == "stud-hole" {
+				out = append(out, w.strengthened(id))
+			}
+			advice = append(advice, "or let "+name+" take another wall that is deeper or does not bear, or run under the floor")
+		}
+	case "freeze-risk-exterior-wall", "vent-freeze-outside":
+		if onRun || onVent {
+			out = append(out, w.indoors(heading, name))
 		}
 	case "vent-aggregate-area-short":
 		out = append(out, w.roofArea()...)
@@ -42,11 +127,16 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 			out = append(out, w.takeoffUp(v))
 		}
 	case "vent-horizontal-below-flood-rim", "vent-tie-in-too-low":
+		if onRun {
+			out = append(out, w.atFirstWaste(id))
+		}
 		if onVent {
 			out = append(out, w.riseFirst(f, v)...)
 		}
 	case "vent-slope-back-pitch":
-		if onVent && !goesDown(w.r.Net.Vents[v].Def.Legs) {
+		if onVent && goesDown(w.r.Net.Vents[v].Def.Legs) {
+			out = append(out, w.withoutDip(v))
+		} else if onVent {
 			out = append(out, set("vent-slope", "let the level part of "+name+" fall back to the drain", 0, w.slope(), "vents", name, "slope"))
 		}
 	case "vent-terminal-height":
@@ -80,6 +170,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "fitting-double-santee-wc", "fitting-double-santee-lavs", "fitting-double-santee-pumped", "fitting-double-inlets":
 		if onRun {
 			out = append(out, w.doubles(id))
+			out = append(out, w.singles(id)...)
 		}
 	case "fitting-short-90-horizontal", "fitting-short-90-vertical-to-horizontal", "heel-inlet-closet":
 		if onRun {
@@ -104,7 +195,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 			out = append(out, w.sameSize(id)...)
 		}
 	case "sleeve-through-concrete":
-		advice = append(advice, "set a sleeve two sizes larger where "+name+" goes through, or wrap it; ask before a footing is cut")
+		out = append(out, w.bySleeve(name, f.Limit))
 	case "standpipe-height", "standpipe-trap-height":
 		if l, err := unit.ParseLength(f.Limit); err == nil && onRun {
 			key, what := "standpipe", "make the standpipe of "+name+" "+w.say(l)+" high above its trap weir"
@@ -159,15 +250,14 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "main-vent-small":
 		out = append(out, w.mainVent()...)
 	case "local-rule-main-vent-base":
+		if onVent && f.Limit == "" {
+			out = append(out, w.lowerFoot(v))
+		}
 		if s, err := unit.ParseSize(f.Limit); err == nil && onVent {
 			x := &w.r.Net.Vents[v]
 			edits := anew([]job.Edit{job.Set(s.Short(), "vents", name, "size")}, "vents", name, x.Def.State)
 			out = append(out, choice{{id: "larger-vent/" + name, edits: edits, do: plain(raiseWords(w.r, edits))}})
 		}
-	case "fixture-clearance":
-		advice = append(advice, "move "+name+" until there is "+f.Limit+" from its centre line")
-	case "joist-hole", "stud-hole":
-		advice = append(advice, "run "+name+" with the framing, or under it, instead of through it; what is cut is for whoever designed the structure to judge")
 	}
 	if onRun {
 		out = append(out, w.measured(f, id)...)
@@ -175,49 +265,24 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	return out, advice
 }
 
-// A measure is a fact of a fixture or basin that a rule holds against a limit: what is
-// written is the limit, and what is done on site follows.
-type measure struct {
-	rule string
-	path []string
-	has  func(*job.Run) bool
-	do   string // with NAME and LIMIT
-}
-
-func measures() []measure {
-	return []measure{
-		{"standpipe-tray", []string{"standpipe"}, func(r *job.Run) bool { return r.Fixture.Standpipe.Set }, "make the standpipe of NAME LIMIT high above its trap weir, its rim above the rim of the tub"},
-		{"standpipe-tray", []string{"apart"}, func(r *job.Run) bool { return r.Fixture.Apart.Set }, "set the laundry tub so that its outlet is LIMIT or less from the trap of NAME"},
-		{"shared-trap-apart", []string{"apart"}, func(r *job.Run) bool { return r.Fixture.Apart.Set }, "set the fixtures on the trap of NAME so that their outlets are LIMIT apart or less"},
-		{"fixture-outlet-to-trap-too-far", []string{"outlet to weir", "down"}, func(r *job.Run) bool { return r.Fixture.OutDown.Set }, "raise the trap of NAME until its weir is LIMIT or less below the outlet"},
-		{"fixture-outlet-to-trap-too-far", []string{"outlet to weir", "across"}, func(r *job.Run) bool { return r.Fixture.OutAcross.Set }, "bring the trap of NAME to within LIMIT of the outlet, across"},
-		{"sump-inlet-low", []string{"basin", "inlet above high water"}, func(r *job.Run) bool { return r.Basin.InletAboveHigh.Set }, "set the float of NAME so that high water stays LIMIT below the inlet"},
-		{"sump-pit", []string{"basin", "diameter"}, func(r *job.Run) bool { return r.Basin.Diameter.Set }, "set a basin LIMIT wide for NAME"},
-		{"sump-pit", []string{"basin", "depth"}, func(r *job.Run) bool { return r.Basin.Depth.Set }, "set a basin LIMIT deep for NAME"},
-		{"pump-solids", []string{"basin", "solids"}, func(r *job.Run) bool { return r.Basin.Solids.Set }, "choose a pump for NAME that passes solids of LIMIT"},
-		{"pump-flow-short", []string{"basin", "pump"}, func(r *job.Run) bool { return r.Basin.Pump.V > 0 }, "choose a pump for NAME that delivers LIMIT at its head"},
+// atFixture lists the ways for what is wrong at one fixture.
+func (w *work) atFixture(f *diag.Diagnostic, fx network.FixID) []choice {
+	switch f.Rule {
+	case "ask-backwater":
+		return []choice{w.guard(fx)}
+	case "backwater-bypass":
+		return w.bypass(fx)
+	case "gravity-fixture-into-sump":
+		return []choice{w.byGravity(fx)}
+	case "shared-trap-too-many":
+		return w.ownTraps(fx)
+	case "untrapped-fixture":
+		return w.trapped(fx)
+	case "double-trap":
+		_, run := w.fixture(fx)
+		return []choice{{{id: "one-trap/" + run.Name, edits: []job.Edit{job.Remove("runs", run.Name, "trap type")}, cost: Cost{Fittings: 1}, do: plain("take the second trap out of " + run.Name + ": the one in the fixture is enough")}}}
 	}
-}
-
-// measured lists the ways that write a limit in place of a measure.
-func (w *work) measured(f *diag.Diagnostic, id network.RunID) []choice {
-	run := &w.r.Net.Runs[id]
-	var out []choice
-	for _, m := range measures() {
-		if m.rule != f.Rule || !m.has(run.Def) || f.Limit == "" {
-			continue
-		}
-		value, say := f.Limit, f.Limit
-		if l, err := unit.ParseLength(f.Limit); err == nil {
-			value, say = w.number(l), w.say(l)
-		}
-		words := strings.NewReplacer("NAME", run.Name, "LIMIT", say).Replace(m.do)
-		out = append(out, choice{{
-			id: m.path[len(m.path)-1] + "/" + run.Name, edits: []job.Edit{job.Set(value, append([]string{"runs", run.Name}, m.path...)...)},
-			cost: Cost{Fittings: 1}, do: plain(words),
-		}})
-	}
-	return out
+	return nil
 }
 
 // deadEnd does away with a dead end: a cleanout at its end, where the book lets one stand
@@ -308,6 +373,20 @@ func (w *work) fall(f *diag.Diagnostic, id network.RunID) []choice {
 	if s, err := unit.ParseSlope(f.Limit); err == nil && !found {
 		edits := anew([]job.Edit{job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State)
 		out = append(out, choice{{id: "steeper/" + run.Name, edits: edits, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + s.String())}})
+	}
+	if s, err := unit.ParseSlope(f.Limit); err == nil && found && run.Def.InvUp.Set {
+		// Its fall follows from two inverts: the upper one goes up.
+		off := []string{"runs", run.Name, "invert"}
+		if run.Def.InvLow.Set {
+			off = append(off, "upper")
+		}
+		out = append(out, choice{{
+			id: "raise-upper-end/" + run.Name, edits: anew([]job.Edit{job.Remove(off...), job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State),
+			cost: Cost{Enlarged: l, About: !ok}, do: plain("raise the upper end of " + run.Name + " until it falls " + s.String() + ", and with it what comes in there"),
+		}})
+	}
+	if s, err := unit.ParseSlope(f.Limit); err == nil && run.Fixture != network.None {
+		out = append(out, w.steeperArm(run.Fixture, s, l))
 	}
 	// The next sizes may lie flatter.
 	have := w.r.Sizes.Size[run.Segs[len(run.Segs)-1]]
@@ -515,7 +594,7 @@ func (w *work) outOfVent(id network.RunID) []choice {
 		x.edits = append(edits[:len(edits):len(edits)], x.edits...)
 		x.cost.Pipe += cost.Pipe
 		x.cost.Fittings += cost.Fittings
-		x.do = func(after *engine.Result) string { return words + "; " + do(after) }
+		x.do = func(after result) string { return words + "; " + do(after) }
 		c = append(c, x)
 	}
 	return append(out, c)

@@ -38,25 +38,6 @@ func (m Mark) String() string {
 	return m.Name + ": " + m.Rule
 }
 
-// Cost is what a proposal takes, for comparing one with another. It is no price.
-type Cost struct {
-	Pipe     unit.Length `json:"pipe"`     // added pipe
-	Fittings int         `json:"fittings"` // added fittings, valves and cleanouts
-	Enlarged unit.Length `json:"enlarged"` // pipe that becomes larger, or is laid anew
-	// About: a length on the way is not known, and a usual one was taken for it.
-	About bool `json:"about,omitempty"`
-}
-
-// FittingFeet is what a fitting counts when proposals are put in order: as much as so many
-// feet of pipe. It is our own weight (common practice: to cut and join a small fitting
-// takes about as long as to hang two feet of pipe).
-const FittingFeet = 2
-
-// weight puts costs in order. Enlarged pipe counts half: it is laid anyway.
-func (c Cost) weight() unit.Length {
-	return c.Pipe + unit.Length(c.Fittings)*FittingFeet*unit.Foot + c.Enlarged/2
-}
-
 // A Proposal is one way to cure one finding, tried on the job.
 type Proposal struct {
 	// Number counts from 1 through a Set. The same edits that cure several findings have
@@ -68,6 +49,13 @@ type Proposal struct {
 	Care  string     `json:"care,omitempty"`
 	Edits []job.Edit `json:"edits"`
 	Cost  Cost       `json:"cost"`
+	// Weighs is the cost as feet of pipe, by which proposals are put in order.
+	Weighs unit.Length `json:"weighs"`
+	// Grounds say why it is legal under the book; Reserve what speaks against it, "" for
+	// nothing; Changes what else becomes another size, or breathes in another way.
+	Grounds []Ground `json:"grounds,omitempty"`
+	Reserve string   `json:"reserve,omitempty"`
+	Changes []Change `json:"changes,omitempty"`
 	// Removes are the findings that go, the one that was asked about first; Leaves those
 	// faults and warnings that stay.
 	Removes []Mark `json:"removes"`
@@ -89,6 +77,8 @@ type Answer struct {
 	Proposals []Proposal      `json:"proposals"`
 	// Advice is what would help and is not one edit of the job.
 	Advice []string `json:"advice,omitempty"`
+	// Decide is what a person must decide, where there is neither a proposal nor advice.
+	Decide string `json:"decide,omitempty"`
 	// Untried counts ways that were not tried because enough runs of the engine were made.
 	Untried int `json:"untried,omitempty"`
 }
@@ -96,6 +86,7 @@ type Answer struct {
 // A Set is the answer for a job, in the order of its findings.
 type Set struct {
 	Answers []Answer `json:"answers"`
+	Effort  Effort   `json:"effort"` // by which they are put in order
 	// Runs is how often the engine ran.
 	Runs int `json:"runs"`
 }
@@ -106,13 +97,13 @@ const MostRuns = 160
 
 // For finds the proposals for the faults and warnings of a solved job; name restricts them
 // to those about one run, vent or fixture, "" takes all. r is the result of engine.Run(d,
-// in). A job that is not solved has none.
-func For(d engine.Data, in engine.Input, r *engine.Result, name string) *Set {
-	set := &Set{Answers: []Answer{}}
+// in); e puts the proposals in order. A job that is not solved has none.
+func For(d engine.Data, in engine.Input, r *engine.Result, name string, e Effort) *Set {
+	set := &Set{Answers: []Answer{}, Effort: e}
 	if !r.Solved() {
 		return set
 	}
-	w := &work{d: d, in: in, r: r, tried: map[string]*outcome{}, before: count(r.Findings), unsure: asked(r.Findings)}
+	w := &work{d: d, in: in, r: r, effort: e, answered: map[Mark][]Proposal{}, tried: map[string]*outcome{}, before: count(r.Findings), unsure: asked(r.Findings)}
 	numbers := map[string]int{}
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -121,12 +112,18 @@ func For(d engine.Data, in engine.Input, r *engine.Result, name string) *Set {
 		}
 		set.Answers = append(set.Answers, w.answer(f))
 		ps := set.Answers[len(set.Answers)-1].Proposals
+		w.answered[markOf(f)] = append(w.answered[markOf(f)], ps...)
 		for k := range ps {
 			key := keyOf(ps[k].Edits)
 			if numbers[key] == 0 {
 				numbers[key] = len(numbers) + 1
 			}
 			ps[k].Number = numbers[key]
+		}
+	}
+	for i := range set.Answers {
+		if a := &set.Answers[i]; len(a.Proposals)+len(a.Advice) == 0 {
+			a.Decide = w.decide(&a.Finding)
 		}
 	}
 	set.Runs = w.runs
@@ -185,13 +182,21 @@ type way struct {
 	cost  Cost
 	care  string
 	// do words it once the sizes of what is new are known.
-	do func(after *engine.Result) string
+	do func(after result) string
 }
 
 // A choice is several ways to do the same thing; the first one that holds is offered.
 type choice []way
 
-func plain(s string) func(*engine.Result) string { return func(*engine.Result) string { return s } }
+func plain(s string) func(result) string { return func(result) string { return s } }
+
+// prefixed puts words before others.
+func prefixed(s string, do func(result) string) func(result) string {
+	return func(after result) string { return s + do(after) }
+}
+
+// result is the job with a way made, solved.
+type result = *engine.Result
 
 // outcome is what became of edits.
 type outcome struct {
@@ -204,10 +209,13 @@ type work struct {
 	d      engine.Data
 	in     engine.Input
 	r      *engine.Result
+	effort Effort
 	tried  map[string]*outcome
-	before map[Mark]int
-	unsure map[Mark]bool
-	runs   int
+	// answered holds what is offered so far for each finding.
+	answered map[Mark][]Proposal
+	before   map[Mark]int
+	unsure   map[Mark]bool
+	runs     int
 }
 
 // count counts the faults and warnings of each mark.
@@ -263,7 +271,7 @@ func (w *work) answer(f *diag.Diagnostic) Answer {
 		if x.If != y.If {
 			return !x.If
 		}
-		return x.Cost.weight() < y.Cost.weight()
+		return x.Weighs < y.Weighs
 	})
 	return a
 }
@@ -313,6 +321,14 @@ func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 		}
 		if len(edits) > len(c.edits) {
 			w.besides(&p, edits[len(c.edits):], after)
+		}
+		if p.Cost.Pipe > 0 {
+			p.Cost.Size = pipeSize(&p, after)
+		}
+		p.Weighs = w.effort.Weight(p.Cost)
+		p.Grounds, p.Changes = w.grounds(f, after), w.changes(f, after)
+		if p.Cost.Valves > 0 {
+			p.Reserve = reserve
 		}
 		p.Removes, p.Leaves = w.difference(f, now)
 		p.Asks, p.If = w.opens(f, after)

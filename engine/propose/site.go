@@ -430,9 +430,7 @@ func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
 			for _, x := range w.endings([]network.FixID{f}) {
 				for _, field := range e.Fields {
 					if field.Key == "ends" && field.Value == x.ends {
-						p.Cost.Pipe += x.rise
-						p.Cost.Fittings += x.fittings
-						p.Cost.About = p.Cost.About || x.about
+						p.Cost = plus(p.Cost, x.cost())
 					}
 				}
 			}
@@ -447,7 +445,7 @@ func sizeRule(rule string) bool {
 		"wc-branch-under-3in", "wc-limit-3in-horizontal", "wc-limit-3in-vertical", "trap-larger-than-drain",
 		"standpipe-drain-under-2in", "standpipe-needs-3in-branch", "drain-under-minimum", "under-ground-min-size",
 		"building-drain-min-size", "building-sewer-min-size", "size-limit", "wet-vent-undersized",
-		"waste-stack-undersized", "cwv-undersized":
+		"waste-stack-undersized", "cwv-undersized", "circuit-size-changes":
 		return true
 	}
 	return false

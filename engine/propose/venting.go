@@ -216,6 +216,34 @@ type ending struct {
 	rise     unit.Length
 	about    bool
 	fittings int
+	roof     int
+	walls    int
+	valves   int
+}
+
+// cost is what one vent takes that ends so.
+func (e *ending) cost() Cost {
+	return Cost{Pipe: e.rise, Fittings: e.fittings, Roof: e.roof, Walls: e.walls, Valves: e.valves, About: e.about}
+}
+
+// vent writes a new vent that ends so.
+func (e *ending) vent(name, from, at string) []job.Edit {
+	fields := []job.Field{{Key: "from", Value: from}, {Key: "at", Value: at}, {Key: "legs", List: e.legs}, {Key: "ends", Value: e.ends}}
+	edits := []job.Edit{job.Add("vents", name, append(fields, e.fields...)...)}
+	for _, set := range e.sets {
+		set.Path = append([]string(nil), set.Path...)
+		set.Path[1] = name
+		edits = append(edits, set)
+	}
+	return edits
+}
+
+// plus adds up what two things take.
+func plus(a, b Cost) Cost {
+	return Cost{
+		Pipe: a.Pipe + b.Pipe, Fittings: a.Fittings + b.Fittings, Roof: a.Roof + b.Roof, Walls: a.Walls + b.Walls, Valves: a.Valves + b.Valves,
+		Moves: a.Moves + b.Moves, Enlarged: a.Enlarged + b.Enlarged, About: a.About || b.About,
+	}
 }
 
 // endings lists how new vents of these traps could end.
@@ -225,7 +253,7 @@ func (w *work) endings(traps []network.FixID) []ending {
 	rise, about := w.toRoof(f)
 	out := []ending{{
 		id: "vent-through-roof", legs: []string{"up"}, ends: "through roof", words: "straight up and through the roof",
-		rise: rise, about: about, fittings: 2, care: careRoof,
+		rise: rise, about: about, fittings: 2, roof: 1, walls: 1, care: careRoof,
 	}}
 	need := w.param("vent.flood-rim-rise")
 	if given(need) {
@@ -238,7 +266,7 @@ func (w *work) endings(traps []network.FixID) []ending {
 				words:    "up to " + w.say(need.Length) + " or more above the highest flood rim that the two serve, then across to " + x.Name + ", falling back to the drain",
 				rise:     w.toRim(f) + need.Length + across,
 				about:    !known || !w.rimKnown(f),
-				fittings: 3,
+				fittings: 3, walls: 1,
 			})
 		}
 	}
@@ -253,6 +281,7 @@ func (w *work) endings(traps []network.FixID) []ending {
 			words:    "with an air admittance valve on it that is listed for this use, " + w.say(high.Length) + " or more above the drain, where it can be reached and air comes to it",
 			rise:     high.Length,
 			fittings: 2,
+			valves:   1,
 		})
 	}
 	return out
@@ -270,15 +299,8 @@ func (w *work) slope() string {
 func (w *work) ventEdits(f network.FixID, s spot, e ending, taken []string) (edits []job.Edit, name string) {
 	_, run := w.fixture(f)
 	name = w.free(run.Name+" vent", taken...)
-	fields := []job.Field{{Key: "from", Value: run.Name}, {Key: "at", Value: s.at}, {Key: "legs", List: e.legs}, {Key: "ends", Value: e.ends}}
 	edits = append(edits, s.pre...)
-	edits = append(edits, job.Add("vents", name, append(fields, e.fields...)...))
-	for _, set := range e.sets {
-		set.Path = append([]string(nil), set.Path...)
-		set.Path[1] = name
-		edits = append(edits, set)
-	}
-	return edits, name
+	return append(edits, e.vent(name, run.Name, s.at)...), name
 }
 
 // own gives each trap a vent of its own; the spots are tried one after the other.
@@ -303,12 +325,10 @@ func (w *work) own(traps []network.FixID, e ending) choice {
 			words = append(words, s.words)
 			x.edits = append(x.edits, w.unpin(f)...)
 			x.edits = append(x.edits, edits...)
-			x.cost.Pipe += e.rise
-			x.cost.Fittings += e.fittings
-			x.cost.About = x.cost.About || e.about
+			x.cost = plus(x.cost, e.cost())
 		}
 		x.id = e.id + "/" + w.nameList(traps)
-		x.do = func(after *engine.Result) string {
+		x.do = func(after result) string {
 			parts := make([]string, len(words))
 			for i := range words {
 				parts[i] = "take a " + ventSize(after, names[i]) + "vent " + words[i] + " " + e.words
@@ -487,11 +507,36 @@ func (w *work) nearer(f network.FixID) choice {
 			moved = abs(r.Arm.Length - at)
 		}
 		c = append(c, way{
-			id: "move-vent/" + v.Name, edits: edits, cost: Cost{Pipe: moved, Fittings: 2, About: true},
+			id: "move-vent/" + v.Name, edits: edits, cost: Cost{Pipe: moved, Fittings: 2, Walls: 1, About: true},
 			do: plain("move the vent " + v.Name + ": take it " + strings.TrimSuffix(s.words, ",")),
 		})
 	}
 	return c
+}
+
+// steeperArm gives a trap arm the fall of its size and brings its vent to where the steeper
+// arm may still end.
+func (w *work) steeperArm(f network.FixID, s unit.Slope, length unit.Length) choice {
+	_, run := w.fixture(f)
+	r := w.r.Vents.Trap[f].Reading()
+	if r == nil || r.Vent == network.None || r.Arm.Limit == 0 || s.Fall <= 0 {
+		return nil
+	}
+	v := &w.r.Net.Vents[r.Vent]
+	if len(v.Def.From) != 1 || len(w.r.Vents.Size[r.Vent].Serves) != 1 {
+		return nil
+	}
+	most := r.Arm.Limit
+	if p := w.param("trap-arm.max-fall"); given(p) {
+		most = min(most, s.RunFor(unit.Length(int64(w.armSize(f).Length())/100*p.Number)))
+	}
+	at := w.short(most)
+	return choice{{
+		id:    "steeper-arm/" + run.Name,
+		edits: []job.Edit{job.Set(s.String(), "runs", run.Name, "slope"), job.Set(run.Name, "vents", v.Name, "from"), job.Set(w.number(at), "vents", v.Name, "at")},
+		cost:  Cost{Fittings: 2, Walls: 1, Enlarged: length},
+		do:    plain("lay " + run.Name + " at " + s.String() + " and let the vent " + v.Name + " leave it " + w.say(at) + " from the weir or nearer: at that slope it may be no longer"),
+	}}
 }
 
 // larger makes the trap and its pipe larger, where a larger trap arm may be longer. Two

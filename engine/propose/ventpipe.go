@@ -33,9 +33,9 @@ func (w *work) stackVent(drain network.RunID) choice {
 	add := func(run *network.Run) {
 		name := w.free(run.Name + " vent")
 		c = append(c, way{
-			id: "vent-through-roof/" + run.Name, cost: Cost{Pipe: storey + toAttic, Fittings: 2, About: true}, care: careRoof,
+			id: "vent-through-roof/" + run.Name, cost: Cost{Pipe: storey + toAttic, Fittings: 2, Roof: 1, Walls: 1, About: true}, care: careRoof,
 			edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: "upper end"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
-			do: func(after *engine.Result) string {
+			do: func(after result) string {
 				return "run " + run.Name + " on up as a " + ventSize(after, name) + "vent from its upper end through the roof"
 			},
 		})
@@ -171,8 +171,8 @@ func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
 	}
 	roof := append(append(append([]job.Edit(nil), open...), legs...), job.Set("through roof", "vents", name, "ends"))
 	out = append(out, choice{{
-		id: "vent-through-roof/" + name, edits: roof, cost: Cost{Pipe: rise, Fittings: 1, About: true}, care: careRoof,
-		do: func(after *engine.Result) string {
+		id: "vent-through-roof/" + name, edits: roof, cost: Cost{Pipe: rise, Fittings: 1, Roof: 1, Walls: 1, About: true}, care: careRoof,
+		do: func(after result) string {
 			return "take the valve off " + name + " and run it up through the roof, " + ventSize(after, name) + "all the way"
 		},
 	}})
@@ -188,7 +188,7 @@ func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
 			edits = append(edits, job.Append("level", "vents", name, "legs"), job.Set(y.Name, "vents", name, "ends"),
 				job.Set(w.number(need.Length), "vents", name, "above rim"), job.Set(w.slope(), "vents", name, "slope"))
 			out = append(out, choice{{
-				id: "vent-joins " + y.Name + "/" + name, edits: edits, cost: Cost{Pipe: across + w.toRim(traps[0]) + need.Length, Fittings: 3, About: true},
+				id: "vent-joins " + y.Name + "/" + name, edits: edits, cost: Cost{Pipe: across + w.toRim(traps[0]) + need.Length, Fittings: 3, Walls: 1, About: true},
 				do: plain("take the valve off " + name + ", run it up to " + w.say(need.Length) + " or more above the highest flood rim, then across to " + y.Name + ", falling back to the drain"),
 			}})
 		}
@@ -317,6 +317,9 @@ func (w *work) terminal(f *diag.Diagnostic, v network.VentID) []choice {
 			put(t.AboveGrade.Set, "above grade", w.number(l), "raise the end of "+x.Name+" to "+say+" above the ground")
 		}
 	}
+	if f.Rule == "vent-terminal-location" {
+		out = append(out, w.fromBeneath(v)...)
+	}
 	if high := w.param("terminal.opening-above"); given(high) && f.Rule == "vent-terminal-location" {
 		put(t.AboveOpening.Set, "above opening", w.number(high.Length), "run "+x.Name+" up to "+w.say(high.Length)+" above the opening")
 	}
@@ -328,7 +331,7 @@ func (w *work) terminal(f *diag.Diagnostic, v network.VentID) []choice {
 		if len(x.Def.Legs) > 0 {
 			edits = append(edits, job.Append("up", "vents", x.Name, "legs"))
 		}
-		out = append(out, choice{{id: "vent-through-roof/" + x.Name, edits: edits, cost: Cost{Pipe: storey + toAttic, Fittings: 2, About: true}, care: careRoof, do: plain("run " + x.Name + " up through the roof instead of out at the wall")}})
+		out = append(out, choice{{id: "vent-through-roof/" + x.Name, edits: edits, cost: Cost{Pipe: storey + toAttic, Fittings: 2, Roof: 1, Walls: 1, About: true}, care: careRoof, do: plain("run " + x.Name + " up through the roof instead of out at the wall")}})
 	}
 	return out
 }

@@ -3,7 +3,6 @@ package propose
 import (
 	"sort"
 
-	"trapweir/engine"
 	"trapweir/engine/catalog"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -131,7 +130,7 @@ func (w *work) combination(f network.FixID) choice {
 		}
 		c = append(c, way{
 			id: "combination/" + pipe.Name, edits: []job.Edit{job.Set("combination", "runs", pipe.Name, "vented")},
-			do: func(after *engine.Result) string {
+			do: func(after result) string {
 				s := "lay " + pipe.Name + " as a combination waste and vent, level but for the drop from its fixtures"
 				if k := runNamed(after, pipe.Name); k != network.None {
 					if z := after.Sizes.Size[after.Net.Runs[k].Segs[0]]; z > 0 {
@@ -180,8 +179,8 @@ func (w *work) island(f network.FixID) choice {
 				job.Field{Key: "legs", List: []string{up, "level", "down"}}, job.Field{Key: "ends", Value: recv}, job.Field{Key: "into at", Value: "lower end"}),
 			job.Add("vents", foot, job.Field{Key: "from", Value: recv}, job.Field{Key: "at", Value: "lower end"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"}))
 		c = append(c, way{
-			id: "island-loop/" + run.Name, edits: edits, cost: Cost{Pipe: rise + storey, Fittings: 9, About: true}, care: careRoof,
-			do: func(after *engine.Result) string {
+			id: "island-loop/" + run.Name, edits: edits, cost: Cost{Pipe: rise + storey, Fittings: 9, Roof: 1, Walls: 1, About: true}, care: careRoof,
+			do: func(after result) string {
 				return "run the " + ventSize(after, loop) + "vent of " + run.Name + " up under the counter as high as it goes, down again into " + recv + " downstream, and take a " + ventSize(after, foot) + "foot vent from there up a wall and through the roof; cleanouts in both"
 			},
 		})

@@ -1,0 +1,214 @@
+package propose
+
+import (
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Here are the ways for vents that come down again, end shut, or leave at the wrong place.
+
+// footVent gives the loop of an island a foot vent off the drain that it comes down to: the
+// one that is there and ends shut goes on through the roof, else a new one leaves.
+func (w *work) footVent(v network.VentID) (out []choice) {
+	n := w.r.Net
+	x := &n.Vents[v]
+	if x.End != network.JoinsRun || x.IntoRun == network.None {
+		return nil
+	}
+	drain := &n.Runs[n.Segs[x.IntoRun].Run]
+	for i := range n.Vents {
+		o := &n.Vents[i]
+		for _, t := range o.Takes {
+			if network.VentID(i) != v && n.Runs[t.Run].Name == drain.Name && o.End == network.Capped {
+				out = append(out, w.opened(network.VentID(i)))
+			}
+		}
+	}
+	serves := w.r.Vents.Size[v].Serves
+	if len(serves) == 0 {
+		for _, t := range x.Takes {
+			if f := n.Runs[t.Run].Fixture; f != network.None {
+				serves = append(serves, f)
+			}
+		}
+	}
+	if len(serves) == 0 {
+		return out
+	}
+	name := w.free(x.Name + " foot vent")
+	places := []string{"lower end"}
+	if p := &x.Def.Into; p.Kind == job.AtLength {
+		places = append([]string{w.number(p.Len + unit.Foot)}, places...)
+	}
+	for _, e := range w.endings(serves[:1]) {
+		if e.valves > 0 {
+			continue
+		}
+		var c choice
+		for _, p := range places {
+			c = append(c, way{
+				id: "foot-vent " + e.id + "/" + x.Name, edits: e.vent(name, drain.Name, p), cost: e.cost(), care: e.care,
+				do: plain("take a foot vent off " + drain.Name + " just downstream of where " + x.Name + " comes down, in a wall, " + e.words),
+			})
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// opened lets a capped vent go on up through the roof.
+func (w *work) opened(v network.VentID) choice {
+	x := &w.r.Net.Vents[v]
+	rise := storey + toAttic
+	if t := w.r.Vents.Size[v].Serves; len(t) > 0 {
+		rise, _ = w.toRoof(t[0])
+	}
+	rise = max(2*unit.Foot, rise-x.Length)
+	edits := []job.Edit{job.Set("through roof", "vents", x.Name, "ends")}
+	if len(x.Def.Legs) > 0 {
+		edits = append([]job.Edit{job.Append("up", "vents", x.Name, "legs")}, edits...)
+	}
+	return choice{
+		{
+			id: "open-vent/" + x.Name, edits: edits, cost: Cost{Pipe: rise, Fittings: 2, Roof: 1, About: true}, care: careRoof,
+			do: func(after result) string {
+				return "take the cap off " + x.Name + " and run it on up through the roof, " + ventSize(after, x.Name) + "all the way"
+			},
+		},
+		{
+			id: "open-vent/" + x.Name, edits: edits[len(edits)-1:], cost: Cost{Pipe: rise, Fittings: 2, Roof: 1, About: true}, care: careRoof,
+			do: func(after result) string {
+				return "take the cap off " + x.Name + " and run it on up through the roof, " + ventSize(after, x.Name) + "all the way"
+			},
+		},
+	}
+}
+
+// notByLoop takes a loop away from a fixture that may not have one, and gives each of its
+// traps a vent of its own.
+func (w *work) notByLoop(v network.VentID) (out []choice) {
+	n := w.r.Net
+	x := &n.Vents[v]
+	traps := w.r.Vents.Size[v].Serves
+	if len(traps) == 0 || len(traps) > 3 {
+		return nil
+	}
+	off := []job.Edit{job.Remove("vents", x.Name)}
+	for _, f := range traps {
+		if fx, run := w.fixture(f); fx.Def.Island.V {
+			off = append(off, job.Remove("runs", run.Name, "island"))
+		}
+	}
+	for _, e := range w.endings(traps) {
+		c := w.own(traps, e)
+		for k := range c {
+			c[k].id = "no-loop " + c[k].id
+			c[k].edits = append(off[:len(off):len(off)], c[k].edits...)
+			c[k].cost.Moves++
+			c[k].do = prefixed("take the loop "+x.Name+" away, set the fixture by a wall, and ", c[k].do)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// reliefAt takes a relief vent off a stack just below its level offset.
+func (w *work) reliefAt(id network.RunID) choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	name := w.free(run.Name + " relief vent")
+	var c choice
+	for _, s := range run.Segs {
+		seg := &n.Segs[s]
+		if seg.Lie != network.Level || !seg.LengthKnown || seg.To <= 0 {
+			continue
+		}
+		for _, at := range []unit.Length{seg.To + unit.Foot, seg.To} {
+			c = append(c, way{
+				id:    "relief-vent/" + run.Name,
+				edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: w.number(at)}, job.Field{Key: "role", Value: "relief"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
+				cost:  Cost{Pipe: 4 * storey, Fittings: 3, Roof: 1, Walls: 4, About: true}, care: careRoof,
+				do: func(after result) string {
+					return "take a " + ventSize(after, name) + "relief vent off " + run.Name + " at its offset and run it up to the open air"
+				},
+			})
+		}
+	}
+	return c
+}
+
+// lowerFoot lets the main vent leave the drain below the last branch that joins it.
+func (w *work) lowerFoot(v network.VentID) choice {
+	n := w.r.Net
+	x := &n.Vents[v]
+	if len(x.Takes) != 1 {
+		return nil
+	}
+	var c choice
+	for k, id := range routeOf(n, x.Takes[0].Run) {
+		run := &n.Runs[id]
+		edits := []job.Edit{job.Set("lower end", "vents", x.Name, "at")}
+		if k > 0 {
+			edits = append([]job.Edit{job.Set(run.Name, "vents", x.Name, "from")}, edits...)
+		}
+		c = append(c, way{
+			id: "lower-foot/" + x.Name, edits: edits, cost: Cost{Pipe: 6 * unit.Foot, Fittings: 3, Walls: 1, About: true},
+			do: plain("let " + x.Name + " leave " + run.Name + " at its lower end, below the last branch"),
+		})
+	}
+	return c
+}
+
+// withoutDip takes the pieces that go down out of a vent's way.
+func (w *work) withoutDip(v network.VentID) choice {
+	x := &w.r.Net.Vents[v]
+	var legs []string
+	dips := 0
+	for _, l := range x.Def.Legs {
+		if l.Way.Down {
+			dips++
+			continue
+		}
+		word := w.leg(l)
+		if word == "" {
+			return nil
+		}
+		legs = append(legs, word)
+	}
+	if dips == 0 || len(legs) == 0 {
+		return nil
+	}
+	edits := []job.Edit{job.SetList(legs, "vents", x.Name, "legs")}
+	if !x.Def.Slope.V.Given() || x.Def.Slope.V.Fall <= 0 {
+		edits = append(edits, job.Set(w.slope(), "vents", x.Name, "slope"))
+	}
+	return choice{{
+		id: "no-dip/" + x.Name, edits: edits, cost: Cost{Fittings: 2, Walls: 1, About: true},
+		do: plain("run " + x.Name + " without the drop on its way: up and across only, every level part falling back to the drain"),
+	}}
+}
+
+// fromBeneath moves a vent's end out from under an opening.
+func (w *work) fromBeneath(v network.VentID) (out []choice) {
+	x := &w.r.Net.Vents[v]
+	t := &x.Def.Terminal
+	if !t.BelowOpening.Set {
+		return nil
+	}
+	off := job.Remove("vents", x.Name, "terminal", "below opening")
+	cost := Cost{Pipe: 6 * unit.Foot, Fittings: 3, Roof: 1, About: true}
+	if p := w.param("terminal.opening-across"); given(p) {
+		out = append(out, choice{{
+			id: "terminal-away/" + x.Name, edits: []job.Edit{off, job.Set(w.number(p.Length), "vents", x.Name, "terminal", "from opening")}, cost: cost, care: careRoof,
+			do: plain("move the end of " + x.Name + " out from under the opening, until it is " + w.say(p.Length) + " from it"),
+		}})
+	}
+	if p := w.param("terminal.opening-above"); given(p) {
+		out = append(out, choice{{
+			id: "terminal-over/" + x.Name, edits: []job.Edit{off, job.Set(w.number(p.Length), "vents", x.Name, "terminal", "above opening")}, cost: cost, care: careRoof,
+			do: plain("run " + x.Name + " up until it ends " + w.say(p.Length) + " above the opening"),
+		}})
+	}
+	return out
+}

@@ -1,0 +1,228 @@
+package propose
+
+import (
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/rules"
+	"trapweir/engine/size"
+	"trapweir/engine/unit"
+	"trapweir/engine/vent"
+)
+
+// A Ground is why a proposal is legal under the book that the job is solved with: what holds
+// when it is made, and where the book prints it.
+type Ground struct {
+	Says string    `json:"says"`
+	Cite diag.Cite `json:"cite"`
+}
+
+// A Change is a size that becomes another one, or a trap that breathes in another way.
+type Change struct {
+	Name string `json:"name"`
+	From string `json:"from"`
+	To   string `json:"to"`
+}
+
+// reserve is what is said of every proposal with a valve.
+const reserve = "a valve is a part that moves and wears and must stay in reach; it lets air in and none out; ask first whether your inspector takes one here"
+
+// grounds says what holds after a proposal: how each trap that the finding is about is
+// vented then, or else what the rule asks.
+func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
+	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
+		for _, id := range affected(w.r, f) {
+			_, run := w.fixture(id)
+			k := runNamed(after, run.Name)
+			if k == network.None || after.Net.Runs[k].Fixture == network.None {
+				continue
+			}
+			fx := after.Net.Runs[k].Fixture
+			t := &after.Vents.Trap[fx]
+			r := t.Reading()
+			if t.Verdict != vent.Protected && t.Verdict != vent.CannotTell || r == nil || r.Cite.At == "" {
+				continue
+			}
+			out = append(out, Ground{run.Name + ": " + after.Vents.Words(after.Net, fx), r.Cite})
+			if r.Vent == network.None {
+				continue
+			}
+			if end, _, _ := after.Net.Outdoors(r.Vent); end == network.AirAdmittanceValve {
+				if c, ok := after.Book.Clause("aav"); ok {
+					out = append(out, Ground{"an air admittance valve may end the vent", c})
+				}
+			}
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	says := ""
+	if r := rules.Find(f.Rule); r != nil {
+		says = r.Doc
+	}
+	for _, c := range f.Cites {
+		if c.At != "" || c.Kind == "good practice" {
+			return []Ground{{says, c}}
+		}
+	}
+	return nil
+}
+
+// changes lists the sizes of what was there already that are others after a proposal, and
+// the traps that are vented in another way, the one asked about left aside.
+func (w *work) changes(f *diag.Diagnostic, after result) (out []Change) {
+	say := func(name, from, to string) {
+		if from != to && from != "" && to != "" {
+			out = append(out, Change{name, from, to})
+		}
+	}
+	word := func(s unit.Size) string {
+		if s <= 0 {
+			return ""
+		}
+		return s.String()
+	}
+	last := func(s *size.Sizes, r *network.Run) unit.Size {
+		if len(r.Segs) == 0 {
+			return 0
+		}
+		return s.Size[r.Segs[len(r.Segs)-1]]
+	}
+	for i := range w.r.Net.Runs {
+		run := &w.r.Net.Runs[i]
+		if k := runNamed(after, run.Name); k != network.None {
+			say(run.Name, word(last(w.r.Sizes, run)), word(last(after.Sizes, &after.Net.Runs[k])))
+		}
+	}
+	for i := range w.r.Net.Vents {
+		name := w.r.Net.Vents[i].Name
+		if k := ventNamed(after, name); k != network.None {
+			say(name, word(w.r.Vents.Size[i].Size), word(after.Vents.Size[k].Size))
+		}
+	}
+	about := map[string]bool{f.On.Name: true}
+	if venting(f.Rule) {
+		for _, id := range affected(w.r, f) {
+			_, run := w.fixture(id)
+			about[run.Name] = true
+		}
+	}
+	for i := range w.r.Net.Fixtures {
+		_, run := w.fixture(network.FixID(i))
+		k := runNamed(after, run.Name)
+		if about[run.Name] || k == network.None || after.Net.Runs[k].Fixture == network.None {
+			continue
+		}
+		say(run.Name, method(&w.r.Vents.Trap[i]), method(&after.Vents.Trap[after.Net.Runs[k].Fixture]))
+	}
+	return out
+}
+
+// method words how a trap breathes, "" where that is not known.
+func method(t *vent.Trap) string {
+	if r := t.Reading(); r != nil && t.Verdict == vent.Protected && r.Method != vent.NoMethod {
+		return r.Method.String()
+	}
+	return ""
+}
+
+// pipeSize is the size of the pipe that edits add, where it is one.
+func pipeSize(p *Proposal, after result) unit.Size {
+	one := unit.Size(0)
+	for i := range p.Edits {
+		e := &p.Edits[i]
+		if e.Op != "add" || len(e.Path) != 2 {
+			continue
+		}
+		s := unit.Size(0)
+		if id := ventNamed(after, e.Path[1]); id != network.None {
+			s = after.Vents.Size[id].Size
+		} else if id := runNamed(after, e.Path[1]); id != network.None && len(after.Net.Runs[id].Segs) > 0 {
+			s = after.Sizes.Size[after.Net.Runs[id].Segs[0]]
+		}
+		if s == 0 || one != 0 && s != one {
+			return 0
+		}
+		one = s
+	}
+	return one
+}
+
+// decisions say what a person must decide where no change to the file was found that cures
+// a finding, by rule. Every rule that can make a fault or warning stands here, the test says.
+var decisions = map[string]string{
+	"ask-backwater":                   "whether the low fixture stays: a backwater valve needs a place where it is reached, and a pump is the other way",
+	"backwater-bypass":                "which way the higher fixtures can take around the valve, or where above it the valve can stand",
+	"gravity-fixture-into-sump":       "which way the upper fixture can take to the house drain without crossing what is in the way",
+	"fixture-clearance":               "where the fixture or the wall can move",
+	"invert-conflict":                 "whether the sewer can be met lower, the way made shorter, the pipe larger and so flatter, or the low part pumped",
+	"cover-conflict":                  "whether the connection can be lower, the pipe protected as the authority accepts, or the way changed",
+	"slope-too-flat":                  "which end can move: raise the upper one, lower the lower one, or take pipe that may lie flatter",
+	"slope-needs-approval":            "whether the authority consents to the flatter pipe",
+	"joist-notch":                     "which way the pipe takes past the joists; what is cut is for whoever designed the structure to judge",
+	"stud-notch":                      "which wall the pipe takes; what is cut is for whoever designed the structure to judge",
+	"top-plate":                       "how the cut plate is tied, or which wall the pipe takes",
+	"crawl-room":                      "whether the earth is taken out, the pipe drops sooner or is laid in the ground",
+	"waste-stack-offset":              "where the stack can run straight, or how each trap gets a vent of its own",
+	"joist-hole":                      "which way the pipe takes past the joists; what is cut is for whoever designed the structure to judge",
+	"joist-room":                      "whether the ceiling comes down, the pipe drops sooner, or it takes a shorter way",
+	"stud-hole":                       "which wall the pipe takes, or whether the stud is doubled; what is cut is for whoever designed the structure to judge",
+	"wall-room":                       "whether the wall becomes deeper or the pipe stands in another one",
+	"sleeve-through-concrete":         "where the concrete may be opened; whoever designed the structure says so",
+	"offset-needs-vent":               "where a relief vent of the offset can rise",
+	"freeze-risk-exterior-wall":       "whether the pipe comes inside or the wall is insulated and warmed as the authority accepts",
+	"vent-freeze-outside":             "whether the vent comes inside or is protected as the authority accepts",
+	"vent-terminal-location":          "where the vent may end",
+	"vent-terminal-height":            "where the vent may end",
+	"vent-terminal-under-soffit":      "where the vent may end",
+	"vent-terminal-occupied-roof":     "where the vent may end",
+	"vent-terminal-frost":             "whether the end is enlarged inside or protected as the authority accepts",
+	"no-open-air-vent":                "which drain goes on up to the open air, and through which wall",
+	"local-rule-main-vent-base":       "where below the last branch the main vent can begin",
+	"shared-trap-too-many":            "which fixtures keep the trap and where the arm and vent of the others can lie",
+	"untrapped-fixture":               "where a trap and its vent can stand, or into which sink it can empty",
+	"island-vent-no-open-air":         "up which wall the foot vent can rise",
+	"island-fixture":                  "where a vent of the fixture's own can rise, or whether the fixture moves to a wall",
+	"pump-flow-short":                 "which pump: choose it by its own curve",
+	"size-table":                      "what size the authority asks where the table does not speak",
+	"fixture-load":                    "what the authority counts for a fixture that is not listed",
+	"vent-aggregate-area-short":       "which vents become larger, and where one more can go through the roof",
+	"wet-vent-two-groups":             "how the two bathrooms part: each on a branch with a vent of its own",
+	"circuit-vent-too-many":           "where the branch parts, each part with a circuit vent of its own",
+	"cwv-needs-approval":              "whether the authority approves the combination waste and vent",
+	"mixed-vent-methods":              "whether the authority accepts one way of venting behind another; else each trap gets a vent of its own",
+	"unvented-fixture":                "where a vent of this trap can rise; name the run to try more ways",
+	"building-trap":                   "whether an order of the authority asks for it",
+	"stack-overloaded":                "whether the stack becomes larger or part of the house goes to another one",
+	"building-drain-overloaded":       "whether the drain becomes larger or steeper",
+	"trap-overloaded":                 "which fixtures get a trap of their own",
+	"pipe-reduced-downstream":         "which pipe becomes larger, from there to the outlet",
+	"fitting-double-inlets":           "how the two arms come in apart",
+	"fresh-air-inlet-side":            "where upstream of the trap the inlet can leave",
+	"aav-on-sump":                     "where the vent of the basin can rise to the open air",
+	"garage-drain-interceptor":        "what the local rule asks of a garage drain",
+	"trap-arm-bends":                  "how the arm becomes straighter or its vent nearer",
+	"vent-horizontal-below-flood-rim": "where the vent can rise before it turns",
+}
+
+// decide words what nobody but a person can settle. f has no proposal.
+func (w *work) decide(f *diag.Diagnostic) string {
+	const head = "no change to the file was found that cures this"
+	for i := range w.r.Findings {
+		d := &w.r.Findings[i]
+		if d.Severity <= diag.Warning && d.On.Name == f.On.Name && f.On.Name != "" && d.Rule != f.Rule && len(w.answered[markOf(d)]) > 0 {
+			return head + " by itself: cure " + d.Rule + " of " + d.On.Name + " first, then ask again"
+		}
+	}
+	if s := decisions[f.Rule]; s != "" {
+		return head + "; to decide: " + s
+	}
+	r := rules.Find(f.Rule)
+	switch {
+	case f.Try != "":
+		return head + "; to decide: " + f.Try
+	case r != nil && r.Try != "":
+		return head + "; to decide: " + r.Try
+	}
+	return head + "; to decide: how it is laid otherwise, with the inspector if in doubt"
+}

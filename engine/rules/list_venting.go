@@ -11,8 +11,8 @@ var venting = []*check.Rule{
 	sharedTrapMany, sharedTrapApart, standpipeHeight, standpipeTrapHeight, standpipeTray, standpipe3in,
 	floorDrainPrimer, garageDrain, dishwasherGap,
 	// vents
-	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, offsetVent,
-	islandLoop, islandKinds, valveProhibited, valveHeight, valveReach, valveAccess, valveFloors, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
+	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief,
+	islandLoop, islandKinds, valveProhibited, valveHeight, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
 	// terminals
 	terminalHeight, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,
 	// pumps

@@ -84,3 +84,53 @@ func TestMetricFacts(t *testing.T) {
 		}
 	}
 }
+
+// A wash sink counts 2 for each set of faucets (IPC 2021 Table 709.1, UPC 2021 Table 702.1).
+func TestWashSink(t *testing.T) {
+	for code, n := range map[string]string{"ipc-2021": "6", "upc-2021": "6"} {
+		r := solve(t, head(code)+"  drain: {joins: outlet, vented: elsewhere, fixture: wash fountain, use: public, outlets: 3}\n")
+		if got := r.Loads.Units[last(t, r, "drain")].String(); got != n {
+			t.Errorf("%s: %s units, want %s", code, got, n)
+		}
+	}
+}
+
+// A house that is a list, with nothing measured but the line to the street, is asked for its
+// vents once; no trap of it is faulted for having none.
+func TestListOfFixtures(t *testing.T) {
+	r := solve(t, head("irc-2021")+"  main: {joins: outlet, legs: [E 30']}\n  a: {joins: main, fixture: commode}\n  b: {joins: main, fixture: vanity}\n")
+	asked := 0
+	for _, d := range r.Findings {
+		if d.Rule == "unvented-fixture" {
+			if d.Severity != diag.Unchecked {
+				t.Errorf("%s", d.Message)
+			}
+			asked++
+		}
+	}
+	if asked != 1 {
+		t.Errorf("asked %d times", asked)
+	}
+}
+
+// A given pipe that is smaller than a row without a number lets pass is found too small once,
+// by what asks for more (IRC 2021 Table P3005.4.1 note a: one fixture on 1-1/4 in).
+func TestGivenUnderRowWithoutNumber(t *testing.T) {
+	r := solve(t, head("irc-2021")+"  ks: {joins: outlet, fixture: kitchen sink, size: 1-1/4, arm: E 3', legs: [down 2']}\n")
+	for _, d := range r.Findings {
+		if d.Rule == "branch-overloaded" {
+			t.Errorf("%s", d.Message)
+		}
+	}
+	if !has(r, "trap-undersized", "ks") {
+		t.Error("a 1-1/4 in trap on a kitchen sink is not found")
+	}
+}
+
+// What lies outside on the way to the street is sewer, with one fixture on it too.
+func TestSewerOfOneFixture(t *testing.T) {
+	r := solve(t, head("irc-2021")+"  sewer: {joins: outlet, place: outside, legs: [E 20']}\n  main: {joins: sewer, legs: [E 20']}\n  wc: {joins: main, fixture: toilet, legs: [N 3']}\n")
+	if got := r.Net.Segs[last(t, r, "sewer")].Role.String(); got != "building sewer" {
+		t.Errorf("the sewer is a %s", got)
+	}
+}

@@ -418,7 +418,27 @@ func (c *Catalog) Find(word string) (kind *Kind, nearest string) {
 	if k := c.words[w]; k != nil {
 		return k, ""
 	}
-	return nil, yamlread.Nearest(w, c.known)
+	if near := yamlread.Nearest(w, c.known); near != "" {
+		return nil, near
+	}
+	return nil, c.within(w)
+}
+
+// within is the longest known word that a phrase ends in, or else begins with: vanity for
+// "double vanity", "" for none.
+func (c *Catalog) within(phrase string) string {
+	f := strings.Fields(phrase)
+	for n := 1; n < len(f); n++ {
+		if w := strings.Join(f[n:], " "); c.words[w] != nil {
+			return w
+		}
+	}
+	for n := len(f) - 1; n > 0; n-- {
+		if w := strings.Join(f[:n], " "); c.words[w] != nil {
+			return w
+		}
+	}
+	return ""
 }
 
 // Kinds lists the kinds in the order of the file.

@@ -198,13 +198,23 @@ func (l *Library) Info(id string) (Layer, bool) {
 	return d.layer, true
 }
 
-// Resolve returns the id of a book or layer that is named by its id or by its file.
+// Resolve returns the id of a book or layer that is named by its id or by its file. Capitals,
+// blanks and the order of name and year do not matter: "IRC 2021" and "2021 irc" are irc-2021.
 func (l *Library) Resolve(name string) (id string, ok bool) {
 	if l.docs[name] != nil {
 		return name, true
 	}
-	id, ok = l.byFile[name]
-	return id, ok
+	if id, ok = l.byFile[name]; ok {
+		return id, true
+	}
+	f := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r == ' ' || r == '-' || r == '_' })
+	if id = strings.Join(f, "-"); l.docs[id] != nil {
+		return id, true
+	}
+	if len(f) == 2 && l.docs[f[1]+"-"+f[0]] != nil {
+		return f[1] + "-" + f[0], true
+	}
+	return "", false
 }
 
 func (l *Library) bookIDs() []string {

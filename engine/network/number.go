@@ -122,7 +122,7 @@ func (b *builder) fixtures(final []SegID) {
 		w := r.Def.Fixture.Kind
 		kind, near := b.cat.Find(w.Text)
 		if kind == nil {
-			try := "write one of the kinds that `trapweir books BOOK fixtures` lists, or give `units` and `trap` of your own"
+			try := "write one of the kinds that `trapweir books BOOK fixtures` lists, or `other fixture` with its `trap`"
 			if near != "" {
 				try = "did you mean " + near + "?"
 			}

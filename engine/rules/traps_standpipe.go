@@ -5,6 +5,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
+	"trapweir/engine/size"
 	"trapweir/engine/source"
 	"trapweir/engine/unit"
 )
@@ -116,6 +117,20 @@ var standpipeTray = &check.Rule{
 	},
 }
 
+// sizeSays: a one-liner of the book has found the given size of a segment too small by this
+// rule already.
+func sizeSays(p *check.Pass, s network.SegID, rule string) bool {
+	if !p.Sizes.Given[s] {
+		return false
+	}
+	for _, t := range p.Sizes.Terms(s) {
+		if t.Kind == size.ByLimit && t.Min > p.Sizes.Size[s] && p.Book.Limits()[t.Ref].Finds == rule {
+			return true
+		}
+	}
+	return false
+}
+
 // standpipe3in looks at the first pipe that a washer shares with others.
 var standpipe3in = &check.Rule{
 	ID: "standpipe-needs-3in-branch", Family: "traps", Clause: "washer-3in",
@@ -134,7 +149,7 @@ var standpipe3in = &check.Rule{
 					return true
 				}
 				p.Looked(1)
-				if have := p.Sizes.Size[s]; have > 0 && have < need {
+				if have := p.Sizes.Size[s]; have > 0 && have < need && !sizeSays(p, s, "standpipe-needs-3in-branch") {
 					recv := p.Net.RunOf(s)
 					say := check.Say{
 						Message: recv.Name + ", which takes the washer " + r.Name + ", is " + have.String() + "; it must be 3 in",

@@ -99,8 +99,18 @@ func ParseSize(s string) (Size, error) {
 // the pairs NPS and DN of ASME B36.10M (from memory); 75 beside 80 for 3 in is common
 // practice. A DN that is no other name of an inch size is not in it.
 var inchOfDN = [...][2]Size{
-	{32, 5 * in4}, {40, 6 * in4}, {50, 8 * in4}, {65, 10 * in4}, {75, 12 * in4}, {80, 12 * in4}, {100, 16 * in4}, {125, 20 * in4},
-	{150, 24 * in4}, {200, 32 * in4}, {250, 40 * in4}, {300, 48 * in4},
+	{32, 5 * in4},
+	{40, 6 * in4},
+	{50, 8 * in4},
+	{65, 10 * in4},
+	{75, 12 * in4},
+	{80, 12 * in4},
+	{100, 16 * in4},
+	{125, 20 * in4},
+	{150, 24 * in4},
+	{200, 32 * in4},
+	{250, 40 * in4},
+	{300, 48 * in4},
 }
 
 // Inches is the inch size that a DN is another name of: 4 in for DN 100. A size in inches,

@@ -187,7 +187,11 @@ func (t *tracer) bareList() bool {
 		return false
 	}
 	for i := range t.net.Runs {
-		d := t.net.Runs[i].Def
+		run := &t.net.Runs[i]
+		d := run.Def
+		if run.Receiver == network.None && d.Vented.Text == "" {
+			continue // how far it is to the street says nothing of vents
+		}
 		if len(d.Legs) > 0 || len(d.Arm) > 0 || d.Length.Set || d.Vented.Text != "" || d.Size.V > 0 {
 			return false
 		}
@@ -202,7 +206,7 @@ func (t *tracer) notDrawn() {
 	}
 	d := diag.Diagnostic{
 		Severity: diag.Unchecked, Rule: "unvented-fixture", On: diag.Ref{What: diag.Job, Segment: network.None}, At: t.net.Job.Title.At,
-		Message: "no pipe is measured and no vent is drawn yet, so the venting of " + itoa(len(t.net.Fixtures)) + " traps is not looked at",
+		Message: "no branch is measured and no vent is drawn yet, so the venting of " + itoa(len(t.net.Fixtures)) + " traps is not looked at",
 		Ask:     "where does the vent of each trap leave its drain? write the legs of the runs, and the vents under `vents`",
 	}
 	if c, ok := t.book.Clause("vent-each"); ok {

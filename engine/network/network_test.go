@@ -202,3 +202,19 @@ runs:
 		t.Errorf("d joins segment %d, not below a's %d", into, above)
 	}
 }
+
+// A drop in the sewer does not end the building drain above it.
+func TestTrunkPassesADrop(t *testing.T) {
+	n, _ := join(t, `job: t
+runs:
+  sewer: {joins: outlet, legs: [E 3', down 3' 6", E 50'], place: outside}
+  main: {joins: sewer, legs: [E 30']}
+  wc: {joins: main, legs: [down 1', E 2'], fixture: water closet, level: first}
+  lav: {joins: main, at: 10', arm: E 2', legs: [down 2'], fixture: lavatory, level: first}
+`)
+	for _, s := range n.Segs {
+		if n.Runs[s.Run].Name == "main" && s.From > 0 && s.Role != network.BuildingDrain {
+			t.Errorf("main from %v is %v: %v", s.From, s.Role, s.RoleWhy)
+		}
+	}
+}

@@ -206,7 +206,7 @@ func (n *Net) deriveRoles(traps []int32, say []told) {
 			takesStack[s.Down] = true
 		}
 	}
-	trunk := n.trunk()
+	trunk := n.trunk(traps)
 	stackBelow := make([]bool, len(n.Segs))
 	for i := len(n.Segs) - 1; i >= 0; i-- {
 		s := &n.Segs[i]
@@ -298,12 +298,13 @@ func (n *Net) plainSewer(r *Run) bool {
 
 // trunk marks the level line from the outlet up: through runs that take nothing along
 // their way, and the first run that does. What comes in at the upper end of that one is a
-// branch like the others.
-func (n *Net) trunk() []bool {
+// branch like the others. A drop that is no stack, through which the whole house passes,
+// belongs to the line.
+func (n *Net) trunk(traps []int32) []bool {
 	t := make([]bool, len(n.Segs))
 	took := false
 	s := n.Outlet
-	for s != None && n.Segs[s].Lie != Upright {
+	for s != None && (n.Segs[s].Lie != Upright || n.Segs[s].Role != Stack && traps[s] == traps[n.Outlet]) {
 		t[s] = true
 		next := SegID(None)
 		up := n.Up(s)

@@ -100,6 +100,11 @@ type Run struct {
 	Name   string  `json:"name"`
 	Joins  string  `json:"joins"`
 	Pieces []Piece `json:"pieces"`
+	// Supports are the straight stretches above ground with what holds them, in order.
+	Supports []Support `json:"supports"`
+	Plates   []Plate   `json:"plates,omitempty"` // where shield plates go
+	Braces   int       `json:"braces,omitempty"` // turns of large pipe that are braced against sway
+	Feet     int       `json:"feet,omitempty"`   // feet of stacks that stand on a support
 }
 
 // Piece is a stretch of a run with one role and size.
@@ -133,6 +138,7 @@ type Vent struct {
 	Length   unit.Length   `json:"length,omitempty"`
 	Known    bool          `json:"lengthKnown"`
 	Serves   []string      `json:"serves"`
+	Supports []Support     `json:"supports"`
 	Reasons  []size.Reason `json:"reasons"`
 }
 
@@ -233,7 +239,8 @@ func fixture(r *engine.Result, f network.FixID) Fixture {
 func run(r *engine.Result, id network.RunID) Run {
 	n := r.Net
 	x := &n.Runs[id]
-	out := Run{Name: x.Name, Joins: x.Def.Joins.Text}
+	out := Run{Name: x.Name, Joins: x.Def.Joins.Text, Supports: supports(r, id, network.None), Plates: plates(r, id)}
+	out.Braces, out.Feet = braces(r, id)
 	existing := x.Def.State.Text == "existing"
 	for _, s := range x.Segs {
 		seg := &n.Segs[s]
@@ -266,7 +273,7 @@ func ventDoc(r *engine.Result, v network.VentID) Vent {
 	x, z := &r.Net.Vents[v], &r.Vents.Size[v]
 	out := Vent{
 		Name: x.Name, Ends: x.Def.Ends.Text, Required: z.Required, Size: z.Size, Given: z.Given, Units: z.Units, Drain: z.Drain,
-		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{},
+		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{}, Supports: supports(r, network.None, v),
 	}
 	if out.Reasons == nil {
 		out.Reasons = []size.Reason{}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"trapweir/engine"
 	"trapweir/engine/elevation"
@@ -12,7 +13,8 @@ import (
 
 // Fall writes the profile from the farthest fixture to the outlet as a table: station,
 // ground or floor, invert, slope, cover and room, a line for every piece of pipe; then what
-// fall there is and what is needed, where it is short and where there is some to spare.
+// fall there is and what is needed, where it is short and where there is some to spare; then
+// the room between joists, what is cut through wood, and what holds the pipe, run by run.
 // Heights are above the job's datum. A job that was not solved gives nothing.
 func Fall(w io.Writer, r *engine.Result) {
 	if !r.Solved() || r.Levels == nil || len(r.Net.Segs) == 0 {
@@ -24,7 +26,10 @@ func Fall(w io.Writer, r *engine.Result) {
 	f.outlet()
 	f.runs()
 	f.fixtures()
-	fmt.Fprintln(w, "\n.  not given or not to be said here; ?  cannot be worked out yet. Pipes of different sizes meet centre on centre.")
+	f.bays()
+	f.wood()
+	f.holds()
+	fmt.Fprintln(w, "\n.  not given or not to be said here; ?  cannot be worked out yet. Pipes of different sizes meet centre on centre.\n`trapweir draw JOB --view section` draws the profile.")
 	caution(w)
 }
 
@@ -34,7 +39,22 @@ type faller struct {
 	sys unit.System
 }
 
-func (f *faller) len(l unit.Length) string { return l.In(f.sys) }
+// len is a length in the job's units; in metric to the millimetre.
+func (f *faller) len(l unit.Length) string {
+	if f.sys == unit.Metric {
+		return strings.TrimPrefix(l.Round(unit.Millimetre).In(f.sys), "~")
+	}
+	return l.String()
+}
+
+// slope is a fall as the job's units have it: inches per foot with the rest, or percent with
+// the ratio.
+func (f *faller) slope(s unit.Slope) string {
+	if f.sys == unit.Metric {
+		return s.Percent() + " (" + s.Ratio() + ")"
+	}
+	return s.All()
+}
 
 func (f *faller) height(h elevation.Height) string {
 	if !h.Known {
@@ -76,7 +96,7 @@ func (f *faller) profile() {
 		case x.SlopeFrom == elevation.Plumb:
 			falls = f.height(r.Levels.Fall[x.Seg])
 		default:
-			falls = x.Slope.All()
+			falls = f.slope(x.Slope)
 			if x.SlopeFrom == elevation.Found {
 				note = "found from its two ends"
 			}
@@ -99,11 +119,11 @@ func (f *faller) between(id network.RunID) string {
 	case !x.Flattest.Given():
 		return "its slope is not given"
 	case !x.SteepestKnown:
-		return "at least " + x.Flattest.String()
+		return "at least " + f.slope(x.Flattest)
 	case x.Steepest.Cmp(x.Flattest) < 0:
-		return "even the flattest, " + x.Flattest.String() + ", is too steep here"
+		return "even the flattest, " + f.slope(x.Flattest) + ", is too steep here"
 	}
-	return "from " + x.Flattest.String() + " to " + x.Steepest.String()
+	return "from " + f.slope(x.Flattest) + " to " + f.slope(x.Steepest)
 }
 
 func (f *faller) to() string {
@@ -111,6 +131,18 @@ func (f *faller) to() string {
 		return t
 	}
 	return "outlet"
+}
+
+// at is where a run is met: the closet flange or the trap of its fixture, or the run itself.
+func (f *faller) at(id network.RunID) string {
+	run := &f.r.Net.Runs[id]
+	switch {
+	case run.Fixture == network.None || f.r.Net.Fixtures[run.Fixture].Kind == nil:
+		return "the upper end of " + run.Name
+	case f.r.Net.Fixtures[run.Fixture].Kind.Has("water closet"):
+		return "the closet flange of " + run.Name
+	}
+	return "the trap of " + run.Name
 }
 
 // outlet tells how the fall of the whole system comes out.
@@ -123,7 +155,7 @@ func (f *faller) outlet() {
 		fmt.Fprintf(f.w, "%s sets the fall: %s needed, %s available", who, f.height(o.Needed), f.height(o.Available))
 		switch d := o.AtOrBelow.V - o.Invert.V; {
 		case d < 0:
-			fmt.Fprintf(f.w, "; short by %s\n", f.len(-d))
+			fmt.Fprintf(f.w, "; %s short at %s\n", f.len(-d), f.at(o.Binds))
 		case d == 0:
 			fmt.Fprintln(f.w, "; nothing to spare")
 		default:

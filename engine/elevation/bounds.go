@@ -112,6 +112,9 @@ func (w *worker) limit(f network.FixID) Height {
 		if d, ok := w.depth(lv); ok {
 			top -= d
 		}
+		top -= lv.Subfloor.V
+	default:
+		top -= lv.Subfloor.V
 	}
 	od, _ := OutsideOf(n, x.Seg, w.sizes.Size[x.Seg])
 	return known(top - od/2)

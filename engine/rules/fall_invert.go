@@ -60,9 +60,13 @@ var invertConflict = &check.Rule{
 			if where := n.Runs[x.Run].Def.Where.Text; x.Level >= 0 && (where == "under slab" || n.Job.Levels[x.Level].Under.Text == "slab") {
 				what = "the underside of the slab"
 			}
-			msg := "short by " + (-v.Spare).Inches() + " at " + n.Runs[x.Run].Name + " (" + x.Kind.Name + "): to reach it with the fall that it needs, the pipe would rise above " + what
+			met := "the trap of " + n.Runs[x.Run].Name + " (" + x.Kind.Name + ")"
+			if x.Kind.Has("water closet") {
+				met = "the closet flange of " + n.Runs[x.Run].Name
+			}
+			msg := (-v.Spare).Inches() + " short at " + met + ": to reach it with the fall that it needs, the pipe would rise above " + what
 			if !v.Upper.Known {
-				msg = "short by " + (-v.Spare).Inches() + " at " + n.Runs[x.Run].Name + " (" + x.Kind.Name + ") even with the flattest slopes: the pipe would rise above " + what
+				msg = (-v.Spare).Inches() + " short at " + met + " even with the flattest slopes: the pipe would rise above " + what
 			}
 			p.Fault(p.OnFixture(network.FixID(i)), n.Runs[x.Run].Def.At, check.Say{Message: msg, Got: "short by " + (-v.Spare).Inches(), Limit: "0 in", Try: flatter(p, x.Seg, network.None, -v.Spare)})
 		}

@@ -7,6 +7,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/framing"
+	"trapweir/engine/job"
 	"trapweir/engine/source"
 	"trapweir/engine/unit"
 )
@@ -319,6 +320,8 @@ var joistRoom = &check.Rule{
 	Try: "shorten it, lay it flatter where the book permits, or drop it below the joists",
 	Run: func(p *check.Pass) {
 		asked := false
+		low := map[*job.Level]*unknownFloor{}
+		var levels []*unknownFloor
 		for i := range p.Framing.Bays {
 			b := &p.Framing.Bays[i]
 			run := &p.Net.Runs[b.Run]
@@ -355,37 +358,65 @@ var joistRoom = &check.Rule{
 				p.Unchecked(on, at, check.Say{Message: run.Name + " needs " + inches(b.Least+b.Fall) + " to " + inches(b.Most+b.Fall) + " with its hubs and its fall, and the joists are " + b.Depth.Inches() + " deep", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
 				continue
 			}
-			hang(p, b, on)
+			if hang(p, b, on) {
+				open := low[b.Level]
+				if open == nil {
+					open = &unknownFloor{}
+					low[b.Level] = open
+					levels = append(levels, open)
+				}
+				open.level, open.most = b, max(open.most, lowestHub(b))
+				open.add(run.Name, on, at)
+			}
+		}
+		for _, o := range levels {
+			b := o.level
+			o.ask(p, check.Say{
+				Message: "below the " + b.Member + " joists of " + b.Level.Name + " by up to " + inches(o.most) + " at the lowest hub, less what lies over the joists",
+				Ask:     "how thick are the subfloor and the finished floor of " + b.Level.Name + " together? write `subfloor: 3/4\"` at the level",
+			})
 		}
 	},
 }
 
+// unknownFloor gathers the runs that may hang below the joists of one level.
+type unknownFloor struct {
+	open
+	level *framing.Bay
+	most  unit.Length
+}
+
+// lowestHub is how far the hubs of a run may reach below the joists, with nothing over them
+// but what the job says.
+func lowestHub(b *framing.Bay) unit.Length {
+	if b.DropKnown {
+		return b.Drop + b.Fall + b.Most/2 - b.Depth - b.Subfloor
+	}
+	return b.Under.V - b.Subfloor - b.Bottom.V + (b.Most-b.OD)/2
+}
+
 // hang judges how low a run in a joist bay hangs, by its drop from the floor, or by its
-// height.
-func hang(p *check.Pass, b *framing.Bay, on diag.Ref) {
+// height. It reports whether that turns on how thick the floor is.
+func hang(p *check.Pass, b *framing.Bay, on diag.Ref) (thickness bool) {
+	if !b.DropKnown && (!b.Bottom.Known || !b.Under.Known) {
+		return false
+	}
 	run := &p.Net.Runs[b.Run]
 	at := run.Def.Where.At
-	sub := thickest
-	if b.SubfloorKnown {
-		sub = b.Subfloor
-	}
-	var low, lowest unit.Length // under the joists, at least and at most
-	switch {
-	case b.DropKnown:
-		low, lowest = b.Drop+b.Fall+b.Least/2-b.Depth-sub, b.Drop+b.Fall+b.Most/2-b.Depth-b.Subfloor
-	case b.Bottom.Known && b.Under.Known:
-		low, lowest = b.Under.V-sub-b.Bottom.V+(b.Least-b.OD)/2, b.Under.V-b.Subfloor-b.Bottom.V+(b.Most-b.OD)/2
-	default:
-		return
+	most := lowestHub(b)
+	least := most - (b.Most-b.Least)/2
+	if !b.SubfloorKnown {
+		least -= thickest
 	}
 	switch {
-	case low > 0:
-		p.Fault(on, at, check.Say{Message: run.Name + " hangs " + inches(low) + " or more below the " + b.Member + " joists of " + b.Level.Name + " at its lowest hub", Got: inches(low), Limit: "0 in"})
-	case lowest > 0 && !b.SubfloorKnown:
-		p.Unchecked(on, at, check.Say{Message: run.Name + " hangs below the " + b.Member + " joists of " + b.Level.Name + " by up to " + inches(lowest) + ", less what lies over the joists", Ask: "how thick are the subfloor and the finished floor of " + b.Level.Name + " together? write `subfloor: 3/4\"` at the level"})
-	case lowest > 0:
-		p.Unchecked(on, at, check.Say{Message: run.Name + " may hang up to " + inches(lowest) + " below the " + b.Member + " joists of " + b.Level.Name + ", as wide as its hubs are", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
+	case least > 0:
+		p.Fault(on, at, check.Say{Message: run.Name + " hangs " + inches(least) + " or more below the " + b.Member + " joists of " + b.Level.Name + " at its lowest hub", Got: inches(least), Limit: "0 in"})
+	case most > 0 && !b.SubfloorKnown:
+		return true
+	case most > 0:
+		p.Unchecked(on, at, check.Say{Message: run.Name + " may hang up to " + inches(most) + " below the " + b.Member + " joists of " + b.Level.Name + ", as wide as its hubs are", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
 	}
+	return false
 }
 
 // inches is a measure that comes of estimates, to the nearest eighth.

@@ -1,0 +1,356 @@
+package vent
+
+import (
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/size"
+	"trapweir/engine/unit"
+)
+
+// isStackVent: the vent goes on from a stack, or the job calls it a stack vent or a vent
+// stack.
+func (t *tracer) isStackVent(v network.VentID) bool {
+	switch t.net.Vents[v].Def.Role.Text {
+	case "stack vent", "vent stack":
+		return true
+	}
+	_, ok := t.footOf(v)
+	return ok
+}
+
+// footOf is the lowest piece of the stack that a vent leaves, None for a vent that leaves
+// none.
+func (t *tracer) footOf(v network.VentID) (foot network.SegID, ok bool) {
+	n := t.net
+	for _, k := range n.Vents[v].Takes {
+		s := k.Seg
+		if k.Lower {
+			segs := n.Runs[k.Run].Segs
+			s = segs[len(segs)-1]
+		}
+		if s == network.None || n.Segs[s].Role != network.Stack {
+			continue
+		}
+		for d := n.Segs[s].Down; d != network.None && (n.Segs[d].Role == network.Stack || n.Segs[d].Role == network.StackOffset); d = n.Segs[d].Down {
+			s = d
+		}
+		return s, true
+	}
+	return network.None, false
+}
+
+// ventLength is the developed length of a vent. A book may measure it from the farthest
+// drain whose air it brings to the first stack vent or vent stack that it joins; else it
+// runs from the vent's own take-off to the open air.
+func (t *tracer) ventLength(v network.VentID) (length unit.Length, known bool) {
+	n := t.net
+	if p := t.book.Param("vent.length-to"); p.Text != "stack vent" || t.isStackVent(v) {
+		_, length, known = n.Outdoors(v)
+		return length, known
+	}
+	length, known = t.lengthFrom(v, len(n.Vents))
+	for at := v; n.Vents[at].End == network.JoinsVent; at = n.Vents[at].Into {
+		into := n.Vents[at].Into
+		if t.isStackVent(into) {
+			break
+		}
+		rest, ok := t.pastJoint(at)
+		length, known = length+rest, known && ok
+	}
+	return length, known
+}
+
+// lengthFrom is how long a vent is from the farthest drain to its own end.
+func (t *tracer) lengthFrom(v network.VentID, depth int) (length unit.Length, known bool) {
+	x := &t.net.Vents[v]
+	length, known = x.Length, x.LengthKnown
+	for _, f := range x.Feeds {
+		if depth == 0 || t.isStackVent(f) {
+			continue
+		}
+		l, ok := t.lengthFrom(f, depth-1)
+		rest, okRest := t.pastJoint(f)
+		known = known && ok && okRest
+		length = max(length, l+rest)
+	}
+	return length, known
+}
+
+// pastJoint is how much of the receiving vent lies past where a vent joins it.
+func (t *tracer) pastJoint(v network.VentID) (unit.Length, bool) {
+	x := &t.net.Vents[t.net.Vents[v].Into]
+	if in := t.net.Vents[v].Def.Into; in.Kind == job.AtLength {
+		return max(0, x.Length-in.Len), x.LengthKnown
+	}
+	return x.Length, x.LengthKnown
+}
+
+// feeding visits a vent and all that join it, on the way to it or before.
+func (t *tracer) feeding(v network.VentID, depth int, visit func(network.VentID)) {
+	visit(v)
+	if depth == 0 {
+		return
+	}
+	for _, f := range t.net.Vents[v].Feeds {
+		t.feeding(f, depth-1, visit)
+	}
+}
+
+// branchVent sizes a vent in which branch vents come together: by the drain that would
+// carry all that they vent.
+func (t *tracer) branchVent(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {
+	n, x := t.net, &t.out.Size[v]
+	cite, ok := t.book.Clause("branch-vent-size")
+	half0 := t.book.Param("vent.half-of-drain")
+	tab, has := t.book.Table("branch-stack")
+	if !ok || !has || half0.State != codebook.Given || !half0.Yes || len(n.Vents[v].Feeds)+len(n.Vents[v].Takes) < 2 || x.Units == 0 {
+		return
+	}
+	col := tab.Column("branch")
+	stack := false
+	t.feeding(v, len(n.Vents), func(u network.VentID) { stack = stack || t.isStackVent(u) })
+	if col < 0 || stack {
+		return
+	}
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		if c := &row.Cells[col]; c.State == codebook.Given && c.Load >= x.Units {
+			if least := half(row.Size, t.ventSizes()); least > 0 {
+				add("branch", least, "half of the "+row.Size.String()+" drain that would carry the "+plural(x.Units)+" of all that it vents", &cite)
+			}
+			return
+		}
+	}
+}
+
+// header sizes a vent in which the vents of several stacks come together, by the sum of
+// their units and the longest way from the foot of a stack. It reports whether the table
+// spoke.
+func (t *tracer) header(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) bool {
+	n := t.net
+	cite, ok := t.book.Clause("vent-header")
+	tab, has := t.book.Table("stack-vent-length")
+	if !ok || !has {
+		return false
+	}
+	feet := map[network.SegID]bool{}
+	var units unit.Load
+	var stack unit.Size
+	var longest unit.Length
+	known := true
+	t.feeding(v, len(n.Vents), func(u network.VentID) {
+		foot, ok := t.footOf(u)
+		if !ok {
+			return
+		}
+		if !feet[foot] {
+			feet[foot] = true
+			units += t.loads.Units[foot]
+			stack = max(stack, t.sizes.Required[foot])
+		}
+		_, l, ok := n.Outdoors(u)
+		high, okHigh := t.stackHeight(u)
+		known = known && ok && okHigh
+		longest = max(longest, l+high)
+	})
+	if len(feet) < 2 || !known {
+		return false
+	}
+	row, cell, s := stackVentRow(tab, stack, units, longest, t.out.Size[v].Required)
+	if row == nil {
+		return false
+	}
+	add("header", s, "the vents of "+itoa(len(feet))+" stacks come together in it, "+plural(units)+" in all and "+longest.String()+" from the foot of the farthest; "+s.String()+" may be "+cell.Length.String(), &cite)
+	return true
+}
+
+// stackHeight is the upright pipe from the foot of a stack to where its vent leaves it.
+func (t *tracer) stackHeight(v network.VentID) (high unit.Length, known bool) {
+	n := t.net
+	known = true
+	for _, k := range n.Vents[v].Takes {
+		if k.Lower || k.Seg == network.None || n.Segs[k.Seg].Role != network.Stack {
+			continue
+		}
+		high = 0
+		for s := k.Seg; s != network.None && (n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset); s = n.Segs[s].Down {
+			high += n.Segs[s].Length()
+			known = known && n.Segs[s].LengthKnown
+		}
+	}
+	return high, known
+}
+
+// stackVentRow finds the row for a stack and its units, and in it the smallest vent, at
+// least so large, that may be so long.
+func stackVentRow(tab *codebook.Table, stack unit.Size, units unit.Load, length unit.Length, least unit.Size) (*codebook.Row, *codebook.Cell, unit.Size) {
+	sc, uc := tab.Column("stack"), tab.Column("units")
+	if sc < 0 || uc < 0 {
+		return nil, nil, 0
+	}
+	for i := range tab.Rows {
+		row := &tab.Rows[i]
+		if row.Cells[sc].Size < stack || row.Cells[uc].Load < units {
+			continue
+		}
+		for k := range row.Cells {
+			s, err := unit.ParseSize(tab.Columns[k])
+			if err != nil || k == sc || k == uc || row.Cells[k].State != codebook.Given {
+				continue
+			}
+			if row.Cells[k].Length >= length && s >= least {
+				return row, &row.Cells[k], s
+			}
+		}
+		return nil, nil, 0
+	}
+	return nil, nil, 0
+}
+
+// drawnWhole: new work from the street up, with nothing in it that is not drawn, so that no
+// vent of the house is missing.
+func (t *tracer) drawnWhole() bool {
+	n := t.net
+	if !reachesStreet(n) && !n.Job.Site.Septic.V || len(n.Fixtures) == 0 {
+		return false
+	}
+	for i := range n.Runs {
+		d := n.Runs[i].Def
+		if d.State.Text == "existing" || d.State.Text == "remove" || d.Carries.Set || d.Vented.Text == "elsewhere" {
+			return false
+		}
+	}
+	return true
+}
+
+// open lists the vents that end in the open air and serve more than the basin of a pump.
+func (t *tracer) open() []network.VentID {
+	var out []network.VentID
+	for i := range t.net.Vents {
+		x := &t.net.Vents[i]
+		if x.End != network.ThroughRoof && x.End != network.SideWall {
+			continue
+		}
+		basin := len(x.Takes) > 0 && len(x.Feeds) == 0
+		for _, k := range x.Takes {
+			basin = basin && k.Seg != network.None && t.net.Segs[k.Seg].Basin
+		}
+		if !basin {
+			out = append(out, network.VentID(i))
+		}
+	}
+	return out
+}
+
+// asBuilt is the size that a vent will have: as given, else as stocked.
+func (t *tracer) asBuilt(v network.VentID) unit.Size {
+	if g := t.net.Vents[v].Def.Size.V; g > 0 {
+		return g
+	}
+	return t.stocked(t.out.Size[v].Required)
+}
+
+// toEnlarge picks the vent to the open air that is best made larger: one whose size the job
+// leaves open, off the building drain or a stack before others, the largest of them.
+func (t *tracer) toEnlarge(open []network.VentID) network.VentID {
+	best, score := network.VentID(network.None), int64(-1)
+	for _, v := range open {
+		if t.net.Vents[v].Def.Size.V > 0 || t.net.Vents[v].Def.State.Text == "existing" {
+			continue
+		}
+		s := int64(t.out.Size[v].Required)
+		for _, k := range t.net.Vents[v].Takes {
+			if k.Seg == network.None {
+				continue
+			}
+			switch t.net.Segs[k.Seg].Role {
+			case network.BuildingDrain, network.Stack:
+				s += int64(100 * unit.Inch)
+			}
+		}
+		if s > score {
+			best, score = v, s
+		}
+	}
+	return best
+}
+
+// mainVent enlarges one vent where the book asks that one to the open air is at least half
+// of the building drain and none is. In a part of a house another vent may be that one, so
+// there it is only asked for.
+func (t *tracer) mainVent() {
+	p := t.book.Param("vent.main-half-of-building-drain")
+	if p.State != codebook.Given || !p.Yes || !t.drawnWhole() {
+		return
+	}
+	drain := unit.Size(0)
+	for i := range t.net.Segs {
+		if t.net.Segs[i].Role == network.BuildingDrain {
+			drain = max(drain, t.sizes.Required[i])
+		}
+	}
+	if drain == 0 {
+		drain = t.sizes.Required[t.net.Outlet]
+	}
+	open := t.open()
+	for _, v := range open {
+		if 2*t.asBuilt(v) >= drain {
+			return
+		}
+	}
+	if v := t.toEnlarge(open); v != network.None {
+		t.enlarge(v, half(drain, t.ventSizes()), "main", "one vent to the open air is at least half of the building drain, which is required in "+drain.String()+"; this one is taken", p.Cite)
+	}
+}
+
+// enlargeForArea enlarges one vent until the vents through the roof have together the area
+// of the required building sewer, where the book asks that.
+func (t *tracer) enlargeForArea() {
+	p := t.book.Param("vent.aggregate-area")
+	if p.State != codebook.Given || !p.Yes || t.net.Outlet == network.None || !t.drawnWhole() || !reachesStreet(t.net) {
+		return
+	}
+	var roof []network.VentID
+	for _, v := range t.open() {
+		if t.net.Vents[v].End == network.ThroughRoof {
+			roof = append(roof, v)
+		}
+	}
+	v := t.toEnlarge(roof)
+	if v == network.None {
+		return
+	}
+	need := squares(t.sizes.Required[t.net.Outlet])
+	for i := range t.net.Vents {
+		if w := network.VentID(i); w != v && t.net.Vents[i].End == network.ThroughRoof {
+			need -= squares(t.asBuilt(w))
+		}
+	}
+	for _, s := range t.ventSizes() {
+		if s > t.out.Size[v].Required && squares(t.stocked(t.out.Size[v].Required)) < need && squares(s) >= need {
+			t.enlarge(v, s, "area", "the vents through the roof have together the area of the "+t.sizes.Required[t.net.Outlet].String()+" building sewer that is required; this one is enlarged for it", p.Cite)
+			return
+		}
+	}
+}
+
+func (t *tracer) enlarge(v network.VentID, s unit.Size, kind, text string, cite *diag.Cite) {
+	x := &t.out.Size[v]
+	if s <= x.Required {
+		return
+	}
+	r := size.Reason{Kind: kind, Min: s, Text: text}
+	if cite != nil {
+		r.Cites = []diag.Cite{*cite}
+	}
+	x.Required = s
+	x.Reasons = append([]size.Reason{r}, x.Reasons...)
+}
+
+// squares is the area of a pipe in quarter-inch squares.
+func squares(s unit.Size) int64 {
+	d := int64(s / unit.Size(unit.Inch/4))
+	return d * d
+}

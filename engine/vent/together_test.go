@@ -1,0 +1,111 @@
+package vent_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"trapweir/engine"
+)
+
+// ventSize gives the required size of a vent and the kind of reason that governs it.
+func ventSize(r *engine.Result, name string) string {
+	for i := range r.Net.Vents {
+		if r.Net.Vents[i].Name == name {
+			x := &r.Vents.Size[i]
+			return strings.TrimSuffix(x.Required.String(), " in") + " " + x.Reasons[0].Kind
+		}
+	}
+	return "no such vent"
+}
+
+// fixtures draws n fixtures on drains of their own, each with a vent that joins vent all.
+func fixtures(kinds ...string) (runs, vents string) {
+	for i, k := range kinds {
+		runs += fmt.Sprintf("  f%d: {joins: main, at: %d', arm: N 2', legs: [down 2', N 4']%s, fixture: %s}\n", i, 2+2*i, slope, k)
+		vents += fmt.Sprintf("  v%d: {from: f%d, legs: [up 8'], ends: all}\n", i, i)
+	}
+	return runs, vents
+}
+
+// Sizes of vents that come together. `from` names the section.
+func TestVentsTogether(t *testing.T) {
+	house := func(kinds []string, all string) string {
+		runs, vents := fixtures(kinds...)
+		return "runs:\n  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']" + slope + "}\n  main: {joins: sewer, role: building drain, legs: [E 60']" + slope + "}\n" + runs + "vents:\n" + vents + all
+	}
+	list := func(n int, kind string) []string {
+		return strings.Split(strings.Repeat(kind+";", n)[:n*len(kind)+n-1], ";")
+	}
+	const trays = "laundry tub"
+	out := "  all: {from: main, at: 1', legs: [up 12'], ends: through roof}\n"
+	plain := "  all: {legs: [up 12'], ends: through roof}\n  other: {from: main, at: 50', size: 3, legs: [up 12'], ends: through roof}\n"
+	three := "runs:\n  sewer: {joins: outlet, role: building sewer, legs: [E 20']" + slope + "}\n  main: {joins: sewer, role: building drain, legs: [E 60']" + slope + "}\n"
+	stacks := func(n, units, height int) string {
+		s, v := three, "vents:\n"
+		for i := range n {
+			s += fmt.Sprintf("  s%d: {joins: main, at: %d', role: stack, legs: [down %d']}\n  p%d: {joins: s%d, carries: {units: %d, water closets: 1}, vented: elsewhere, legs: [W 3']%s}\n", i, 5+10*i, height, i, i, units, slope)
+			v += fmt.Sprintf("  v%d: {from: s%d, legs: [up 4'], ends: head}\n", i, i)
+		}
+		return s + v + "  head: {legs: [E 20', up 6'], slope: 1/4\" per ft, ends: through roof}\n"
+	}
+	tests := []struct{ name, code, job, vent, want, from string }{
+		// 10 tubs of 2 units: 20 units, a 3 in branch, half of it 1-1/2 in; 11: 22 units, 4 in, 2 in.
+		{"branch vents, 20 units", "irc-2021", house(list(10, trays), plain), "all", "1-1/2 branch", "P3113.3, Table P3005.4.1"},
+		{"branch vents, 22 units", "irc-2021", house(list(11, trays), plain), "all", "2 branch", "P3113.3, Table P3005.4.1"},
+		// Three stacks of 16 units: 48 in all, the row of 53 for 3 in; 10 + 4 + 26 ft is over the
+		// 27 ft of 1-1/2 in, and 2 in may be 94 ft. One stack of 16: 32 ft for 1-1/2 in.
+		{"a vent header", "ipc-2021", stacks(3, 16, 10), "head", "2 header", "904.5, Table 906.1"},
+		{"the vent of one of its stacks", "ipc-2021", stacks(3, 16, 10), "v0", "1-1/2 half", "906.1"},
+		{"a book without headers", "irc-2021", stacks(3, 16, 10), "head", "1-1/2 half", "none in the IRC"},
+		// Both vents are 1-1/4 in by their traps; the building drain is 3 in.
+		{"the main vent", "irc-2021", `
+runs:
+  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']` + slope + `}
+  main: {joins: sewer, role: building drain, size: 3, legs: [E 60']` + slope + `}
+  lav:  {joins: main, at: 5', arm: N 2', legs: [down 2', N 4']` + slope + `, fixture: lavatory}
+  wc:   {joins: main, at: 8', legs: [N 3']` + slope + `, fixture: water closet, flush: 1.28 gal}
+  sink: {joins: main, at: 30', arm: N 2', legs: [down 2', N 4']` + slope + `, fixture: kitchen sink}
+vents:
+  lv: {from: lav, legs: [up 12'], ends: through roof}
+  wv: {from: wc, at: 2', legs: [up 3'], ends: air admittance valve}
+  kv: {from: sink, legs: [up 12'], ends: through roof}
+`, "kv", "1-1/2 main", "P3102.1"},
+		{"a branch vent through the roof is main enough", "irc-2021", house(list(11, trays), out), "all", "2 branch", "P3102.1, P3113.3"},
+	}
+	for _, tt := range tests {
+		if got := ventSize(solve(t, tt.code, tt.job), tt.vent); got != tt.want {
+			t.Errorf("%s: %s, want %s (%s)", tt.name, got, tt.want, tt.from)
+		}
+	}
+}
+
+// A branch vent is measured from the farthest drain, and only to the stack vent that it
+// joins (P3113.2); over 40 ft it is a size larger for its whole length (P3113.1).
+func TestVentLengthMeasured(t *testing.T) {
+	job := func(far, near, into string) string {
+		return `
+runs:
+  sewer: {joins: outlet, role: building sewer, legs: [E 20']` + slope + `}
+  main: {joins: sewer, role: building drain, legs: [E 60']` + slope + `}
+  st:   {joins: main, at: 5', role: stack, legs: [down 10']}
+  wc:   {joins: st, legs: [N 3']` + slope + `, fixture: water closet, flush: 1.28 gal}
+  a:    {joins: main, at: 20', arm: N 2', legs: [down 2', N 4']` + slope + `, fixture: lavatory}
+  b:    {joins: main, at: 30', arm: N 2', legs: [down 2', N 4']` + slope + `, fixture: lavatory}
+vents:
+  sv: {from: st, legs: [up 60'], ends: through roof}
+  av: {from: a, legs: [up 4', ` + far + `], slope: 1/4" per ft, ends: sv, into at: 30'}
+  bv: {from: b, legs: [up 4', ` + near + `], slope: 1/4" per ft, ends: av, into at: ` + into + `}
+`
+	}
+	for _, tt := range []struct{ far, near, into, vent, want string }{
+		{"W 36'", "W 2'", "10'", "av", "1-1/4 minimum"}, // 40 ft, though 70 ft to the open air
+		{"W 36' 1/64\"", "W 2'", "10'", "av", "1-1/2 length"},
+		{"W 30'", "W 2'", "0'", "av", "1-1/4 minimum"},
+		{"W 30'", "W 2' 1/64\"", "0'", "av", "1-1/2 length"}, // 4 + 2 + 34 ft and a bit, from b
+	} {
+		if got := ventSize(solve(t, "irc-2021", job(tt.far, tt.near, tt.into)), tt.vent); got != tt.want {
+			t.Errorf("%s and %s: %s is %s, want %s", tt.far, tt.near, tt.vent, got, tt.want)
+		}
+	}
+}

@@ -488,19 +488,3 @@ func distance(c, a, b draw.Point) float64 {
 	t := min(max((q.X*w.X+q.Y*w.Y)/(l*l), 0), 1)
 	return a.Add(w.Mul(t)).Sub(c).Len()
 }
-
-// putInto draws a symbol in the middle of a box, at most scale times as large.
-func putInto(s *draw.Sheet, name string, box draw.Rect, scale float64, id string) {
-	sym := symbol.Get(name)
-	m := draw.Mark{Layer: draw.LayerDrain, ID: id}
-	if name == "vent-through-roof" || name == "air-admittance-valve" {
-		m.Layer = draw.LayerVent
-	}
-	b, _ := draw.Bounds(sym.Put(m, draw.Upright(draw.Point{})))
-	k := min(scale, box.W()/max(b.W(), 1)*0.9, box.H()/max(b.H(), 1)*0.9)
-	if k <= 0.2 {
-		return
-	}
-	c := b.Centre().Mul(k)
-	s.Add(sym.Put(m, draw.Upright(box.Centre().Sub(c)).Scaled(k)))
-}

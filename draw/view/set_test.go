@@ -108,3 +108,62 @@ func TestMetricSheets(t *testing.T) {
 		}
 	}
 }
+
+// A house that has every part of which there is a detail. Invented; its figures are told
+// on the details, with the book's limits as testdata of the book prints them.
+const everyDetail = `job: every detail
+code: irc-2021
+climate: {design temperature: -5 F, snow: 14"}
+site: {manhole rim: 2'}
+levels:
+  first: {floor: 0', joists: 2x10, under: basement, grade: -1'}
+  basement: {floor: -8'}
+outlet: {to: public sewer, invert: -6'}
+runs:
+  hd:  {joins: outlet, role: building drain, size: 4, legs: [E 20'], slope: 1/4" per ft, devices: [backwater valve], cleanouts: [{at: upper end, type: two-way, clearance: 18"}, {at: 10', clearance: 20"}]}
+  dis: {joins: hd, size: 2, legs: [up 10'], fitting: wye, basin: {pump: 60 gpm, head: 20', diameter: 18", depth: 30", check valve: true, full-open valve: true, cover: gastight, inlet above high water: 3"}}
+  g:   {joins: dis, size: 3, legs: [E 8'], slope: 1/4" per ft}
+  wc:  {joins: g, fixture: water closet, flush: 1.6 gal}
+  ks:  {joins: hd, at: 2', arm: S 1', legs: [down 3'], slope: 1/4" per ft, fixture: kitchen sink, island: true}
+  cw:  {joins: hd, at: 5', arm: S 3', legs: [down 4'], slope: 1/4" per ft, fixture: clothes washer, standpipe: 30", trap above floor: 10"}
+  lv:  {joins: hd, at: 12', arm: N 2', legs: [down 3'], slope: 1/4" per ft, fixture: lavatory}
+  bar: {joins: hd, at: 14', arm: N 2', legs: [down 3'], slope: 1/4" per ft, fixture: bar sink}
+vents:
+  loop: {from: ks, role: loop, legs: [up 14", E 1', down 5'], ends: hd, into at: 4'}
+  foot: {from: hd, at: 6', legs: [up 20'], ends: through roof, terminal: {above roof: 20"}}
+  vP:   {from: dis, size: 2, legs: [up 30'], ends: through roof}
+  vL:   {from: lv, legs: [up 10'], ends: through roof, terminal: {above roof: 20"}}
+  vc:   {from: cw, legs: [up 10'], ends: through roof, terminal: {above roof: 20"}}
+  vb:   {from: bar, legs: [up 2'], ends: air admittance valve, valve: {above arm: 6"}}
+`
+
+func TestDetails(t *testing.T) {
+	r := solve(t, "every detail", []byte(everyDetail), ".")
+	for _, paper := range []string{"letter", "tabloid", "a4", "arch-c"} {
+		sheets := view.Details(r, view.Options{Paper: paper})
+		audit(t, "every detail", sheets)
+		all := strings.Join(words(sheets...), " ")
+		for _, w := range []string{
+			"Trap arm and its vent: LAV-1", "2'-0\" from the weir to the vent; at most 5'-0\"", "P3105.1",
+			"Standpipe: CLW-1", "rim 2'-6\" above the weir; 1'-6\" to 3'-6\" are asked for [P2706.1.2]", "Trap 10\" above the floor",
+			"Island loop vent: KS-1", "FOOT VENT", "loop rises 1'-2\"", "Foot vent: foot.",
+			"Air admittance valve: BS-1", "vb: 6\" above the arm; at least 4\"",
+			"Vent through the roof", "SNOW 1'-2\"", "FLASHING", "At least 6\" above the roof or the snow",
+			"Two-way cleanout on hd", "given: 1'-6\"", "CAP IN REACH",
+			"Cleanout on hd", "room in front 1'-8\"; at least 1'-6\"",
+			"Basin with pump: dis", "CHECK VALVE", "FULL OPEN", "GASTIGHT", "gastight cover", "Pit 1'-6\" across, 2'-6\" deep", "60 gpm at a head of 20'-0\"",
+			"Backwater valve on hd", "Rim of the manhole: +2'-0\"", "NOT TO SCALE",
+		} {
+			if !strings.Contains(all, w) {
+				t.Errorf("%s: the details do not say %q", paper, w)
+			}
+		}
+	}
+	// Only what the job has.
+	all := strings.Join(words(view.Details(example(t, "heron-lane"), view.Options{})...), " ")
+	for _, w := range []string{"Basin", "Backwater", "Island", "admittance"} {
+		if strings.Contains(all, w) {
+			t.Errorf("a detail of %s in a house that has none", w)
+		}
+	}
+}

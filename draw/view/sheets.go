@@ -84,7 +84,7 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	if s, ok := Section(r, numbered(opt, "P-X1")); ok {
 		add("section", "Long section", s)
 	}
-	add("details", "Details", details(r, opt)...)
+	add("details", "Details", Details(r, numbered(opt, "P-D1"))...)
 
 	office := officeOf(r.Job.Site.Area.Text)
 	officeTitle := "What the office asks for: " + office.Title
@@ -437,97 +437,4 @@ func officePage(p *pager, o Office, where map[string]string) {
 		}
 		p.tick(strings.ToUpper(a.What[:1])+a.What[1:], w)
 	}
-}
-
-// details draws what the job has of the parts that inspectors look at closely.
-func details(r *engine.Result, opt Options) []*draw.Sheet {
-	n := r.Net
-	type detail struct {
-		symbol, title string
-		lines         []string
-		scale         float64
-	}
-	var list []detail
-	sys := r.Job.Units
-	seen := map[string]bool{}
-	for v := range n.Vents {
-		x := &n.Vents[v]
-		t := x.Def.Terminal
-		switch {
-		case x.End == network.ThroughRoof && !seen["roof"]:
-			seen["roof"] = true
-			d := detail{symbol: "vent-through-roof", title: "Vent through the roof", scale: 2.6}
-			d.lines = append(d.lines, "Above the roof: "+given(t.AboveRoof.Set, t.AboveRoof.V, sys), "From openings: "+given(t.FromOpening.Set, t.FromOpening.V, sys), "Flashed watertight; the end stays open and clear of snow and frost.")
-			list = append(list, d)
-		case x.End == network.AirAdmittanceValve && !seen["valve"]:
-			seen["valve"] = true
-			d := detail{symbol: "air-admittance-valve", title: "Air admittance valve", scale: 3.2}
-			d.lines = append(d.lines, "Above the arm: "+given(x.Def.Valve.AboveArm.Set, x.Def.Valve.AboveArm.V, sys), "Within reach, upright, in aired space, as the maker's listing says. Where the office allows one.")
-			list = append(list, d)
-		}
-	}
-	for i := range n.Runs {
-		run := &n.Runs[i]
-		for k := range run.Def.Clean {
-			c := &run.Def.Clean[k]
-			if c.Type.Text == "two-way" && !seen["two-way"] {
-				seen["two-way"] = true
-				list = append(list, detail{symbol: "two-way-cleanout", title: "Two-way cleanout", scale: 2.8, lines: []string{"On " + run.Name + ".", "Riser to grade or to a box with a cover; the plug stays within reach."}})
-			} else if c.Type.Text != "two-way" && !seen["cleanout"] {
-				seen["cleanout"] = true
-				list = append(list, detail{symbol: "cleanout", title: "Cleanout", scale: 3.4, lines: []string{"On " + run.Name + ".", "Room in front for rods; the plug is not covered."}})
-			}
-		}
-		if run.Def.Basin.Set && !seen["sump"] {
-			seen["sump"] = true
-			d := detail{symbol: "sump", title: "Basin with pump", scale: 2}
-			d.lines = append(d.lines, "Check valve, then full-open valve; gastight cover where the code asks for one; vented.", "Basin "+run.Name+".")
-			list = append(list, d)
-		}
-		for _, w := range run.Def.Devices {
-			if w.Text == "backwater valve" && !seen["backwater"] {
-				seen["backwater"] = true
-				list = append(list, detail{symbol: "backwater-valve", title: "Backwater valve", scale: 3, lines: []string{"On " + run.Name + ".", "Within reach for cleaning; only what lies below the rim of the manhole drains through it."}})
-			}
-		}
-		if run.Def.Fixture.Island.V && !seen["island"] {
-			seen["island"] = true
-			list = append(list, detail{symbol: "island-vent", title: "Island sink", scale: 2, lines: []string{"On " + run.Name + ".", "The loop rises as high as it can under the counter before it turns down; foot vent and cleanout as the code asks."}})
-		}
-	}
-	if len(list) == 0 {
-		return nil
-	}
-	s, area := newSheet(r, opt, opt.Paper, "P-D1", "Details", "NOT TO SCALE")
-	s.Desc = "Details of parts of the system, not to scale."
-	columns := min(len(list), max(2, int(area.W()/78)))
-	rows := (len(list) + columns - 1) / columns
-	w := area.W() / float64(columns)
-	h := min(area.H()/float64(rows), max(82, w*0.8))
-	for i, d := range list {
-		x, y := area.X0+float64(i%columns)*w, area.Y0+float64(i/columns)*h
-		box := draw.Rect{X0: x, Y0: y, X1: x + w - 6, Y1: y + h - 5}
-		s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y0}, {X: box.X1, Y: box.Y1}, {X: box.X0, Y: box.Y1}}})
-		f := &flow{s: s, box: box.Grow(-3), y: box.Y0 + 3}
-		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0, Y: f.y}, Words: d.title, Size: 3, VAlign: draw.AtTop, Weight: textwidth.Bold})
-		deep := 0
-		for _, l := range d.lines {
-			deep += len(draw.Wrap(l, draw.SmallestText, textwidth.Regular, f.box.W()))
-		}
-		text := float64(deep)*lineStep + 4
-		place := draw.Rect{X0: f.box.X0, Y0: f.y + 6, X1: f.box.X1, Y1: f.box.Y1 - text}
-		putInto(s, d.symbol, place, d.scale*max(1, w/85), "detail "+d.symbol)
-		f.y = f.box.Y1 - text + 2
-		for _, l := range d.lines {
-			f.words(l, 0, false)
-		}
-	}
-	return []*draw.Sheet{s}
-}
-
-func given(set bool, l unit.Length, sys unit.System) string {
-	if !set {
-		return "not given"
-	}
-	return lengthWords(l, sys)
 }

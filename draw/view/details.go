@@ -1,0 +1,774 @@
+package view
+
+import (
+	"sort"
+	"strings"
+
+	"trapweir/draw"
+	"trapweir/draw/layout"
+	"trapweir/engine"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// pt is a point of a detail's canvas.
+func pt(x, y float64) draw.Point { return draw.Point{X: x, Y: y} }
+
+// Details draws, not to scale, the parts of the job that inspectors look at closely, with
+// the job's own figures, and the book's limits with their places: only parts that the job
+// has.
+func Details(r *engine.Result, opt Options) []*draw.Sheet {
+	var list []*sketch
+	for _, make := range []func(*engine.Result) *sketch{trapArmDetail, standpipeDetail, islandDetail, valveDetail, terminalDetail, twoWayDetail, cleanoutDetail, basinDetail, backwaterDetail} {
+		if k := make(r); k != nil {
+			list = append(list, k)
+		}
+	}
+	var out []*draw.Sheet
+	for len(list) > 0 {
+		s, area := newSheet(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-D1"), "Details", "NOT TO SCALE")
+		s.Desc = "Details of parts of the system, not to scale."
+		columns := max(1, int(area.W()/116))
+		w := area.W() / float64(columns)
+		// Row by row, each as high as its details need.
+		y := area.Y0
+		for len(list) > 0 {
+			row := list[:min(columns, len(list))]
+			h := 68.0
+			for _, k := range row {
+				h = max(h, k.deep(w-4)+4, w*sketchShare*canvasH/canvasW+12)
+			}
+			if y > area.Y0 && y+h > area.Y1+4 {
+				break
+			}
+			for i, k := range row {
+				x := area.X0 + float64(i)*w
+				k.put(s, draw.Rect{X0: x, Y0: y, X1: x + w - 4, Y1: min(y+h-4, area.Y1)})
+			}
+			y += h
+			list = list[len(row):]
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func newSketch(r *engine.Result, id, title string) *sketch {
+	return &sketch{r: r, id: id, title: title}
+}
+
+// words writes a length of the job, or what to write where it gives none.
+func (k *sketch) words(l unit.Length) string { return lengthWords(l, k.r.Job.Units) }
+
+// trap draws a P-trap from a tailpiece at x, its weir at y on the right, and the water in
+// it; it gives the place where the arm begins.
+func (k *sketch) trap(x, top, y float64) draw.Point {
+	const r = 4.6
+	pts := []draw.Point{pt(x, top)}
+	pts = append(pts, elbow(pt(x+r, y+2), r, 180, 0)...)
+	pts = append(pts, elbow(pt(x+2*r+r-0.6, y+2), r-0.6, 180, 270)...)
+	k.tube(draw.LayerDrain, pts...)
+	// Water stands to the weir on both sides.
+	level := y + 0.9
+	in := append([]draw.Point{pt(x-tubeHalf, level)}, elbow(pt(x+r, y+2), r+tubeHalf, 180, 0)...)
+	in = append(in, pt(x+2*r+tubeHalf, level), pt(x+2*r-tubeHalf, level))
+	in = append(in, elbow(pt(x+r, y+2), r-tubeHalf, 0, -180)...)
+	for i := range in {
+		in[i].Y = max(in[i].Y, level)
+	}
+	in = append(in, pt(x+tubeHalf, level))
+	k.add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerDrain}, Points: in, Fill: draw.FillTint})
+	return pt(x+3*r-0.6, y+2-r+0.6)
+}
+
+// venting is the fixture whose trap arm says most: measured, with a limit, and nearest to
+// it. pick chooses among fixtures.
+func venting(r *engine.Result, pick func(f *network.Fixture) bool) (network.FixID, bool) {
+	best, share, ok := network.FixID(0), -1.0, false
+	for _, i := range inOrder(r.Net) {
+		f := &r.Net.Fixtures[i]
+		rd := r.Vents.Trap[i].Reading()
+		if rd == nil || !rd.Arm.Known || rd.Vent == network.VentID(network.None) || f.Kind.Integral || !pick(f) {
+			continue
+		}
+		s := 0.0
+		if rd.Arm.Limit > 0 {
+			s = float64(rd.Arm.Length) / float64(rd.Arm.Limit)
+		}
+		if s > share {
+			best, share, ok = i, s, true
+		}
+	}
+	return best, ok
+}
+
+func trapArmDetail(r *engine.Result) *sketch {
+	i, ok := venting(r, func(f *network.Fixture) bool { return !f.Def.Standpipe.Set && !f.Def.Island.V })
+	if !ok || r.Net.Vents[r.Vents.Trap[i].Reading().Vent].End == network.AirAdmittanceValve {
+		return nil
+	}
+	k := newSketch(r, "trap arm", "Trap arm and its vent: "+tagsOf(r.Net)[i])
+	a := k.arm(i)
+	k.tube(draw.LayerVent, pt(50, 3), pt(50, a.Y))
+	k.name(pt(50, 8), 2.4, "VENT", layout.LeftOf)
+	return k
+}
+
+// arm draws trap, arm and the drain down from its end, and tells its figures; it gives the
+// weir.
+func (k *sketch) arm(i network.FixID) draw.Point {
+	r, n := k.r, k.r.Net
+	rd := r.Vents.Trap[i].Reading()
+	f := &n.Fixtures[i]
+	a := k.trap(8, 8, 26)
+	k.tube(draw.LayerDrain, a, pt(50, a.Y+1.4))
+	k.tube(draw.LayerDrain, pt(50, a.Y), pt(50, 58))
+	k.arrow(pt(50, 55), pt(0, 1))
+	k.line(draw.LayerDimension, draw.Hair, draw.DashDot, pt(2, 26.9), pt(63, 26.9))
+	k.name(pt(59, 26.9), 0.5, "WEIR", layout.Below, layout.Above)
+	k.dim(pt(17.2, 30), pt(50, 30), 15, k.words(rd.Arm.Length))
+	size := sizeWords(rd.Arm.Size)
+	text := n.Runs[f.Run].Name + ": arm of " + size + " pipe, " + k.words(rd.Arm.Length) + " from the weir to the vent"
+	if rd.Arm.Limit > 0 {
+		text += "; at most " + k.words(rd.Arm.Limit) + k.clause("trap-arm")
+	}
+	k.note(text + ".")
+	if p := r.Book.Param("trap-arm.max-fall"); p.State == codebook.Given && p.Number == 100 {
+		k.note("It falls " + k.words(rd.Arm.Fall) + ", and no more than its own bore from weir to vent" + cited(p.Cite) + ": the vent must open above the weir.")
+	}
+	if p := r.Book.Param("trap-arm.min"); p.State == codebook.Given && p.Number > 0 {
+		k.note("No vent nearer to the weir than " + p.Text + " bores" + cited(p.Cite) + ".")
+	}
+	return a
+}
+
+func cited(c *diag.Cite) string {
+	if c == nil {
+		return ""
+	}
+	return " [" + citeWords([]diag.Cite{*c}) + "]"
+}
+
+func valveDetail(r *engine.Result) *sketch {
+	n := r.Net
+	i, ok := venting(r, func(f *network.Fixture) bool { return !f.Def.Standpipe.Set })
+	v := network.VentID(network.None)
+	for _, j := range inOrder(n) {
+		if rd := r.Vents.Trap[j].Reading(); rd != nil && rd.Arm.Known && rd.Vent != network.VentID(network.None) && n.Vents[rd.Vent].End == network.AirAdmittanceValve {
+			i, v, ok = j, rd.Vent, true
+			break
+		}
+	}
+	if !ok || v == network.VentID(network.None) {
+		return nil
+	}
+	k := newSketch(r, "air admittance valve", "Air admittance valve: "+tagsOf(n)[i])
+	a := k.arm(i)
+	k.tubeOf(draw.LayerVent, tubeHalf, true, pt(50, 9), pt(50, a.Y))
+	k.tubeOf(draw.LayerSymbol, 3.4, true, pt(50, 3), pt(50, 9))
+	k.line(draw.LayerSymbol, draw.Medium, draw.Solid, pt(48, 7.5), pt(50, 5), pt(52, 7.5))
+	k.line(draw.LayerSymbol, draw.Medium, draw.Solid, pt(48, 4.6), pt(52, 4.6))
+	k.name(pt(50, 6), 3.6, "AAV", layout.LeftOf)
+	x := &n.Vents[v]
+	least, cite := k.limit("aav.above-drain")
+	words := least
+	if x.Def.Valve.AboveArm.Set {
+		words = k.words(x.Def.Valve.AboveArm.V)
+	}
+	if words != "" {
+		k.dim(pt(52, a.Y), pt(52, 9), 7, words)
+	}
+	text := x.Name + ": "
+	if x.Def.Valve.AboveArm.Set {
+		text += words + " above the arm"
+	} else {
+		text += "height above the arm not given"
+	}
+	if least != "" {
+		text += "; at least " + least + cite
+	}
+	k.note(text + ".")
+	k.note("Upright, within reach, in aired space, as its listing says" + k.clause("aav-reach") + ". Where the office allows one.")
+	return k
+}
+
+func standpipeDetail(r *engine.Result) *sketch {
+	n := r.Net
+	var at network.FixID
+	found := false
+	for _, i := range inOrder(n) {
+		if n.Fixtures[i].Def.Standpipe.Set {
+			at, found = i, true
+			break
+		}
+	}
+	if !found {
+		return nil
+	}
+	f := &n.Fixtures[at]
+	k := newSketch(r, "standpipe", "Standpipe: "+tagsOf(n)[at])
+	a := k.trap(18, 8, 33)
+	k.tube(draw.LayerDrain, a, pt(54, a.Y+1))
+	k.tube(draw.LayerDrain, pt(54, a.Y), pt(54, 59))
+	k.tube(draw.LayerVent, pt(54, 3), pt(54, a.Y))
+	k.name(pt(54, 8), 2.4, "VENT", layout.LeftOf)
+	k.arrow(pt(54, 57), pt(0, 1))
+	// The hose hangs in the open end.
+	k.line(draw.LayerFixture, draw.Medium, draw.Solid, append([]draw.Point{pt(18, 16)}, elbow(pt(22.5, 7), 4.5, 180, 350)...)...)
+	k.name(pt(25, 4), 2, "HOSE", layout.RightOf, layout.AboveRight)
+	k.face(pt(51, 56), pt(2, 56))
+	k.face(pt(64, 56), pt(57, 56))
+	k.name(pt(6, 56), 0.4, "FLOOR", layout.Below, layout.BelowRight)
+	k.dim(pt(16, 33.9), pt(16, 8), -7, k.words(f.Def.Standpipe.V))
+	least, cite := k.limit("standpipe.min")
+	most, _ := k.limit("standpipe.max")
+	text := n.Runs[f.Run].Name + ": rim " + k.words(f.Def.Standpipe.V) + " above the weir"
+	if least != "" && most != "" {
+		text += "; " + least + " to " + most + " are asked for" + cite
+	}
+	k.note(text + ".")
+	lo, c1 := k.limit("standpipe.trap-above-floor-min")
+	hi, _ := k.limit("standpipe.trap-above-floor-max")
+	if f.Def.TrapHigh.Set {
+		k.dim(pt(24, 56), pt(24, 41), 13, k.words(f.Def.TrapHigh.V))
+		text = "Trap " + k.words(f.Def.TrapHigh.V) + " above the floor"
+	} else if lo != "" || hi != "" {
+		text = "Height of the trap above the floor not given"
+	} else {
+		text = ""
+	}
+	if lo != "" && hi != "" {
+		text += "; " + lo + " to " + hi + c1
+	}
+	if text != "" {
+		k.note(text + ".")
+	}
+	if rd := r.Vents.Trap[at].Reading(); rd != nil && rd.Arm.Known {
+		k.dim(pt(28, a.Y), pt(54, a.Y), -9, k.words(rd.Arm.Length))
+		text = "Arm " + k.words(rd.Arm.Length) + " of " + sizeWords(rd.Arm.Size) + " pipe from the weir to the vent"
+		if rd.Arm.Limit > 0 {
+			text += ", at most " + k.words(rd.Arm.Limit)
+		}
+		k.note(text + ".")
+	}
+	k.note("Trap " + sizeWords(max(r.Loads.Fixture[at].Trap, f.Def.Trap.V)) + "; the hose hangs loose in it, so that nothing is sucked back.")
+	return k
+}
+
+func islandDetail(r *engine.Result) *sketch {
+	n := r.Net
+	at := network.FixID(0)
+	found := false
+	for _, i := range inOrder(n) {
+		if n.Fixtures[i].Def.Island.V {
+			at, found = i, true
+			break
+		}
+	}
+	loop := network.VentID(network.None)
+	for v := range n.Vents {
+		if x := &n.Vents[v]; x.End == network.JoinsRun || x.Def.Role.Text == "loop" {
+			loop = network.VentID(v)
+			break
+		}
+	}
+	if !found || loop == network.VentID(network.None) {
+		return nil
+	}
+	run := &n.Runs[n.Fixtures[at].Run]
+	k := newSketch(r, "island", "Island loop vent: "+tagsOf(n)[at])
+	a := k.trap(12, 14, 27)
+	// Counter and sink.
+	k.line(draw.LayerBuilding, draw.Medium, draw.Solid, pt(2, 6), pt(64, 6))
+	k.line(draw.LayerFixture, draw.Medium, draw.Solid, pt(6, 6), pt(6, 13), pt(18, 13), pt(18, 6))
+	k.name(pt(60, 6), 0.4, "COUNTER", layout.Above, layout.AboveLeft)
+	k.tube(draw.LayerDrain, a, pt(34, a.Y+0.8))
+	k.tube(draw.LayerDrain, pt(34, a.Y), pt(34, 57), pt(64, 58))
+	k.arrow(pt(62, 57.9), pt(1, 0.03))
+	loopPts := append([]draw.Point{pt(34, a.Y)}, elbow(pt(39, 15), 5, 180, 270)...)
+	loopPts = append(loopPts, elbow(pt(45, 15), 5, 270, 360)...)
+	loopPts = append(loopPts, pt(50, 47), pt(44, 57.3))
+	k.tube(draw.LayerVent, loopPts...)
+	k.tube(draw.LayerVent, pt(50, 40), pt(65, 39.4))
+	k.name(pt(62, 39.5), 2.3, "FOOT VENT", layout.Below, layout.Above)
+	k.face(pt(64, 48.5), pt(54, 48.5))
+	k.face(pt(46, 48.5), pt(37, 48.5))
+	k.face(pt(31, 48.5), pt(2, 48.5))
+	k.name(pt(8, 48.5), 0.4, "FLOOR", layout.Above)
+	k.name(pt(42, 10), 2.3, "LOOP", layout.RightOf, layout.AboveRight)
+	// The cleanout on the loop's leg, below where the foot vent leaves.
+	k.tubeOf(draw.LayerVent, 1.4, true, pt(50, 44.4), pt(55, 44.4))
+	k.name(pt(55, 44.4), 1.4, "CO", layout.RightOf)
+	k.line(draw.LayerDimension, draw.Hair, draw.DashDot, pt(4, 27.9), pt(33, 27.9))
+	x := &n.Vents[loop]
+	up := unit.Length(0)
+	for _, l := range x.Def.Legs {
+		if l.Way.Up && l.Length.Set {
+			up = l.Length.V
+			break
+		}
+	}
+	if up > 0 {
+		k.dim(pt(32, a.Y), pt(32, 10), -4, k.words(up))
+		k.note(x.Name + " rises " + k.words(up) + " from the drain of " + run.Name + " before it turns, as high as the counter allows.")
+	} else {
+		k.note(x.Name + " rises as high as the counter allows before it turns down; the job does not say how high.")
+	}
+	if w, c := k.limit("island.rise"); w != "" {
+		k.note("The foot vent stays level or rises until it is " + w + " above the rim of the sink" + c + "; below that with drainage fittings.")
+	}
+	foot := ""
+	for v := range n.Vents {
+		for _, fd := range n.Vents[v].Feeds {
+			if fd == loop {
+				foot = n.Vents[v].Name
+			}
+		}
+		if foot != "" || network.VentID(v) == loop {
+			continue
+		}
+		for _, t := range n.Vents[v].Takes {
+			if x.End == network.JoinsRun && x.IntoRun != network.None && t.Run == n.Segs[x.IntoRun].Run {
+				foot = n.Vents[v].Name
+			}
+		}
+	}
+	if foot != "" {
+		k.note("Foot vent: " + foot + ".")
+	} else {
+		k.note("The job has no foot vent; it is shown where it belongs" + k.clause("island-vent") + ".")
+	}
+	k.note("Cleanout in the loop's leg, within reach" + k.clause("cleanout-island") + ".")
+	return k
+}
+
+func terminalDetail(r *engine.Result) *sketch {
+	n := r.Net
+	groups := map[string][]string{}
+	var order []string
+	var one *network.Vent
+	var size unit.Size
+	for v := range n.Vents {
+		x := &n.Vents[v]
+		if x.End != network.ThroughRoof {
+			continue
+		}
+		z := r.Vents.Size[v].Size
+		if s := x.Def.Terminal.Size.V; s > 0 {
+			z = s
+		}
+		h := "height above the roof not given"
+		if x.Def.Terminal.AboveRoof.Set {
+			h = lengthWords(x.Def.Terminal.AboveRoof.V, r.Job.Units) + " above the roof"
+		}
+		if one == nil || !one.Def.Terminal.AboveRoof.Set && x.Def.Terminal.AboveRoof.Set {
+			one, size = x, z
+		}
+		key := sizeWords(z) + ", " + h
+		if groups[key] == nil {
+			order = append(order, key)
+		}
+		groups[key] = append(groups[key], x.Name)
+	}
+	if one == nil {
+		return nil
+	}
+	k := newSketch(r, "terminal", "Vent through the roof")
+	k.tube(draw.LayerVent, pt(32, 8), pt(32, 59))
+	k.face(pt(34.6, 37.8), pt(64, 30))
+	k.face(pt(2, 46), pt(29.4, 38.8))
+	k.name(pt(59, 31.3), 0.4, "ROOF", layout.Below, layout.BelowRight)
+	// Flashing: under the course above, over the one below.
+	k.line(draw.LayerSymbol, draw.Medium, draw.Solid, pt(18, 40.6), pt(28, 38), pt(29.4, 29), pt(34.6, 29), pt(36, 35.9), pt(46, 33.4))
+	k.name(pt(22, 39.5), 0.4, "FLASHING", layout.AboveLeft, layout.Above)
+	k.line(draw.LayerDimension, draw.Hair, draw.Solid, pt(34, 8), pt(52, 8))
+	least, cite := k.limit("terminal.above-roof")
+	t := &one.Def.Terminal
+	words := least
+	if t.AboveRoof.Set {
+		words = k.words(t.AboveRoof.V)
+	}
+	if words != "" {
+		k.dim(pt(44, 35.4), pt(44, 8), 3, words)
+	}
+	k.name(pt(32, 50), 2.4, sizeWords(size)+" V", layout.RightOf)
+	snow := r.Book.Param("terminal.above-snow")
+	c := &r.Job.Climate
+	if c.Snow.Set && c.Snow.V > 0 && snow.State == codebook.Given && snow.Yes {
+		k.line(draw.LayerBuilding, draw.Thin, draw.Dots, pt(2, 33), pt(28, 26.2))
+		k.line(draw.LayerBuilding, draw.Thin, draw.Dots, pt(36, 24.2), pt(64, 17))
+		k.name(pt(8, 31.5), 0.4, "SNOW "+k.words(c.Snow.V), layout.Above)
+	}
+	for _, key := range order {
+		names := groups[key]
+		k.note(strings.Join(names, ", ") + ": " + key + ".")
+	}
+	if least != "" {
+		what := "At least " + least + " above the roof"
+		if snow.State == codebook.Given && snow.Yes {
+			what = "At least " + least + " above the roof or the snow that lies there"
+			if !c.Snow.Set {
+				what += " (the job does not say how deep)"
+			}
+		}
+		k.note(what + cite + ".")
+	}
+	if w, c := k.limit("terminal.opening-across"); w != "" {
+		text := "Within " + w + " of a window, door or air inlet it ends above it"
+		if up, _ := k.limit("terminal.opening-above"); up != "" {
+			text = "At least " + w + " from a window, door or air inlet, or " + up + " above it"
+		}
+		k.note(text + c + ".")
+	}
+	if p := r.Book.Param("terminal.frost-size"); p.State == codebook.Given && c.Design.Set {
+		if d := r.Book.Param("terminal.frost-design"); d.State == codebook.Given {
+			if c.Design.V <= d.Temp {
+				k.note("Frost: through the roof at least " + sizeWords(p.Size) + cited(p.Cite) + ".")
+			} else {
+				k.note("No larger end against frost is asked for at this design temperature" + cited(d.Cite) + ".")
+			}
+		}
+	}
+	return k
+}
+
+// cleanouts visits the cleanouts of runs that are drawn.
+func cleanouts(r *engine.Result, visit func(run *network.Run, c *job.Cleanout) bool) {
+	for i := range r.Net.Runs {
+		run := &r.Net.Runs[i]
+		for j := range run.Def.Clean {
+			if len(run.Segs) > 0 && visit(run, &run.Def.Clean[j]) {
+				return
+			}
+		}
+	}
+}
+
+// room is what the book asks in front of a cleanout on pipe of that size.
+func (k *sketch) room(size unit.Size) (words, cite string) {
+	c := k.r.Book.Cell("cleanout-clearance", size, "clearance")
+	if c.State != codebook.Given {
+		return "", ""
+	}
+	return k.words(c.Length), cited(c.Cite)
+}
+
+func twoWayDetail(r *engine.Result) *sketch {
+	var run *network.Run
+	var co *job.Cleanout
+	cleanouts(r, func(x *network.Run, c *job.Cleanout) bool {
+		if c.Type.Text == "two-way" {
+			run, co = x, c
+		}
+		return co != nil
+	})
+	if co == nil {
+		return nil
+	}
+	k := newSketch(r, "two-way cleanout", "Two-way cleanout on "+run.Name)
+	seg := run.Segs[0]
+	if co.Place.Kind == job.LowerEnd || co.Place.Kind == job.FootOfDrop {
+		seg = run.Segs[len(run.Segs)-1]
+	}
+	size := r.Sizes.Size[seg]
+	k.tube(draw.LayerDrain, pt(2, 49), pt(64, 50.4))
+	k.tubeOf(draw.LayerDrain, tubeHalf, true, pt(33, 9), pt(33, 40))
+	k.tube(draw.LayerDrain, append([]draw.Point{pt(33, 33)}, elbow(pt(21, 37), 12, 0, 82)...)...)
+	k.tube(draw.LayerDrain, append([]draw.Point{pt(33, 33)}, elbow(pt(45, 37), 12, 180, 98)...)...)
+	k.tubeOf(draw.LayerSymbol, 2.8, true, pt(33, 6.4), pt(33, 9))
+	k.face(pt(2, 9.6), pt(29.8, 9.6))
+	k.face(pt(36.2, 9.6), pt(64, 9.6))
+	k.name(pt(60, 9.6), 0.4, "GRADE", layout.Above, layout.AboveLeft)
+	k.name(pt(33, 7), 3, "CAP IN REACH", layout.LeftOf, layout.AboveLeft)
+	k.arrow(pt(62, 50.4), pt(1, 0.02))
+	z := sizeWords(size)
+	if co.Size.V > 0 {
+		z = sizeWords(co.Size.V)
+	}
+	k.name(pt(33, 24), 2.3, z, layout.RightOf)
+	k.name(pt(8, 49.2), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowRight)
+	k.note("At " + placeText(co.Place) + " of " + run.Name + "; one riser serves both ways, so that the line is rodded up and down" + k.clause("cleanout-junction") + ".")
+	inv := r.Levels.InvertUp[seg]
+	if g := r.Levels.Profile(r.Net, r.Sizes, seg)[0].Ground; g.Known && inv.Known {
+		k.dim(pt(57, 52.2), pt(57, 9.6), 3, k.words(g.V-inv.V))
+		k.note("Invert " + elevationWords(inv.V, r.Job.Units) + ", " + k.words(g.V-inv.V) + " below grade.")
+	} else {
+		k.note("Depth below grade not known: the job gives no grade or no invert there.")
+	}
+	if w, c := k.room(size); w != "" {
+		k.note("Free room around it at least " + w + c + "; given: " + given(co.Clearance.Set, co.Clearance.V, r.Job.Units) + ".")
+	}
+	return k
+}
+
+// placeText says where on a run something is.
+func placeText(p job.Place) string {
+	switch p.Kind {
+	case job.UpperEnd, job.NotSaid:
+		return "the upper end"
+	case job.LowerEnd:
+		return "the lower end"
+	case job.FootOfDrop:
+		return "the foot"
+	case job.TopOfDrop:
+		return "the top of the drop"
+	case job.EndOfArm:
+		return "the end of the arm"
+	case job.AfterName:
+		return "the place after " + p.Name
+	}
+	return p.Len.String() + " from the upper end"
+}
+
+func cleanoutDetail(r *engine.Result) *sketch {
+	var names []string
+	var run *network.Run
+	var co *job.Cleanout
+	cleanouts(r, func(x *network.Run, c *job.Cleanout) bool {
+		if c.Type.Text == "two-way" {
+			return false
+		}
+		if co == nil {
+			run, co = x, c
+		}
+		names = append(names, x.Name)
+		return false
+	})
+	if co == nil {
+		return nil
+	}
+	k := newSketch(r, "cleanout", "Cleanout on "+run.Name)
+	size := r.Sizes.Size[run.Segs[0]]
+	k.tube(draw.LayerDrain, pt(27, 32), pt(65, 33))
+	k.tubeOf(draw.LayerSymbol, 2.9, true, pt(24, 32), pt(27, 32))
+	k.box(draw.LayerSymbol, draw.Medium, draw.FillInk, 22.4, 30.9, 24, 33.1)
+	k.tube(draw.LayerDrain, pt(44, 4), pt(44, 20), pt(53, 32.7))
+	k.arrow(pt(62, 32.9), pt(1, 0.03))
+	k.line(draw.LayerBuilding, draw.Medium, draw.Solid, pt(4, 12), pt(4, 52))
+	k.name(pt(4, 16), 0.6, "WALL OR OTHER", layout.RightOf)
+	k.name(pt(23, 32), 2, "PLUG", layout.Above)
+	k.name(pt(56, 32.8), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowLeft)
+	least, cite := k.room(size)
+	words := least
+	if co.Clearance.Set {
+		words = k.words(co.Clearance.V)
+	}
+	if words != "" {
+		k.dim(pt(4, 36), pt(22.4, 36), 6, words)
+	}
+	text := "At " + placeText(co.Place) + ": room in front "
+	if co.Clearance.Set {
+		text += words
+	} else {
+		text += "not given"
+	}
+	if least != "" {
+		text += "; at least " + least + cite
+	}
+	k.note(text + ".")
+	z := size
+	if co.Size.V > 0 {
+		z = co.Size.V
+	}
+	k.note("Plug " + sizeWords(z) + " on " + sizeWords(size) + " pipe" + k.clause("cleanout-size") + "; it opens against the way of the water or square to it.")
+	if co.Reach.Text == "concealed" {
+		k.note("It is concealed: a cover or an extension brings it within reach" + k.clause("cleanout-concealed") + ".")
+	}
+	sort.Strings(names)
+	names = uniq(names)
+	if len(names) > 1 {
+		k.note("The same holds for the cleanouts on " + strings.Join(names, ", ") + ".")
+	}
+	return k
+}
+
+// uniq drops what stands twice in a sorted list.
+func uniq(list []string) []string {
+	var out []string
+	for i, s := range list {
+		if i == 0 || s != list[i-1] {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func basinDetail(r *engine.Result) *sketch {
+	n := r.Net
+	var run *network.Run
+	for i := range n.Runs {
+		if n.Runs[i].Def.Basin.Set && len(n.Runs[i].Segs) > 0 {
+			run = &n.Runs[i]
+			break
+		}
+	}
+	if run == nil {
+		return nil
+	}
+	b := &run.Def.Basin
+	k := newSketch(r, "basin", "Basin with pump: "+run.Name)
+	// Pit, cover, pump.
+	k.face(pt(40, 26), pt(64, 26))
+	k.face(pt(2, 26), pt(12, 26))
+	k.name(pt(57, 26), 0.4, "FLOOR", layout.Below, layout.BelowRight)
+	k.line(draw.LayerSymbol, draw.Bold, draw.Solid, pt(13, 26), pt(13, 52), pt(39, 52), pt(39, 26))
+	cover := "COVER"
+	if b.Cover.Text != "" {
+		cover = upper(b.Cover.Text)
+	}
+	if b.Cover.Text == "open" {
+		cover = "OPEN"
+	} else {
+		k.box(draw.LayerSymbol, draw.Medium, draw.FillTint, 11.5, 24, 40.5, 26)
+	}
+	k.name(pt(38, 25), 1.4, cover, layout.AboveRight)
+	k.box(draw.LayerSymbol, draw.Medium, draw.NoFill, 21, 44, 30, 51)
+	k.name(pt(27, 48), 3.6, "PUMP", layout.RightOf)
+	inlet := network.SegID(network.None)
+	for _, u := range n.Up(run.Segs[0]) {
+		inlet = u
+	}
+	k.tube(draw.LayerDrain, pt(2, 34), pt(15, 34.4))
+	k.arrow(pt(12, 34.3), pt(1, 0.03))
+	k.line(draw.LayerDimension, draw.Hair, draw.DashDot, pt(13, 40), pt(39, 40))
+	k.name(pt(39, 40), 1, "WATER", layout.RightOf)
+	// Discharge: up through the cover, check valve, full-open valve.
+	z := r.Sizes.Size[run.Segs[0]]
+	k.tube(draw.LayerDrain, pt(25.5, 44), pt(25.5, 2.4), pt(64, 2.4))
+	if b.Check.V || !b.Check.Set {
+		k.valveBody(pt(25.5, 16), true)
+		k.name(pt(25.5, 16), 3.4, "CHECK VALVE", layout.RightOf)
+	}
+	if b.Full.V || !b.Full.Set {
+		k.valveBody(pt(25.5, 9), false)
+		k.name(pt(25.5, 9), 3.4, "FULL OPEN", layout.RightOf)
+	}
+	k.arrow(pt(62, 2.4), pt(1, 0))
+	k.tube(draw.LayerVent, pt(16.5, 2), pt(16.5, 24))
+	k.name(pt(16.5, 6), 2.3, "VENT", layout.LeftOf)
+	if b.Diameter.Set {
+		k.dim(pt(39, 52), pt(13, 52), -6.4, k.words(b.Diameter.V))
+	}
+	if b.Depth.Set {
+		k.dim(pt(39, 52), pt(39, 26), 24, k.words(b.Depth.V))
+	}
+	in := ""
+	if inlet != network.None {
+		in = "Inlet " + sizeWords(r.Sizes.Size[inlet]) + " from " + n.RunOf(inlet).Name
+		if h := r.Levels.InvertLow[inlet]; h.Known {
+			in += ", invert " + elevationWords(h.V, r.Job.Units)
+		}
+		in += "; "
+	}
+	least, cite := k.limit("sump.inlet-above")
+	text := in + "height over high water " + given(b.InletAboveHigh.Set, b.InletAboveHigh.V, r.Job.Units)
+	if least != "" {
+		text += ", at least " + least + cite
+	}
+	k.note(upper(text[:1]) + text[1:] + ".")
+	pit := "Pit " + given(b.Diameter.Set, b.Diameter.V, r.Job.Units) + " across, " + given(b.Depth.Set, b.Depth.V, r.Job.Units) + " deep"
+	if w, c := k.limit("sump.pit-width"); w != "" {
+		if d, _ := k.limit("sump.pit-depth"); d != "" {
+			pit += "; at least " + w + " and " + d + c
+		}
+	}
+	switch b.Cover.Text {
+	case "":
+		pit += "; cover not given"
+	case "open":
+		pit += "; no cover"
+	default:
+		pit += "; " + b.Cover.Text + " cover"
+	}
+	k.note(pit + ".")
+	pump := "Pump "
+	if b.Pump.V > 0 {
+		pump += b.Pump.V.String()
+		if b.Head.Set {
+			pump += " at a head of " + k.words(b.Head.V)
+		}
+	} else {
+		pump += "not given"
+	}
+	k.note(pump + "; discharge " + sizeWords(z) + ", into the top of " + run.Def.Joins.Text + ".")
+	var valves []string
+	for _, v := range []struct {
+		f     job.Flag
+		name  string
+		param string
+	}{{b.Check, "check valve", "sump.check-valve"}, {b.Full, "full-open valve", "sump.full-open-valve"}} {
+		w := v.name + " not given"
+		if v.f.Set && v.f.V {
+			w = v.name
+		} else if v.f.Set {
+			w = "no " + v.name
+		}
+		if p := r.Book.Param(v.param); p.State == codebook.Given && p.Yes {
+			w += " (asked for" + cited(p.Cite) + ")"
+		}
+		valves = append(valves, w)
+	}
+	k.note(upper(valves[0][:1]) + valves[0][1:] + ", " + valves[1] + ".")
+	if c := k.clause("sump-vent"); c != "" {
+		k.note("The basin has a vent of its own" + c + ".")
+	}
+	return k
+}
+
+// valveBody draws a valve on upright pipe: two triangles, or a flap that lets pass upward.
+func (k *sketch) valveBody(c draw.Point, check bool) {
+	k.box(draw.LayerSymbol, draw.Medium, draw.FillPaper, c.X-3.2, c.Y-2.6, c.X+3.2, c.Y+2.6)
+	if check {
+		k.line(draw.LayerSymbol, draw.Medium, draw.Solid, pt(c.X-3.2, c.Y+1.6), pt(c.X+2, c.Y-1.4))
+		k.add(draw.Circle{Mark: draw.Mark{Layer: draw.LayerSymbol}, C: pt(c.X-2.6, c.Y+1.3), R: 0.5, Fill: draw.FillInk})
+		return
+	}
+	k.line(draw.LayerSymbol, draw.Medium, draw.Solid, pt(c.X-3.2, c.Y-2.6), pt(c.X+3.2, c.Y+2.6))
+	k.line(draw.LayerSymbol, draw.Medium, draw.Solid, pt(c.X-3.2, c.Y+2.6), pt(c.X+3.2, c.Y-2.6))
+}
+
+func backwaterDetail(r *engine.Result) *sketch {
+	n := r.Net
+	for i := range n.Runs {
+		run := &n.Runs[i]
+		for _, d := range run.Def.Devices {
+			if d.Text != "backwater valve" || len(run.Segs) == 0 {
+				continue
+			}
+			k := newSketch(r, "backwater valve", "Backwater valve on "+run.Name)
+			size := r.Sizes.Size[run.Segs[0]]
+			k.tube(draw.LayerDrain, pt(2, 42), pt(64, 43.6))
+			k.box(draw.LayerSymbol, draw.Bold, draw.FillPaper, 24, 36, 44, 48)
+			k.line(draw.LayerSymbol, draw.Bold, draw.Solid, pt(27, 37), pt(33, 44))
+			k.add(draw.Circle{Mark: draw.Mark{Layer: draw.LayerSymbol}, C: pt(27, 37), R: 0.7, Fill: draw.FillInk})
+			k.tubeOf(draw.LayerSymbol, 5, false, pt(34, 36), pt(34, 12))
+			k.box(draw.LayerSymbol, draw.Medium, draw.FillTint, 27, 10, 41, 12)
+			k.face(pt(2, 12), pt(27, 12))
+			k.face(pt(41, 12), pt(64, 12))
+			k.name(pt(58, 12), 0.4, "FLOOR OR GRADE", layout.Above, layout.AboveLeft)
+			k.name(pt(34, 22), 5.3, "COVER AND SHAFT", layout.LeftOf, layout.RightOf)
+			k.arrow(pt(61, 43.5), pt(1, 0.03))
+			k.name(pt(8, 42.2), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowRight)
+			k.note("On " + run.Name + ", " + sizeWords(size) + ": its flap opens with the water and closes against a sewer that backs up.")
+			k.note("Only what lies below the next manhole's rim drains through it" + k.clause("backwater") + ".")
+			if r.Job.Site.ManholeRim.Set {
+				k.note("Rim of the manhole: " + elevationWords(r.Job.Site.ManholeRim.V, r.Job.Units) + ".")
+			} else {
+				k.note("Rim of the manhole: not given.")
+			}
+			k.note("Within reach for cleaning" + k.clause("backwater-valve") + ".")
+			return k
+		}
+	}
+	return nil
+}
+
+func given(set bool, l unit.Length, sys unit.System) string {
+	if !set {
+		return "not given"
+	}
+	return lengthWords(l, sys)
+}

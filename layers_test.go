@@ -49,6 +49,7 @@ var flow = []string{
 	"engine/price",
 	"engine",
 	"engine/propose", // calls the engine on changed jobs, to try what it proposes
+	"engine/site",    // picks what to look at on the site of a solved job
 	"data/...",       // embedded files; what asks for them is told which by its caller
 	"shelf",          // hands the engine the embedded books that a job names
 	"examples",       // embedded demo jobs

@@ -14,6 +14,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/propose"
+	"trapweir/engine/site"
 	"trapweir/engine/stock"
 )
 
@@ -110,6 +111,11 @@ func Effort(name string, own []byte) (propose.Effort, []diag.Diagnostic) {
 		ds = append(ds, more...)
 	}
 	return e, ds
+}
+
+// SiteChecks are the things to look at on the site that no job tells.
+func SiteChecks() ([]site.Check, []diag.Diagnostic) {
+	return site.Read("sitechecks.yaml", data.Get("sitechecks.yaml"))
 }
 
 // Default is the id of the book that speaks when a job names none.

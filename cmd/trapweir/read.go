@@ -90,13 +90,28 @@ func walkCmd() *cobra.Command {
 }
 
 func checkCmd() *cobra.Command {
-	return codeFlag(jsonFlag(&cobra.Command{
+	var onSite bool
+	c := codeFlag(jsonFlag(&cobra.Command{
 		Use: "check JOB", GroupID: "job", Short: "say what is broken and what is not checked (exit 0 clean, 1 findings, 2 could not look)",
+		Long: `Say what is broken in a job and what is not checked, each with the question that settles it.
+The exit status is 0 for a clean job, 1 where there are findings, 2 where it could not look.
+
+--site lists instead what no job tells and the eye must see: facts of the site, of how the work
+is done and of products, those only that this job has cause for. Its exit status is 0.
+
+It computes; it does not approve. Local code and the inspector decide.`,
 		Args: cobra.ExactArgs(1), ValidArgsFunction: jobArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, _, err := openJob(cmd, args[0], codeOf(cmd))
 			if err != nil {
 				return err
+			}
+			if onSite && r.Solved() {
+				if asJSON(cmd) {
+					return writeJSON(cmd.OutOrStdout(), report.SiteDoc(r))
+				}
+				report.Site(cmd.OutOrStdout(), r)
+				return nil
 			}
 			if asJSON(cmd) {
 				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
@@ -114,6 +129,8 @@ func checkCmd() *cobra.Command {
 			return nil
 		},
 	}))
+	c.Flags().BoolVar(&onSite, "site", false, "list what to look at on the site, which no job tells")
+	return c
 }
 
 // unsolved writes the faults of a job that could not be solved as the result document

@@ -1,6 +1,7 @@
 package elevation
 
 import (
+	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
 	"trapweir/engine/unit"
@@ -114,8 +115,8 @@ func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, cen
 		r.Top = centre.plus(od / 2)
 	}
 	run := &n.Runs[seg.Run]
-	if run.Level >= 0 {
-		lv := &n.Job.Levels[run.Level]
+	if k := LevelOf(n, seg.Run); k >= 0 {
+		lv := &n.Job.Levels[k]
 		outside := run.Def.Where.Text == "outside"
 		if lv.Floor.Set && !outside {
 			r.Floor = known(lv.Floor.V)
@@ -124,7 +125,7 @@ func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, cen
 			r.Ground = known(lv.Grade.V)
 		}
 		switch {
-		case !r.Top.Known:
+		case !r.Top.Known, aboveDrop(n, s):
 		case seg.UnderGround && !outside && lv.Floor.Set:
 			r.Cover = known(lv.Floor.V - lv.Slab.V - r.Top.V)
 		case seg.UnderGround && lv.Grade.Set:
@@ -132,4 +133,46 @@ func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, cen
 		}
 	}
 	return r
+}
+
+// aboveDrop: the run goes down once more below a segment, so that this piece may lie over the
+// ground that the rest of the run is in.
+func aboveDrop(n *network.Net, s network.SegID) bool {
+	for d := n.Segs[s].Down; d != network.None && n.Segs[d].Run == n.Segs[s].Run; d = n.Segs[d].Down {
+		if n.Segs[d].Lie == network.Upright {
+			return true
+		}
+	}
+	return false
+}
+
+// LevelOf is the level that a run lies on or under: its own; for pipe in a crawl space or
+// under a slab that names none, the only level with such a thing under it; for pipe in the
+// ground or outside, the only one whose grade is given. None where that is not told.
+func LevelOf(n *network.Net, r network.RunID) int32 {
+	run := &n.Runs[r]
+	if run.Level >= 0 {
+		return run.Level
+	}
+	where := run.Def.Where.Text
+	fits := func(*job.Level) bool { return false }
+	switch where {
+	case "crawl space":
+		fits = func(lv *job.Level) bool { return lv.Under.Text == where }
+	case "under slab":
+		fits = func(lv *job.Level) bool { return lv.Under.Text == "slab" || lv.Slab.Set }
+	case "outside", "under ground":
+		fits = func(lv *job.Level) bool { return lv.Grade.Set }
+	}
+	found := int32(network.None)
+	for i := range n.Job.Levels {
+		if !fits(&n.Job.Levels[i]) {
+			continue
+		}
+		if found != network.None {
+			return network.None
+		}
+		found = int32(i)
+	}
+	return found
 }

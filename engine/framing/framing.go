@@ -132,7 +132,7 @@ func (w *worker) hub(s network.SegID) (least, most unit.Length, ok bool) {
 
 // level is the level that a run is on, nil for none.
 func (w *worker) level(r network.RunID) *job.Level {
-	if k := w.net.Runs[r].Level; k >= 0 && int(k) < len(w.net.Job.Levels) {
+	if k := elevation.LevelOf(w.net, r); k >= 0 && int(k) < len(w.net.Job.Levels) {
 		return &w.net.Job.Levels[k]
 	}
 	return nil

@@ -3,6 +3,7 @@ package rules
 import (
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
+	"trapweir/engine/elevation"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -173,10 +174,11 @@ var coverConflict = &check.Rule{
 					continue
 				}
 				top, end, ok := highest(p, s)
-				if !ok || run.Level < 0 {
+				k := elevation.LevelOf(n, seg.Run)
+				if !ok || k < 0 {
 					continue
 				}
-				lv := &n.Job.Levels[run.Level]
+				lv := &n.Job.Levels[k]
 				on := p.OnRun(seg.Run, s)
 				if where == "under slab" {
 					switch {

@@ -141,6 +141,7 @@ func (e *echo) run(u *Run) {
 		e.lens(&c.Clearance)
 	}
 	e.units(u.Carries.Units)
+	e.units(u.Carries.More)
 	e.kinds(u.Carries.Fixtures...)
 	if u.Basin.Set {
 		e.flow(u.Basin.Pump)
@@ -173,5 +174,5 @@ func (e *echo) vent(v *Vent) {
 	t := &v.Terminal
 	e.lens(&t.AboveRoof, &t.Roof, &t.FromOpening, &t.AboveOpening, &t.BelowOpening, &t.LotLine, &t.AboveGrade, &t.EnlargedInside)
 	e.size(t.Size)
-	e.lens(&v.Valve.AboveArm, &v.Valve.AboveDrain, &v.Valve.AbvRim, &v.AboveRim)
+	e.lens(&v.Valve.AboveArm, &v.Valve.AboveDrain, &v.Valve.AbvRim, &v.Valve.AboveInsulation, &v.AboveRim)
 }

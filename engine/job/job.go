@@ -229,6 +229,7 @@ type Carries struct {
 	At       source.Span
 	Set      bool
 	Units    Units
+	More     Units // units that stand in one list with fixtures: they are added to theirs
 	Closets  Count
 	Fixtures []Word
 	Note     Word
@@ -289,6 +290,7 @@ type Fixture struct {
 	AirGap     Flag
 	HighLoop   Flag
 	Island     Flag
+	Future     Flag
 	Location   Word
 	Drain      Word
 }
@@ -327,7 +329,7 @@ type Terminal struct {
 	Set                                                      bool
 	AboveRoof, Roof, FromOpening, AboveOpening, BelowOpening Len
 	LotLine, AboveGrade                                      Len
-	Soffit, OccupiedRoof                                     Flag
+	Soffit, OccupiedRoof, Covered                            Flag
 	Size                                                     Size
 	EnlargedInside                                           Len
 }
@@ -337,6 +339,7 @@ type Valve struct {
 	At                           source.Span
 	Set                          bool
 	AboveArm, AboveDrain, AbvRim Len
+	AboveInsulation              Len
 	Reach                        Word
 	Ventilated                   Flag
 	Kind                         Word

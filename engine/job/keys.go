@@ -235,6 +235,7 @@ var runKeys = []key{
 	{name: "air gap", takes: takesFlag, trap: true, say: "an air gap"},
 	{name: "high loop", takes: takesFlag, trap: true, say: "a high loop"},
 	{name: "island", takes: takesFlag, trap: true, say: "stands free of walls"},
+	{name: "future", takes: takesFlag, trap: true, say: "roughed in for later, not set yet"},
 	{name: "location", takes: takesText, trap: true, say: "such as garage"},
 	{name: "drain", takes: takesText, trap: true, say: "where its drain is, such as center"},
 }
@@ -250,6 +251,7 @@ var terminalKeys = []key{
 	{name: "under soffit", takes: takesFlag, say: "ends under a soffit"},
 	{name: "size", takes: takesSize, say: "size through the roof"},
 	{name: "occupied roof", takes: takesFlag, say: "people use the roof"},
+	{name: "covered", takes: takesFlag, say: "ends under a panel or a shroud"},
 	{name: "enlarged inside", takes: takesLength, say: "how far below the roof it is enlarged"},
 }
 
@@ -257,6 +259,7 @@ var valveKeys = []key{
 	{name: "above arm", takes: takesHeight, say: "height above the trap arm"},
 	{name: "above drain", takes: takesHeight, say: "height above the drain"},
 	{name: "above rim", takes: takesHeight, say: "height above the flood level rim"},
+	{name: "above insulation", takes: takesHeight, say: "height above the insulation of an attic"},
 	{name: "reach", takes: takesWord, words: reachWords, say: "can it be got at"},
 	{name: "ventilated", takes: takesFlag, say: "air reaches it"},
 	{name: "kind", takes: takesWord, words: valveKindWords, say: "branch or stack type"},

@@ -177,6 +177,8 @@ func (r *reader) fixture(f *Fixture, key string, v *yaml.Node) bool {
 		r.flag(&f.AirGap, key, v)
 	case "high loop":
 		r.flag(&f.HighLoop, key, v)
+	case "future":
+		r.flag(&f.Future, key, v)
 	case "island":
 		r.flag(&f.Island, key, v)
 	case "location":
@@ -313,6 +315,9 @@ func (r *reader) carries(c *Carries, k, n *yaml.Node) {
 				}
 				c.Fixtures = append(c.Fixtures, Word{Text: part, At: at})
 			}
+		}
+		if len(c.Fixtures) > 0 {
+			c.Units, c.More = Units{}, c.Units
 		}
 		return
 	}

@@ -129,6 +129,8 @@ func (r *reader) terminal(t *Terminal, k, n *yaml.Node) {
 			r.flag(&t.Soffit, "terminal, under soffit", v)
 		case "occupied roof":
 			r.flag(&t.OccupiedRoof, "terminal, occupied roof", v)
+		case "covered":
+			r.flag(&t.Covered, "terminal, covered", v)
 		case "size":
 			r.size(&t.Size, "terminal, size", v)
 		case "enlarged inside":
@@ -150,6 +152,8 @@ func (r *reader) valve(t *Valve, k, n *yaml.Node) {
 			r.height(&t.AboveDrain, "valve, above drain", v)
 		case "above rim":
 			r.height(&t.AbvRim, "valve, above rim", v)
+		case "above insulation":
+			r.height(&t.AboveInsulation, "valve, above insulation", v)
 		case "reach":
 			r.oneOf(&t.Reach, "valve, reach", v, reachWords)
 		case "ventilated":

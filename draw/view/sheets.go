@@ -23,9 +23,9 @@ type part struct {
 }
 
 // Sheets makes the permit set: cover, schedules, riser, plans, sizes, the walk of the
-// water, vents, section, details, findings, notes, test, open questions and the office's
-// list. Every sheet carries the code basis, who decides, and room for licence, signature
-// and stamp. Larger paper takes several short parts on one sheet.
+// water, vents, section, details, findings, notes, test, what to look at on the site, open
+// questions and the office's list. Every sheet carries the code basis, who decides, and
+// room for licence, signature and stamp. Larger paper takes several short parts on one sheet.
 func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	opt.Stamp = true
 	if opt.Paper == "" {
@@ -100,9 +100,10 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	var where map[string]string // the office's list names the sheets; filled when they are known
 	write := func() {
 		short(func(i int) *pager {
-			number := [...]string{"P-N1", "P-T1", "P-O1"}[i]
-			return newTextPager(r, opt, opt.Paper, number, [...]string{"Notes, test, office", "Test and inspection", "What the office asks for"}[i])
+			number := [...]string{"P-N1", "P-T1", "P-I1", "P-O1"}[i]
+			return newTextPager(r, opt, opt.Paper, number, [...]string{"Notes, test, site, office", "Test and inspection", "To look at on the site", "What the office asks for"}[i])
 		}, section{"notes", "Notes and cautions", notesPage}, section{"test", "Test and inspection", testPage},
+			section{"site", "To look at on the site", sitePage},
 			section{"office", officeTitle, func(p *pager) { officePage(p, office, where) }})
 	}
 	// The first time shows how many sheets there are; the second writes their numbers.

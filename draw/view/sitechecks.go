@@ -1,0 +1,28 @@
+package view
+
+import (
+	"strings"
+
+	"trapweir/report"
+)
+
+// sitePage lists what no job tells and the eye must see on the site, as boxes to tick, in
+// the order in which it is seen.
+func sitePage(p *pager) {
+	p.heading("To look at on the site", 24)
+	items := report.SiteChecks(p.r)
+	if len(items) == 0 {
+		p.words("Nothing in this job has cause for a check on the site.", 0, false)
+		return
+	}
+	p.words("No job tells these; whoever stands there sees them. What the job tells is checked on the other sheets.", 0, false)
+	phase := ""
+	for i := range items {
+		x := &items[i]
+		if x.Phase != phase {
+			phase = x.Phase
+			p.heading(strings.ToUpper(phase[:1])+phase[1:], 14)
+		}
+		p.item("[  ]", report.SiteWords(x), 8)
+	}
+}

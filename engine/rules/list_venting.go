@@ -11,10 +11,10 @@ var venting = []*check.Rule{
 	sharedTrapMany, sharedTrapApart, standpipeHeight, standpipeTrapHeight, standpipeTray, standpipe3in,
 	floorDrainPrimer, garageDrain, dishwasherGap,
 	// vents
-	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief,
-	islandLoop, islandKinds, valveProhibited, valveHeight, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
+	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief, futureVent,
+	islandLoop, islandKinds, ventAsDrain, valveProhibited, valveHeight, valveInsulation, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
 	// terminals
-	terminalHeight, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,
+	terminalHeight, terminalCovered, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,
 	// pumps
 	sumpCheckValve, sumpFullOpen, sumpCover, sumpPit, sumpInlet, pumpFlow, pumpSolids, gravityIntoSump, pumpCurve,
 	backwaterValve, backwaterBypass,

@@ -48,10 +48,11 @@ var terminalHeight = &check.Rule{
 				least, cite, why = more.Length, more.Cite, ", where it is so cold"
 			}
 		}
+		_, covers := p.Book.Clause("terminal-covered")
 		var ask open
 		outdoors(p.Net, func(v network.VentID, x *network.Vent) {
 			t := &x.Def.Terminal
-			if x.End != network.ThroughRoof || t.OccupiedRoof.V {
+			if x.End != network.ThroughRoof || t.OccupiedRoof.V || covers && t.Covered.V {
 				return
 			}
 			switch {

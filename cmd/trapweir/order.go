@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -27,9 +29,9 @@ import (
 
 // orderFlags are what the person who orders decides.
 type orderFlags struct {
-	out, prices, against, kerf, paper  string
-	fittings, materials, beside, stock []string
-	waste, spare, sundries, tax        string
+	out, form, prices, against, kerf, paper string
+	fittings, materials, beside, stock      []string
+	waste, spare, sundries, tax             string
 }
 
 func orderCmd() *cobra.Command {
@@ -42,6 +44,8 @@ your own (item, unit, price, supplier). What has no price or cannot be counted i
 and is in no total.
 
   trapweir order JOB -o order.xlsx --prices prices.csv
+  trapweir order JOB --form ours.yaml          then fill it in, and:
+  trapweir order JOB --dimensions ours.yaml
   trapweir order JOB --material "pvc,cast iron" --prices prices.csv
   trapweir order OLD --against NEW --prices prices.csv`,
 		Args: cobra.ExactArgs(1), ValidArgsFunction: jobArg,
@@ -50,7 +54,8 @@ and is in no total.
 	fl := c.Flags()
 	fl.StringVarP(&f.out, "output", "o", "", "write to this file: .xlsx, .csv, .pdf or .txt (default: text on standard output)")
 	fl.StringVar(&f.prices, "prices", "", "your price file, .csv or .xlsx")
-	fl.StringArrayVar(&f.fittings, "fittings", nil, "your own pipe and fitting measures over those that come with the program (.yaml; may be given several times)")
+	fl.StringArrayVar(&f.fittings, "dimensions", nil, "your own pipe and fitting measures over those that come with the program (.yaml; may be given several times)")
+	fl.StringVar(&f.form, "form", "", "write a file of the measures that the saw list lacks, to fill in for --dimensions")
 	fl.StringSliceVar(&f.materials, "material", nil, "material instead of the job's; several are laid side by side, the first is ordered")
 	fl.StringArrayVar(&f.beside, "beside", nil, "another job (another route) to lay beside this one")
 	fl.StringVar(&f.against, "against", "", "a newer version of the job: say what it changes")
@@ -63,6 +68,7 @@ and is in no total.
 	fl.StringVar(&f.paper, "paper", "letter", "paper of the PDF")
 	c.MarkFlagsMutuallyExclusive("against", "beside")
 	c.MarkFlagsMutuallyExclusive("against", "output")
+	c.MarkFlagsMutuallyExclusive("against", "form")
 	return c
 }
 
@@ -250,6 +256,14 @@ func (w *ordering) change(path string, old *engine.Result, p *price.Priced) erro
 // write writes the order in the form that was asked for.
 func (w *ordering) write(r *engine.Result, p *price.Priced, cols []price.Column) error {
 	title, sys := r.Job.Title.Text, r.Job.Units
+	if w.f.form != "" {
+		if err := w.writeForm(title, p.Order); err != nil {
+			return err
+		}
+		if w.f.out == "" && !asJSON(w.cmd) {
+			return nil
+		}
+	}
 	if asJSON(w.cmd) {
 		return writeJSON(w.cmd.OutOrStdout(), struct {
 			Format     string         `json:"format"`
@@ -299,6 +313,28 @@ func (w *ordering) write(r *engine.Result, p *price.Priced, cols []price.Column)
 		order.Beside(w.cmd.OutOrStdout(), cols)
 	}
 	return nil
+}
+
+// writeForm writes the file of wanted measures. One that is there already may hold a shop's
+// measures and is left alone.
+func (w *ordering) writeForm(title string, o *takeoff.Order) error {
+	var out bytes.Buffer
+	if err := order.Form(&out, title, o); err != nil {
+		return err
+	}
+	file, err := os.OpenFile(w.f.form, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("--form %s: the file is there already, and may hold measures: name another", w.f.form)
+	}
+	if err != nil {
+		return err
+	}
+	if _, err := file.Write(out.Bytes()); err != nil {
+		file.Close()
+		return err
+	}
+	fmt.Fprintf(w.cmd.ErrOrStderr(), "%s: %d fittings to measure\n", w.f.form, len(o.Wants))
+	return file.Close()
 }
 
 func besideJSON(cols []price.Column) []price.Group {

@@ -32,23 +32,13 @@ type Line struct {
 	Costs []Cost `json:"costs"`
 }
 
-// Labour is the shop's own time.
-type Labour struct {
-	// Given: the price file has figures for labour.
-	Given bool  `json:"given"`
-	Hours Money `json:"hours"` // ten-thousandths of an hour
-	// Rate is the price of an hour, Cost what the hours come to, when RateKnown.
-	Rate      Money    `json:"rate"`
-	RateKnown bool     `json:"rateKnown"`
-	Cost      Money    `json:"cost"`
-	Missing   []string `json:"missing,omitempty"` // what no figure is there for
-}
-
 // Priced is an order with prices.
 type Priced struct {
 	Order    *takeoff.Order `json:"-"`
 	Settings Settings       `json:"settings"`
-	Lines    []Line         `json:"lines"`
+	// Listed: there was a price file.
+	Listed bool   `json:"listed"`
+	Lines  []Line `json:"lines"`
 	// Missing are the things without a price, each once, in the order of the lines. They
 	// are in no total.
 	Missing  []string `json:"missing"`
@@ -63,12 +53,18 @@ type Priced struct {
 // the job needs was left uncounted.
 func (p *Priced) Complete() bool { return len(p.Missing) == 0 && len(p.Order.NotMeasured) == 0 }
 
+// AllPriced reports whether every line that is counted has a price, and all labour that the
+// shop figures has its figure.
+func (p *Priced) AllPriced() bool {
+	return p.Listed && len(p.Missing) == 0 && len(p.Labour.Missing) == 0 && (!p.Labour.Given || p.Labour.RateKnown)
+}
+
 // percent is the base of Settings.
 const percent = 10_000
 
 // Apply puts prices on an order. l may be nil: everything is then missing.
 func Apply(o *takeoff.Order, l *List, set Settings) *Priced {
-	p := &Priced{Order: o, Settings: set, Missing: []string{}}
+	p := &Priced{Order: o, Settings: set, Listed: l != nil, Missing: []string{}}
 	if l == nil {
 		l = &List{}
 	}
@@ -100,7 +96,7 @@ func cost(l *List, x *takeoff.Line, b takeoff.Buy, set Settings) Cost {
 	switch {
 	case b.Unit == "ea":
 		n = up(n*(percent+set.Spare), percent*1000) * 1000
-	case b.Unit == "ft", b.Unit == "cu yd":
+	case b.Unit == "ft", b.Unit == "cu yd", b.Unit == "m3":
 		n = up(n*(percent+set.Waste), percent*100) * 100
 	}
 	c := Cost{N: n, Unit: b.Unit}
@@ -120,6 +116,11 @@ func cost(l *List, x *takeoff.Line, b takeoff.Buy, set Settings) Cost {
 		if !take("quart", up(n, 2000)*1000) {
 			take("gallon", up(n, 8000)*1000)
 		}
+	case b.Unit == "m3":
+		// 1 m3 is 1.30795 cu yd.
+		if n := up(n*130_795, 100_000*100) * 100; !take("cu yd", n) {
+			take("ton", up(n*14, 10*100)*100)
+		}
 	case b.Unit == "cu yd":
 		// 1.4 tons to the cubic yard of sand or gravel: custom, 1.3 to 1.5.
 		take("ton", up(n*14, 10*100)*100)
@@ -129,53 +130,6 @@ func cost(l *List, x *takeoff.Line, b takeoff.Buy, set Settings) Cost {
 
 // up divides and rounds upward.
 func up(n, by int64) int64 { return (n + by - 1) / by }
-
-// labour sums the shop's hours: by the foot of pipe, by the joint, by the piece.
-func (p *Priced) labour(l *List) {
-	lab := &p.Labour
-	hours := func(name, unit string, num, den int64) bool {
-		it, ok := l.Find("labour "+name, unit)
-		if !ok {
-			it, ok = l.Find("labor "+name, unit)
-		}
-		if ok {
-			lab.Given = true
-			lab.Hours += it.Price.Times(num, den)
-		}
-		return ok
-	}
-	var missing []string
-	for i := range p.Order.Lines {
-		x := &p.Order.Lines[i]
-		switch {
-		case x.Unit == takeoff.Run:
-			if !hours(x.Key(), "hour/ft", x.Qty, int64(unit.Foot)) {
-				missing = append(missing, "labour "+x.Key()+", hour/ft")
-			}
-		case x.Unit == takeoff.Each:
-			hours(x.Key(), "hour/ea", x.Qty, 1)
-		}
-	}
-	for _, j := range p.Order.Joints {
-		name := j.Material + " joint " + j.Size.Short()
-		if !hours(name, "hour/ea", j.N, 1) {
-			missing = append(missing, "labour "+name+", hour/ea")
-		}
-	}
-	if !lab.Given {
-		return
-	}
-	slices.Sort(missing)
-	lab.Missing = slices.Compact(missing)
-	rate, ok := l.Find("labour rate", "hour")
-	if !ok {
-		rate, ok = l.Find("labor rate", "hour")
-	}
-	if ok {
-		lab.Rate, lab.RateKnown = rate.Price, true
-		lab.Cost = rate.Price.Times(int64(lab.Hours), int64(One)).Cents()
-	}
-}
 
 // Sums gives what each heading of the order comes to, in the order of the headings.
 func (p *Priced) Sums() []Sum {

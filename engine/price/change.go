@@ -34,10 +34,12 @@ type Change struct {
 	Cost  Money `json:"cost"`
 	Known bool  `json:"known"`
 	// Material and Labour are the parts of Cost; what is left is sundries and tax.
-	Material Money     `json:"material"`
-	Labour   Money     `json:"labour"`
-	Missing  []string  `json:"missing"`
-	Inspect  []Inspect `json:"inspect"`
+	Material Money       `json:"material"`
+	Labour   Money       `json:"labour"`
+	Hours    Money       `json:"hours"` // new less old, by the shop's figures
+	Units    unit.System `json:"units"` // of the new version
+	Missing  []string    `json:"missing"`
+	Inspect  []Inspect   `json:"inspect"`
 }
 
 // Resize is a run or vent of another size than before; sizes along it, with the flow.
@@ -75,6 +77,7 @@ func Compare(old, now Side) *Change {
 	c.Cost = now.Priced.Total - old.Priced.Total
 	c.Material = now.Priced.Material - old.Priced.Material
 	c.Labour = now.Priced.Labour.Cost - old.Priced.Labour.Cost
+	c.Hours, c.Units = now.Priced.Labour.Hours-old.Priced.Labour.Hours, now.Priced.Order.Units
 	c.inspect()
 	return c
 }

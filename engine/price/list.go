@@ -156,6 +156,8 @@ func unitWord(s string) string {
 		return "gallon"
 	case "cy", "yd", "cubic yard":
 		return "cu yd"
+	case "m³", "cu m", "cubic metre", "cubic meter":
+		return "m3"
 	case "tn", "tons":
 		return "ton"
 	case "hr", "hour", "hours", "h":

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -189,6 +190,64 @@ func TestLabour(t *testing.T) {
 	p := price.Apply(o, l, price.Settings{})
 	if p.Labour.Hours.String() != "5.40" || p.Labour.Cost.String() != "459.00" || fmt.Sprint(p.Labour.Missing) != "[labour pvc pipe 2, hour/ft]" {
 		t.Errorf("%+v", p.Labour)
+	}
+}
+
+// Hours by phase, by every basis, each with its own figures; a basis that the file uses and
+// that lacks a figure is missing, one that it does not use is not.
+func TestLabourByPhase(t *testing.T) {
+	l, ds := price.ReadCSV("p.csv", []byte(`item,unit,price
+labour pvc pipe 3,hour/ft,0.10
+labour pvc joint 3,hour/ea,0.20
+labour fixture bathtub,hour/ea,2.5
+labour trim bathtub,hour/ea,0.5
+labour test underground,hour/ea,1.25
+labour phase trim,hour,1
+labour rate,hour,80
+labour rate underground,hour,100
+`))
+	if len(ds) > 0 {
+		t.Fatal(ds)
+	}
+	under := line("pipe", "3", takeoff.Run, int64(30*unit.Foot))
+	rough := line("pipe", "3", takeoff.Run, int64(10*unit.Foot))
+	under.Phase, rough.Phase = takeoff.Underground, takeoff.RoughIn
+	z := unit.Size(3 * unit.Inch)
+	o := &takeoff.Order{
+		Lines:    []takeoff.Line{under, rough},
+		Joints:   []takeoff.Joints{{Phase: takeoff.Underground, Material: "pvc", Size: z, N: 5}, {Phase: takeoff.RoughIn, Material: "pvc", Size: z, N: 2}},
+		Fixtures: []takeoff.Fixtures{{Kind: "bathtub", Phase: takeoff.RoughIn, N: 2}, {Kind: "lavatory", Phase: takeoff.RoughIn, N: 1}},
+		Tests:    []takeoff.Phase{takeoff.Underground, takeoff.RoughIn},
+	}
+	p := price.Apply(o, l, price.Settings{})
+	// Underground: 30 x 0.1 + 5 x 0.2 + 1.25 = 5.25 h at 100. Rough-in: 10 x 0.1 + 2 x 0.2 + 2 x
+	// 2.5 = 6.4 h at 80. Trim: 2 x 0.5 + 1 = 2 h at 80.
+	want := []string{"5.25 h, 525.00", "6.40 h, 512.00", "2.00 h, 160.00"}
+	var hours, cost price.Money
+	for i, h := range p.Labour.Phases {
+		if got := h.Hours.String() + " h, " + h.Cost.String(); got != want[i] {
+			t.Errorf("%v: %s, want %s", h.Phase, got, want[i])
+		}
+		if h.Pipe+h.Joints+h.Pieces+h.Fixtures+h.Tests+h.Fixed != h.Hours {
+			t.Errorf("%v: the parts do not sum to %v", h.Phase, h.Hours)
+		}
+		hours, cost = hours+h.Hours, cost+h.Cost
+	}
+	if hours != p.Labour.Hours || cost != p.Labour.Cost || !p.Labour.RateKnown {
+		t.Errorf("the phases sum to %v h and %v, the whole is %v h and %v", hours, cost, p.Labour.Hours, p.Labour.Cost)
+	}
+	if got := strings.Join(p.Labour.Missing, "; "); got != "labour fixture lavatory, hour/ea; labour test rough-in, hour/ea; labour trim lavatory, hour/ea" {
+		t.Errorf("missing %q", got)
+	}
+	// A file without any figure by the foot lacks none.
+	l, _ = price.ReadCSV("p.csv", []byte("item,unit,price\nlabour fixture bathtub,hour/ea,2.5\nlabour fixture lavatory,hour/ea,2\nlabour rate,hour,80\n"))
+	if p := price.Apply(o, l, price.Settings{}); len(p.Labour.Missing) != 0 || p.Labour.Hours.String() != "7.00" || p.Labour.Cost.String() != "560.00" {
+		t.Errorf("by the fixture alone: %+v", p.Labour)
+	}
+	// Figures for one material do not speak for another.
+	l, _ = price.ReadCSV("p.csv", []byte("item,unit,price\nlabour copper pipe 3,hour/ft,0.3\nlabour fixture bathtub,hour/ea,1\n"))
+	if p := price.Apply(o, l, price.Settings{}); !slices.Contains(p.Labour.Missing, "labour pvc pipe 3, hour/ft") || p.AllPriced() {
+		t.Errorf("pvc without figures: %+v", p.Labour)
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 )
 
 // Bent is an offset of the job: a slanted piece between two pieces that go on parallel, as
-// the plumber lays it out. All lengths are to the nearest 1/16 in, between centres.
+// the plumber lays it out. All lengths are to the nearest 1/16 in (of a metric job 1 mm), between centres.
 type Bent struct {
 	Run  string `json:"run"`
 	Vent bool   `json:"vent,omitempty"`
@@ -43,6 +43,7 @@ type leg struct {
 // offsets lists the offsets of new runs and vents.
 func (t *taker) offsets() []Bent {
 	var out []Bent
+	step := mark(t.net.Job.Units)
 	for i := range t.net.Runs {
 		r := &t.net.Runs[i]
 		if stands(r.Def.State) {
@@ -58,7 +59,7 @@ func (t *taker) offsets() []Bent {
 			}
 			legs = append(legs, leg{g.Way, g.Length(), g.LengthKnown})
 		}
-		out = append(out, bents(r.Name, false, legs)...)
+		out = append(out, bents(r.Name, false, legs, step)...)
 	}
 	for i := range t.net.Vents {
 		v := &t.net.Vents[i]
@@ -74,14 +75,14 @@ func (t *taker) offsets() []Bent {
 			}
 			legs = append(legs, x)
 		}
-		out = append(out, bents(v.Name, true, legs)...)
+		out = append(out, bents(v.Name, true, legs, step)...)
 	}
 	return out
 }
 
 // bents finds the offsets in a line of legs: three in a row of which the first and the last
 // go the same way and the middle one slants from them by no more than 60 degrees.
-func bents(name string, vent bool, legs []leg) []Bent {
+func bents(name string, vent bool, legs []leg, step unit.Length) []Bent {
 	var out []Bent
 	for i := 1; i+1 < len(legs); i++ {
 		a, b, c := legs[i-1], legs[i], legs[i+1]
@@ -92,14 +93,26 @@ func bents(name string, vent bool, legs []leg) []Bent {
 		if !ok || turn <= 0 || turn > 600 {
 			continue
 		}
-		out = append(out, bent(name, vent, a.way, b, Bend(turn*10)))
+		out = append(out, bent(name, vent, a.way, b, nearest(Bend(turn*10)), step))
 	}
 	return out
 }
 
+// nearest is the bend of the trade that an angle is meant for: directions in a job are whole
+// degrees, and a rolling offset seldom comes out to the tenth. Off by more than a degree, it
+// stays as it is.
+func nearest(b Bend) Bend {
+	for _, x := range []Bend{Sixteenth, Eighth, Sixth} {
+		if d := b - x; d >= -100 && d <= 100 {
+			return x
+		}
+	}
+	return b
+}
+
 // bent works an offset out from its travel: set = travel x sin, advance = travel x cos of the
 // bend. The set of a level line parts into what goes to the side and what goes down.
-func bent(name string, vent bool, way job.Way, l leg, bend Bend) Bent {
+func bent(name string, vent bool, way job.Way, l leg, bend Bend, step unit.Length) Bent {
 	sin, cos := math.Sincos(float64(bend) / 100 * math.Pi / 180)
 	x := Bent{Run: name, Vent: vent, Bend: bend, Travel: l.length, Set: scale(l.length, sin), Advance: scale(l.length, cos)}
 	if way.Plumb < 900 || l.way.Plumb >= 900 {
@@ -110,13 +123,13 @@ func bent(name string, vent bool, way job.Way, l leg, bend Bend) Bent {
 		x.Rise = min(rise, x.Set)
 		side := math.Sqrt(max(0, float64(x.Set)*float64(x.Set)-float64(x.Rise)*float64(x.Rise)))
 		// What is under the mark of a rule is rounding of the job's angles.
-		if s := scale(1, side); s >= sixteenth {
+		if s := scale(1, side); s >= step {
 			x.Side = s
 			x.Roll = int32(math.Round(math.Atan2(float64(x.Rise), side) * 18000 / math.Pi))
 		}
 	}
 	for _, p := range []*unit.Length{&x.Side, &x.Rise, &x.Set, &x.Travel, &x.Advance} {
-		*p = p.Round(sixteenth)
+		*p = p.Round(step)
 	}
 	return x
 }

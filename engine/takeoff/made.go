@@ -365,6 +365,14 @@ func (t *taker) made(material string, sizes []unit.Size) bool {
 // Material facts: 1-1/2 x 1-1/2, 1-1/2 x 1-1/4, 1-1/4 x 1-1/4.
 const adapter = unit.Size(unit.Inch * 3 / 2)
 
+// adapterHub is the size of the adapter on an arm that takes the tube of a trap.
+func adapterHub(arm, tube unit.Size) unit.Size {
+	if tube == 0 || tube == arm {
+		return arm
+	}
+	return max(tube, min(arm, adapter))
+}
+
 // trap: below what drains through a wall the trap comes with the trim, and an adapter takes
 // it; below what drains through the floor, and under a standpipe, it is set with the pipe.
 func (t *taker) trap(m *made) {
@@ -379,7 +387,7 @@ func (t *taker) trap(m *made) {
 			a.kind, a.branch, a.join, a.in = "trap adapter", nil, nil, 0
 			// Adapters are made for tube of their own size, and 1-1/2 for tube of 1-1/4.
 			if size != m.run && size > 0 {
-				if hub := max(size, min(m.run, adapter)); hub != m.run {
+				if hub := adapterHub(m.run, size); hub != m.run {
 					t.bushing(m, hub)
 					a.run = hub
 				}

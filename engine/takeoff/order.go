@@ -113,7 +113,7 @@ type Piece struct {
 	// Centres is the length from centre to centre, Take what the fittings take of it.
 	Centres unit.Length  `json:"centres"`
 	Take    [2]stock.Dim `json:"take"`
-	// Length is what is left to cut, to the nearest 1/16 in; 0 where the fittings meet.
+	// Length is what is left to cut, to the nearest 1/16 in (of a metric job 1 mm); 0 where the fittings meet.
 	Length unit.Length `json:"length"`
 	// Sure is the least sure of the measures that Length rests on. Below Medium the piece
 	// is measured in place.
@@ -122,8 +122,24 @@ type Piece struct {
 	Number int `json:"number"`
 }
 
-// sixteenth is the finest mark that pipe is cut to.
+// sixteenth is the finest mark that pipe is cut to, of a metric job a millimetre.
 const sixteenth = unit.Inch / 16
+
+// mark is the finest mark of the rule that pipe is measured with.
+func mark(sys unit.System) unit.Length {
+	if sys == unit.Metric {
+		return unit.Millimetre
+	}
+	return sixteenth
+}
+
+// Step is what a length that is not sure is rounded to: an inch, of a metric job a centimetre.
+func Step(sys unit.System) unit.Length {
+	if sys == unit.Metric {
+		return 10 * unit.Millimetre
+	}
+	return unit.Inch
+}
 
 // Cut reports whether the piece can be cut from the list.
 func (p *Piece) Cut() bool { return p.Sure >= stock.Medium && p.Length > 0 }
@@ -141,9 +157,10 @@ func (p *Piece) Says(sys unit.System) string {
 	case p.Sure == stock.Medium:
 		return p.Length.In(sys) + ", check the fittings in hand"
 	case p.Sure == stock.Low:
-		return "measure: about " + p.Length.Round(unit.Inch).In(sys)
+		return "measure: about " + p.Length.Round(Step(sys)).In(sys)
 	}
-	return "measure: under " + ((p.Length + unit.Inch - 1) / unit.Inch * unit.Inch).In(sys)
+	step := Step(sys)
+	return "measure: under " + ((p.Length + step - 1) / step * step).In(sys)
 }
 
 // Order is the whole take-off.
@@ -167,6 +184,8 @@ type Order struct {
 	ReuseFrom unit.Length `json:"reuseFrom"`
 	// Material is the material that was asked for in place of the job's, "" for the job's.
 	Material string `json:"material,omitempty"`
+	// Units are the job's: how amounts and lengths are to be written.
+	Units unit.System `json:"units"`
 	// Taken says how things were counted that the job does not say.
 	Taken []string `json:"taken"`
 }

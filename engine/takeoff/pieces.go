@@ -76,7 +76,8 @@ func (t *taker) take(m *made, p stock.Port, pipe unit.Size) stock.Dim {
 	at := run
 	switch {
 	case m.join != nil && m.join.Does == fitting.Trap && t.throughWall(m):
-		kind, branch = "trap adapter", 0
+		kind, branch, run = "trap adapter", 0, adapterHub(run, m.in)
+		at = run
 	case m.join != nil && m.join.Does == fitting.Trap:
 		branch = 0
 		if m.in > 0 && m.in < run {
@@ -185,7 +186,11 @@ func (t *taker) upperEnd(s network.SegID) (string, stock.Dim) {
 		return "open end", exact()
 	case 1:
 		m := at[0]
-		return t.say(m.kind), t.take(m, stock.Lower, t.sizes.Size[s])
+		word := t.say(m.kind)
+		if m.join != nil && m.join.Does == fitting.Trap && t.throughWall(m) {
+			word = t.say("trap adapter")
+		}
+		return word, t.take(m, stock.Lower, t.sizes.Size[s])
 	}
 	// Several fittings in one place stand one behind the other: how is for the plumber.
 	m := at[len(at)-1]
@@ -271,7 +276,7 @@ func (t *taker) put(ph Phase, mat string, z unit.Size, parts []part, known bool,
 	for _, x := range parts {
 		p.Centres += x.l
 	}
-	p.Length = max(0, p.Centres-a.V-b.V).Round(sixteenth)
+	p.Length = max(0, p.Centres-a.V-b.V).Round(mark(t.net.Job.Units))
 	if p.Length == 0 && p.Sure >= stock.Medium {
 		t.meet(mat, z, names)
 	}

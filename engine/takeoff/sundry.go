@@ -150,7 +150,7 @@ func (t *taker) supports(fr *framing.Framing) {
 		if h.Level {
 			t.note("hangers: one for every spacing of the book's table that a straight piece begins, and one at its end")
 		} else if !h.ByFloor {
-			t.note("riser straps: one for every spacing of the book's table that an upright piece begins; under 2 ft none")
+			t.note("riser straps: one for every spacing of the book's table that an upright piece begins; under " + (2 * unit.Foot).In(t.net.Job.Units) + " none")
 		}
 		l := t.b.line(ph, "hangers and straps", "", h.Word()+" for "+h.Material, h.Size.Short(), []unit.Size{h.Size}, Each)
 		l.add(w, int64(h.Count))
@@ -158,7 +158,7 @@ func (t *taker) supports(fr *framing.Framing) {
 		case h.ByFloor:
 			l.Note = h.Note
 		case h.Cite != nil && l.Note == "":
-			l.Note = "every " + h.Every.String() + ", " + h.Cite.Book + " " + h.Cite.At
+			l.Note = "every " + h.Every.In(t.net.Job.Units) + ", " + h.Cite.Book + " " + h.Cite.At
 		}
 		if h.Guides > 0 {
 			t.b.line(ph, "hangers and straps", "", "pipe guide for "+h.Material, h.Size.Short(), []unit.Size{h.Size}, Each).add(w, int64(h.Guides))
@@ -184,7 +184,7 @@ func (t *taker) plates(fr *framing.Framing) {
 			continue
 		}
 		l := t.b.line(RoughIn, "plates and sleeves", "", "shield plate", "", []unit.Size{0}, Each)
-		l.Note = "one on each face where the bore is under " + p.Limit.Inches() + " from the edge"
+		l.Note = "one on each face where the bore is under " + p.Limit.In(t.net.Job.Units) + " from the edge"
 		l.add(w, int64(p.Count))
 	}
 	for i := range t.net.Runs {
@@ -224,11 +224,15 @@ func (t *taker) bedding() {
 		area := in(sh.TrenchWidth)*in(sh.TrenchBed+od.V+sh.TrenchOver) - math.Pi/4*in(od.V)*in(od.V)
 		cubic := int64(math.Round(area / 144 * float64(g.Length()) / float64(unit.Foot) * 1000))
 		l := t.b.line(Underground, "bedding", "", "sand or gravel for bedding", "", []unit.Size{0}, Cubic)
-		l.Note = "trench " + sh.TrenchWidth.Inches() + " wide, " + sh.TrenchBed.Inches() + " under the pipe, " + sh.TrenchOver.Inches() + " over it"
+		l.Note = "trench " + sh.TrenchWidth.In(t.net.Job.Units) + " wide, " + sh.TrenchBed.In(t.net.Job.Units) + " under the pipe, " + sh.TrenchOver.In(t.net.Job.Units) + " over it"
 		l.add(w, cubic)
 	}
 	for _, l := range t.b.lines {
-		if l.Unit == Cubic {
+		switch {
+		case l.Unit == Cubic && t.net.Job.Units == unit.Metric:
+			// A cubic foot is 0.028316846592 m3; to a tenth, upward.
+			l.Buys = []Buy{{N: (l.Qty*28_316_847/1_000_000_000 + 99) / 100 * 100, Unit: "m3"}}
+		case l.Unit == Cubic:
 			l.Buys = []Buy{{N: (l.Qty*1000/27 + 99_999) / 100_000 * 100, Unit: "cu yd"}} // to a tenth, upward
 		}
 	}

@@ -53,12 +53,14 @@ func Take(n *network.Net, z *size.Sizes, v *vent.Vents, levels *elevation.Levels
 	fr := framing.Work(n, z, v, levels, fs, set.Book, framing.Settings{Material: set.Material, HoleOver: st.Shop.HoleOver})
 	t.supports(fr)
 	t.plates(fr)
+	t.braced(fr)
+	t.expansion(fr)
 	t.roof()
 	t.devices()
 	t.test()
 	t.bedding()
 	t.consumed()
-	o := &Order{Lines: t.b.done(), NotMeasured: t.opens, Pieces: t.cut, Plan: t.plan, Joints: t.allJoints(), Fixtures: t.fixtures(), Tests: t.tests(), Wants: t.allWants(), Offsets: t.offsets(), Kerf: st.Shop.Kerf, ReuseFrom: st.Shop.ReuseFrom, Material: set.Material, Taken: t.said}
+	o := &Order{Lines: t.b.done(), NotMeasured: t.opens, Pieces: t.cut, Plan: t.plan, Joints: t.allJoints(), Fixtures: t.fixtures(), Tests: t.tests(), Wants: t.allWants(), Offsets: t.offsets(), Kerf: st.Shop.Kerf, ReuseFrom: st.Shop.ReuseFrom, Material: set.Material, Units: n.Job.Units, Taken: t.said}
 	if o.NotMeasured == nil {
 		o.NotMeasured = []Open{}
 	}

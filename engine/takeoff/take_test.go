@@ -78,7 +78,11 @@ func TestLinesAreTheSumOfTheirRuns(t *testing.T) {
 			for i := range o.Pieces {
 				p := &o.Pieces[i]
 				pieces[p.Material+p.Size.Short()] += p.Length
-				if p.Length%(unit.Inch/16) != 0 || p.Length < 0 || p.Number != i+1 {
+				mark := unit.Inch / 16
+				if o.Units == unit.Metric {
+					mark = unit.Millimetre
+				}
+				if p.Length%mark != 0 || p.Length < 0 || p.Number != i+1 {
 					t.Errorf("%s: piece %d is %v", what, p.Number, p.Length)
 				}
 				says := p.Says(unit.FeetInches)

@@ -3,6 +3,7 @@ package order
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -37,18 +38,39 @@ func Beside(w io.Writer, cols []price.Column) {
 		fmt.Fprintln(tw)
 	}
 	line("material", func(c price.Column) string { return c.Priced.Material.String() })
+	if slices.ContainsFunc(cols, func(c price.Column) bool { return c.Priced.Sundries+c.Priced.Tax > 0 }) {
+		line("sundries and tax", func(c price.Column) string { return (c.Priced.Sundries + c.Priced.Tax).String() })
+	}
 	line("labour", func(c price.Column) string {
 		l := c.Priced.Labour
 		switch {
 		case !l.Given:
 			return "not given"
 		case !l.RateKnown:
-			return decimal(int64(l.Hours), int64(price.One), 2) + " h"
+			return Hours(l.Hours) + " h, no rate"
 		}
 		return l.Cost.String()
 	})
 	line("total of what is known", func(c price.Column) string { return c.Priced.Total.String() })
-	line("pipe, ft", func(c price.Column) string { return Amount(takeoff.Run, netPipe(c.Priced.Order)) })
+	line("more or less than "+cols[0].Name, func(c price.Column) string {
+		if c.Priced == cols[0].Priced {
+			return "-"
+		}
+		// Nothing can be said of two totals of which one lacks prices.
+		if !c.Priced.AllPriced() || !cols[0].Priced.AllPriced() {
+			return "not known"
+		}
+		return signed(c.Priced.Total - cols[0].Priced.Total)
+	})
+	line("hours", func(c price.Column) string {
+		if !c.Priced.Labour.Given {
+			return "not given"
+		}
+		return Hours(c.Priced.Labour.Hours)
+	})
+	line("pipe, "+UnitWord(takeoff.Run, cols[0].Priced.Order.Units), func(c price.Column) string {
+		return Amount(takeoff.Run, netPipe(c.Priced.Order), cols[0].Priced.Order.Units)
+	})
 	line("joints", func(c price.Column) string {
 		n := int64(0)
 		for _, j := range c.Priced.Order.Joints {
@@ -59,6 +81,14 @@ func Beside(w io.Writer, cols []price.Column) {
 	line("without a price", func(c price.Column) string { return fmt.Sprint(len(c.Priced.Missing)) })
 	line("not measured", func(c price.Column) string { return fmt.Sprint(len(c.Priced.Order.NotMeasured)) })
 	tw.Flush()
+}
+
+// signed writes a difference with its sign.
+func signed(m price.Money) string {
+	if m > 0 {
+		return "+" + m.String()
+	}
+	return m.String()
 }
 
 func netPipe(o *takeoff.Order) int64 {
@@ -102,22 +132,19 @@ func Change(w io.Writer, was, is string, c *price.Change) {
 			case d.Cost > 0:
 				pr = "+" + pr
 			}
-			diff := Amount(d.Unit, d.Is-d.Was)
+			diff := Amount(d.Unit, d.Is-d.Was, c.Units)
 			if d.Is > d.Was {
 				diff = "+" + diff
 			}
-			fmt.Fprintf(tw, "  %s\t%s\t%s\t%s\t%s %s\t%s\t%s\n", d.Phase, d.Key, Amount(d.Unit, d.Was), Amount(d.Unit, d.Is), diff, d.Unit, pr, short(d.Runs, 4))
+			fmt.Fprintf(tw, "  %s\t%s\t%s\t%s\t%s %s\t%s\t%s\n", d.Phase, d.Key, Amount(d.Unit, d.Was, c.Units), Amount(d.Unit, d.Is, c.Units), diff, UnitWord(d.Unit, c.Units), pr, short(d.Runs, 4))
 		}
 		tw.Flush()
 	}
 	fmt.Fprintln(w, "\nPRICE")
-	signed := func(m price.Money) string {
-		if m > 0 {
-			return "+" + m.String()
-		}
-		return m.String()
-	}
 	cost := signed(c.Cost) + fmt.Sprintf(" (material %s, labour %s, sundries and tax %s)", signed(c.Material), signed(c.Labour), signed(c.Cost-c.Material-c.Labour))
+	if c.Hours != 0 {
+		fmt.Fprintf(w, "  hours       %s\n", signed(c.Hours))
+	}
 	if c.Known {
 		fmt.Fprintf(w, "  difference  %s\n", cost)
 	} else {

@@ -39,9 +39,9 @@ func CSV(w io.Writer, p *price.Priced) error {
 		}
 		net, runs := "", ""
 		if r.First {
-			net, runs = Amount(l.Unit, l.Qty), Runs(l.Line)
+			net, runs = Amount(l.Unit, l.Qty, p.Order.Units), Runs(l.Line, p.Order.Units)
 		}
-		put(Count(int64(r.Index)*1000), l.Phase.String(), l.Group, qty, u, l.Size, l.Item, l.Material, l.Standard, net, l.Unit.String(), runs, pr, ext, r.Cost.Supplier, Notes(l.Line), l.Key())
+		put(Count(int64(r.Index)*1000), l.Phase.String(), l.Group, qty, u, l.Size, l.Item, l.Material, l.Standard, net, UnitWord(l.Unit, p.Order.Units), runs, pr, ext, r.Cost.Supplier, Notes(l.Line), l.Key())
 	}
 	for i := range p.Order.NotMeasured {
 		x := &p.Order.NotMeasured[i]

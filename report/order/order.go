@@ -21,7 +21,19 @@ const Caution = "Counted from what the job says. Check it against the drawing an
 
 // Amount writes a net amount: pieces as they are, feet to a hundredth, quarts to a
 // thousandth, cubic feet to a tenth.
-func Amount(u takeoff.Unit, qty int64) string {
+//
+// In metric: metres to a hundredth, litres to a thousandth, cubic metres to a hundredth.
+func Amount(u takeoff.Unit, qty int64, sys unit.System) string {
+	if sys == unit.Metric {
+		switch u {
+		case takeoff.Run:
+			return decimal(qty, int64(unit.Metre), 2)
+		case takeoff.Quart: // of 0.946353 L
+			return decimal(qty*946_353/1_000_000, 1_000_000, 3)
+		case takeoff.Cubic: // thousandths of 28.3168 L
+			return decimal(qty*283_168/10_000, 1_000_000, 2)
+		}
+	}
 	switch u {
 	case takeoff.Run:
 		return decimal(qty, int64(unit.Foot), 2)
@@ -31,6 +43,45 @@ func Amount(u takeoff.Unit, qty int64) string {
 		return decimal(qty, 1000, 1)
 	}
 	return fmt.Sprint(qty)
+}
+
+// UnitWord is the unit of Amount.
+func UnitWord(u takeoff.Unit, sys unit.System) string {
+	if sys == unit.Metric {
+		switch u {
+		case takeoff.Run:
+			return "m"
+		case takeoff.Quart:
+			return "L"
+		case takeoff.Cubic:
+			return "m3"
+		}
+	}
+	return u.String()
+}
+
+// BuyWord is the unit in which a thing is bought; what is sold by the foot and by the pint
+// says what that is in metric.
+func BuyWord(word string, sys unit.System) string {
+	if sys != unit.Metric {
+		return word
+	}
+	switch word {
+	case "pint":
+		return "pint (473 mL)"
+	case "quart":
+		return "quart (946 mL)"
+	case "gallon":
+		return "gallon (3.785 L)"
+	case "ft":
+		return "ft (0.305 m)"
+	}
+	if n, ok := strings.CutSuffix(word, " ft"); ok {
+		if v, err := strconv.Atoi(n); err == nil {
+			return word + " (" + decimal(int64(v)*int64(unit.Foot), int64(unit.Metre), 2) + " m)"
+		}
+	}
+	return word
 }
 
 // Count writes a number of things bought, in thousandths, without needless decimals.
@@ -87,14 +138,14 @@ func Rows(p *price.Priced) []Row {
 
 // Runs writes the shares of a line: "hall lav 1, kitchen 2"; amounts of one are left out
 // where pieces are counted.
-func Runs(l *takeoff.Line) string {
+func Runs(l *takeoff.Line, sys unit.System) string {
 	var out []string
 	for _, s := range l.Shares {
 		switch {
 		case l.Unit == takeoff.Each && s.Qty == 1:
 			out = append(out, s.Name)
 		default:
-			out = append(out, s.Name+" "+Amount(l.Unit, s.Qty))
+			out = append(out, s.Name+" "+Amount(l.Unit, s.Qty, sys))
 		}
 	}
 	return strings.Join(out, ", ")
@@ -145,7 +196,7 @@ func Text(w io.Writer, title string, p *price.Priced, sys unit.System) error {
 		}
 		qty, u, pr, ext := "-", "", "", ""
 		if r.Buys {
-			qty, u = Count(r.Cost.N), r.Cost.Unit
+			qty, u = Count(r.Cost.N), BuyWord(r.Cost.Unit, sys)
 			pr, ext = "no price", ""
 			if r.Cost.Known {
 				pr, ext = r.Cost.Price.String(), r.Cost.Extended.String()
@@ -153,7 +204,7 @@ func Text(w io.Writer, title string, p *price.Priced, sys unit.System) error {
 		}
 		net := ""
 		if r.First {
-			net = Amount(l.Unit, l.Qty) + " " + l.Unit.String()
+			net = Amount(l.Unit, l.Qty, sys) + " " + UnitWord(l.Unit, sys)
 		}
 		fmt.Fprintf(tw, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\n", qty, u, l.Size, Description(l.Line), net, pr, ext)
 	}
@@ -161,14 +212,17 @@ func Text(w io.Writer, title string, p *price.Priced, sys unit.System) error {
 	fmt.Fprintln(w, "\nFOR WHICH RUNS")
 	for i := range p.Lines {
 		l := p.Lines[i].Line
-		hang(w, fmt.Sprintf("  %s, %s: ", strings.TrimSpace(Description(l)+" "+l.Size), l.Phase), Runs(l))
+		hang(w, fmt.Sprintf("  %s, %s: ", strings.TrimSpace(Description(l)+" "+l.Size), l.Phase), Runs(l, sys))
 		if n := Notes(l); n != "" {
 			hang(w, "      ", "("+n+")")
 		}
 	}
 	SawList(w, p.Order, sys)
+	offsets(w, p.Order, sys)
+	wants(w, p.Order)
 	notMeasured(w, p.Order)
 	totals(w, p)
+	hours(w, p)
 	for _, s := range p.Order.Taken {
 		hang(w, "counted  ", s)
 	}
@@ -209,7 +263,7 @@ func SawList(w io.Writer, o *takeoff.Order, sys unit.System) {
 		fmt.Fprintf(tw, "  %d\t%s %s\t%s\t%s\t%s\t%s\t%s\n", c.Number, c.Size.Short(), materialWord(c.Material), strings.Join(c.Runs, ", "), c.From, c.To, c.Centres.In(sys), c.Says(sys))
 	}
 	tw.Flush()
-	fmt.Fprintf(w, "\nOUT OF STOCK LENGTHS (saw cut %s)\n", o.Kerf.Inches())
+	fmt.Fprintf(w, "\nOUT OF STOCK LENGTHS (saw cut %s)\n", o.Kerf.In(sys))
 	for i := range o.Plan.Groups {
 		g := &o.Plan.Groups[i]
 		fmt.Fprintf(w, "  %s\n", PlanSays(g, sys))
@@ -243,15 +297,20 @@ func BarSays(o *takeoff.Order, b *takeoff.Bar, sys unit.System) string {
 	for _, c := range b.Cuts {
 		length := c.Length.In(sys)
 		if k, err := strconv.Atoi(c.Run); err == nil && k > 0 && k <= len(o.Pieces) && !o.Pieces[k-1].Cut() && c.Length != b.Stock {
-			length, about = "measure, about "+roundUp(c.Length).In(sys), true
+			length, about = "measure, about "+roundUp(c.Length, sys).In(sys), true
 		}
 		out = append(out, fmt.Sprintf("%s (%s)", c.Run, length))
 	}
 	s := "pieces " + strings.Join(out, " + ")
-	if b.Offcut > 0 {
-		left := b.Offcut.Round(unit.Inch / 16).In(sys)
+	if b.Offcut > 0 && (!about || b.Offcut >= takeoff.Step(sys)) {
+		fine := unit.Inch / 16
+		if sys == unit.Metric {
+			fine = unit.Millimetre
+		}
+		left := b.Offcut.Round(fine).In(sys)
 		if about {
-			left = "about " + (b.Offcut / unit.Inch * unit.Inch).In(sys)
+			step := takeoff.Step(sys)
+			left = "about " + (b.Offcut / step * step).In(sys)
 		}
 		s += ", left " + left
 		if b.Offcut >= o.ReuseFrom {
@@ -261,8 +320,11 @@ func BarSays(o *takeoff.Order, b *takeoff.Bar, sys unit.System) string {
 	return s
 }
 
-// roundUp gives whole inches.
-func roundUp(l unit.Length) unit.Length { return (l + unit.Inch - 1) / unit.Inch * unit.Inch }
+// roundUp gives whole inches, or centimetres.
+func roundUp(l unit.Length, sys unit.System) unit.Length {
+	step := takeoff.Step(sys)
+	return (l + step - 1) / step * step
+}
 
 func notMeasured(w io.Writer, o *takeoff.Order) {
 	if len(o.NotMeasured) == 0 {
@@ -282,7 +344,12 @@ func OpenSays(x *takeoff.Open) string {
 }
 
 func totals(w io.Writer, p *price.Priced) {
-	if len(p.Missing) == 0 && p.Material == 0 {
+	if !p.Listed {
+		fmt.Fprintln(w, "\nPRICE")
+		fmt.Fprintln(w, "  no price file was given (--prices): nothing is priced")
+		return
+	}
+	if len(p.Missing) == 0 && p.Material == 0 && !p.Labour.Given {
 		return
 	}
 	fmt.Fprintln(w, "\nPRICE")
@@ -302,6 +369,114 @@ func totals(w io.Writer, p *price.Priced) {
 	}
 }
 
+// Hours writes hours to a hundredth.
+func Hours(h price.Money) string { return decimal(int64(h), int64(price.One), 2) }
+
+// HourHeads are the columns of the table of hours, after the phase.
+var HourHeads = []string{"pipe", "joints", "pieces", "fixtures", "tests", "fixed", "hours"}
+
+// HourCells are the hours of a phase by what they are figured on; nothing is a dash.
+func HourCells(h *price.PhaseHours) []string {
+	var out []string
+	for _, m := range []price.Money{h.Pipe, h.Joints, h.Pieces, h.Fixtures, h.Tests, h.Fixed, h.Hours} {
+		if m == 0 {
+			out = append(out, "-")
+			continue
+		}
+		out = append(out, Hours(m))
+	}
+	return out
+}
+
+// HoursSay stands over the table of hours.
+const HoursSay = "by the shop's own figures in the price file; the program has none of its own"
+
+func hours(w io.Writer, p *price.Priced) {
+	if !p.Labour.Given {
+		return
+	}
+	fmt.Fprintln(w, "\nHOURS BY PHASE, "+HoursSay)
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(tw, "phase\t"+strings.Join(HourHeads, "\t")+"\t")
+	for i := range p.Labour.Phases {
+		h := &p.Labour.Phases[i]
+		fmt.Fprintln(tw, h.Phase.String()+"\t"+strings.Join(HourCells(h), "\t")+"\t")
+	}
+	tw.Flush()
+}
+
+// offsets writes the layout of the offsets of the job.
+func offsets(w io.Writer, o *takeoff.Order, sys unit.System) {
+	if len(o.Offsets) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nOFFSETS (between centres)")
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(tw, "  run\tbends\tto the side\tup or down\tset\ttravel\tadvance\troll")
+	for i := range o.Offsets {
+		b := &o.Offsets[i]
+		fmt.Fprintln(tw, "  "+b.Run+"\t"+strings.Join(OffsetCells(b, sys), "\t"))
+	}
+	tw.Flush()
+}
+
+// OffsetHeads are the columns of OffsetCells.
+var OffsetHeads = []string{"Bends", "To the side", "Up or down", "Set", "Travel", "Advance", "Roll"}
+
+// OffsetCells tells an offset: its bends, what it moves the pipe by, the slanted piece and how
+// far it gets; the roll of a rolling one out of the level.
+func OffsetCells(b *takeoff.Bent, sys unit.System) []string {
+	dash := func(l unit.Length) string {
+		if l == 0 {
+			return "-"
+		}
+		return l.In(sys)
+	}
+	roll := "-"
+	if b.Rolling() {
+		roll = decimal(int64(b.Roll), 100, 1) + " degrees"
+	}
+	return []string{b.Bend.String(), dash(b.Side), dash(b.Rise), b.Set.In(sys), b.Travel.In(sys), b.Advance.In(sys), roll}
+}
+
+// WantSays names a measure that the saw list lacks: the fitting, its sizes, which ends.
+func WantSays(x *takeoff.Want) string {
+	size := x.Run.Short()
+	if x.Branch > 0 {
+		size += " x " + x.Branch.Short()
+	}
+	says := strings.TrimSpace(materialWord(x.Material) + " " + x.Say + " " + size)
+	if x.Branch == 0 || x.Kind == "bushing" {
+		return says
+	}
+	var ends []string
+	for i, word := range [...]string{"upper", "lower", "side"} {
+		if x.Ports[i] {
+			ends = append(ends, word)
+		}
+	}
+	return says + ": " + strings.Join(ends, ", ")
+}
+
+func ends(n int) string {
+	if n == 1 {
+		return "1 end of pipe"
+	}
+	return fmt.Sprintf("%d ends of pipe", n)
+}
+
+// wants lists the measures that would let every piece be cut from the list.
+func wants(w io.Writer, o *takeoff.Order) {
+	if len(o.Wants) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nMEASURE THESE ONCE, AND THE SAW LIST IS EXACT (--form FILE writes a file to fill in, --dimensions FILE reads it)")
+	for i := range o.Wants {
+		x := &o.Wants[i]
+		hang(w, "  ", WantSays(x)+" ("+ends(x.Pieces)+")")
+	}
+}
+
 // Total is one line of the sums at the foot of an order.
 type Total struct{ Words, Amount string }
 
@@ -316,12 +491,21 @@ func Totals(p *price.Priced) []Total {
 		out = append(out, Total{"tax " + rate(p.Settings.Tax), p.Tax.String()})
 	}
 	if p.Labour.Given {
-		words := "labour, " + decimal(int64(p.Labour.Hours), int64(price.One), 2) + " h"
-		switch {
-		case !p.Labour.RateKnown:
-			out = append(out, Total{words, "no rate"})
-		default:
-			out = append(out, Total{words + " at " + p.Labour.Rate.String(), p.Labour.Cost.String()})
+		for i := range p.Labour.Phases {
+			h := &p.Labour.Phases[i]
+			words := "labour " + h.Phase.String() + ", " + Hours(h.Hours) + " h"
+			switch {
+			case h.Hours == 0:
+			case !h.RateKnown:
+				out = append(out, Total{words, "no rate"})
+			default:
+				out = append(out, Total{words + " at " + h.Rate.String(), h.Cost.String()})
+			}
+		}
+		if p.Labour.RateKnown {
+			out = append(out, Total{"labour, " + Hours(p.Labour.Hours) + " h", p.Labour.Cost.String()})
+		} else {
+			out = append(out, Total{"labour, " + Hours(p.Labour.Hours) + " h", "no rate"})
 		}
 	}
 	words := "total"

@@ -92,7 +92,7 @@ func TestText(t *testing.T) {
 	_, p = priced(t, "alder-court", false)
 	out.Reset()
 	order.Text(&out, "Alder Court", p, unit.Metric)
-	for _, want := range []string{"no price", "NOT MEASURED, AND IN NO TOTAL", "ask: how far is it"} {
+	for _, want := range []string{"no price", "NOT MEASURED, AND IN NO TOTAL", "ask: what is there at the public sewer"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("%q is not in the text", want)
 		}
@@ -213,7 +213,7 @@ func TestAmount(t *testing.T) {
 		{takeoff.Quart, 458_333, "0.458"},
 		{takeoff.Cubic, 93_613, "93.6"},
 	} {
-		if got := order.Amount(tt.u, tt.n); got != tt.want {
+		if got := order.Amount(tt.u, tt.n, unit.FeetInches); got != tt.want {
 			t.Errorf("%d %v: %s, want %s", tt.n, tt.u, got, tt.want)
 		}
 	}

@@ -177,16 +177,16 @@ func (p *press) share(heads ...column) []column {
 	return heads
 }
 
-// blanks are the lines that an order desk wants filled in.
-var blanks = []string{"Order no.", "Account", "Ship to / will call", "Need by", "Contact on site", "Phone"}
+// Blanks are the lines that an order desk wants filled in.
+var Blanks = []string{"Order no.", "Account", "Ship to / will call", "Need by", "Contact on site", "Phone"}
 
 func (p *press) order(x *price.Priced) {
 	p.title = "Material order"
 	p.page()
-	for i := 0; i < len(blanks); i += 2 {
+	for i := 0; i < len(Blanks); i += 2 {
 		for k := range 2 {
 			left := p.area.X0 + float64(k)*p.area.W()/2
-			p.text(left, p.y, blanks[i+k], textwidth.Regular, true, draw.Left)
+			p.text(left, p.y, Blanks[i+k], textwidth.Regular, true, draw.Left)
 			p.cur.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Thin}}, A: draw.Point{X: left + 34, Y: p.y + capHigh + 0.8}, B: draw.Point{X: left + p.area.W()/2 - 4, Y: p.y + capHigh + 0.8}})
 		}
 		p.y += capHigh + 4.2
@@ -203,7 +203,7 @@ func (p *press) order(x *price.Priced) {
 		}
 		qty, u, pr, ext := "", "", "", ""
 		if r.Buys {
-			qty, u = Count(r.Cost.N), r.Cost.Unit
+			qty, u = Count(r.Cost.N), BuyWord(r.Cost.Unit, p.o.Units)
 			if r.Cost.Known {
 				pr, ext = r.Cost.Price.String(), r.Cost.Extended.String()
 			}
@@ -261,7 +261,7 @@ func (p *press) saw(o *takeoff.Order) {
 		p.row(false, fmt.Sprint(c.Number), c.Size.Short()+" "+materialWord(c.Material), strings.Join(c.Runs, ", "), c.From, c.To, c.Centres.In(p.o.Units), c.Says(p.o.Units))
 	}
 	p.heads = nil
-	p.heading("Out of stock lengths, saw cut " + o.Kerf.Inches())
+	p.heading("Out of stock lengths, saw cut " + o.Kerf.In(p.o.Units))
 	for i := range o.Plan.Groups {
 		g := &o.Plan.Groups[i]
 		p.room(3 * capHigh * draw.Leading)

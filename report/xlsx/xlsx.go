@@ -48,8 +48,12 @@ type Options struct {
 // Sheet names: formulas refer to them.
 const (
 	sheetOrder = "Order"
+	sheetDesk  = "Supply house"
 	sheetRuns  = "Runs"
 	sheetSaw   = "Saw list"
+	sheetBent  = "Offsets"
+	sheetWant  = "Measures wanted"
+	sheetHours = "Hours"
 	sheetStick = "Stock lengths"
 	sheetOpen  = "Not measured"
 	sheetAlter = "Alternates"
@@ -91,8 +95,12 @@ func Write(w io.Writer, p *price.Priced, o Options) error {
 	b.wrap = style(&excelize.Style{Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}})
 	b.keep(f.SetSheetName("Sheet1", sheetOrder))
 	b.order(p, o)
+	b.desk(p, o)
 	b.runs(p)
 	b.saw(p.Order, o)
+	b.bent(p.Order, o)
+	b.wants(p.Order, o)
+	b.hourSheet(p, o)
 	b.open(p.Order)
 	b.beside(o.Beside)
 	f.SetActiveSheet(0)
@@ -107,8 +115,11 @@ func Write(w io.Writer, p *price.Priced, o Options) error {
 	if b.err != nil {
 		return b.err
 	}
-	_, err := f.WriteTo(w)
-	return err
+	var out bytes.Buffer
+	if _, err := f.WriteTo(&out); err != nil {
+		return err
+	}
+	return numbers(w, out.Bytes())
 }
 
 func at(col, row int) string {
@@ -117,12 +128,14 @@ func at(col, row int) string {
 }
 
 // put sets a cell: a string as text (never as a formula), a number as it is written, a
-// formula after =.
+// formula after =. A formula keeps the value that it comes to, for programs that show a
+// workbook without working it out.
 func (b *book) put(sheet string, col, row int, v any) {
 	c := at(col, row)
 	switch v := v.(type) {
 	case formula:
-		b.keep(b.f.SetCellFormula(sheet, c, string(v)))
+		b.keep(b.f.SetCellDefault(sheet, c, v.is))
+		b.keep(b.f.SetCellFormula(sheet, c, v.f))
 	case number:
 		b.keep(b.f.SetCellDefault(sheet, c, string(v)))
 	case string:
@@ -134,10 +147,11 @@ func (b *book) put(sheet string, col, row int, v any) {
 	}
 }
 
-type (
-	formula string
-	number  string // exact decimal text
-)
+// number is exact decimal text.
+type number string
+
+// formula is a formula and what it comes to, exact decimal text or nothing.
+type formula struct{ f, is string }
 
 // table sets the heads and how a sheet prints: lying, as wide as the paper, the heads on
 // every page.
@@ -209,7 +223,11 @@ func (b *book) order(p *price.Priced, o Options) {
 			if r.Cost.Known {
 				b.put(sheetOrder, cPrice, row, number(r.Cost.Price.String()))
 			}
-			b.put(sheetOrder, cExt, row, formula(fmt.Sprintf(`IF(ISNUMBER(%[1]s),ROUND(%[2]s*%[1]s,2),"")`, at(cPrice, row), at(cQty, row))))
+			ext := ""
+			if r.Cost.Known {
+				ext = r.Cost.Extended.String()
+			}
+			b.put(sheetOrder, cExt, row, formula{fmt.Sprintf(`IF(ISNUMBER(%[1]s),ROUND(%[2]s*%[1]s,2),"")`, at(cPrice, row), at(cQty, row)), ext})
 			b.put(sheetOrder, cSupplier, row, r.Cost.Supplier)
 		}
 		b.put(sheetOrder, cSize, row, l.Size)
@@ -217,8 +235,8 @@ func (b *book) order(p *price.Priced, o Options) {
 		b.put(sheetOrder, cMaterial, row, l.Material)
 		b.put(sheetOrder, cStandard, row, l.Standard)
 		if r.First && runsEnd > 1 {
-			b.put(sheetOrder, cNet, row, formula(fmt.Sprintf("SUMIF('%s'!$A$2:$A$%d,%s,'%s'!$G$2:$G$%d)", sheetRuns, runsEnd, at(cLine, row), sheetRuns, runsEnd)))
-			b.put(sheetOrder, cNetUnit, row, l.Unit.String())
+			b.put(sheetOrder, cNet, row, formula{fmt.Sprintf("SUMIF('%s'!$A$2:$A$%d,%s,'%s'!$G$2:$G$%d)", sheetRuns, runsEnd, at(cLine, row), sheetRuns, runsEnd), string(exact(l.Unit, l.Qty, p.Order.Units))})
+			b.put(sheetOrder, cNetUnit, row, order.UnitWord(l.Unit, p.Order.Units))
 		}
 		b.put(sheetOrder, cNotes, row, order.Notes(l.Line))
 		row++
@@ -244,25 +262,38 @@ func (b *book) order(p *price.Priced, o Options) {
 		b.keep(f.SetCellStyle(sheetOrder, at(cPrice, row), at(cPrice, row), b.share))
 	}
 	span := at(cExt, firstRow) + ":" + at(cExt, max(end, firstRow))
-	total("material", "Material", formula("SUM("+span+")"), b.money)
+	total("material", "Material", formula{"SUM(" + span + ")", p.Material.String()}, b.money)
 	rate(p.Settings.Sundries)
-	total("sundries", "Sundries", formula(fmt.Sprintf("ROUND(%s*%s,2)", sum["material"], at(cPrice, row))), b.money)
+	total("sundries", "Sundries", formula{fmt.Sprintf("ROUND(%s*%s,2)", sum["material"], at(cPrice, row)), p.Sundries.String()}, b.money)
 	rate(p.Settings.Tax)
-	total("tax", "Tax", formula(fmt.Sprintf("ROUND((%s+%s)*%s,2)", sum["material"], sum["sundries"], at(cPrice, row))), b.money)
+	total("tax", "Tax", formula{fmt.Sprintf("ROUND((%s+%s)*%s,2)", sum["material"], sum["sundries"], at(cPrice, row)), p.Tax.String()}, b.money)
 	if p.Labour.Given {
-		b.put(sheetOrder, cQty, row, number(p.Labour.Hours.String()))
-		b.put(sheetOrder, cUnit, row, "hour")
-		if p.Labour.RateKnown {
-			b.put(sheetOrder, cPrice, row, number(p.Labour.Rate.String()))
+		begin := row
+		for i := range p.Labour.Phases {
+			h := &p.Labour.Phases[i]
+			b.put(sheetOrder, cQty, row, number(h.Hours.String()))
+			b.put(sheetOrder, cUnit, row, "hour")
+			if h.RateKnown {
+				b.put(sheetOrder, cPrice, row, number(h.Rate.String()))
+			}
+			b.put(sheetOrder, cNotes, row, "hours by the shop's own figures")
+			b.keep(f.SetCellStyle(sheetOrder, at(cPrice, row), at(cPrice, row), b.money))
+			b.keep(f.SetCellStyle(sheetOrder, at(cQty, row), at(cQty, row), b.hours))
+			total("", "Labour, "+h.Phase.String(), formula{fmt.Sprintf(`IF(ISNUMBER(%[1]s),ROUND(%[2]s*%[1]s,2),0)`, at(cPrice, row), at(cQty, row)), h.Cost.String()}, b.money)
 		}
-		b.keep(f.SetCellStyle(sheetOrder, at(cPrice, row), at(cPrice, row), b.money))
-		total("labour", "Labour", formula(fmt.Sprintf(`IF(ISNUMBER(%[1]s),ROUND(%[2]s*%[1]s,2),0)`, at(cPrice, row), at(cQty, row))), b.money)
+		total("labour", "Labour", formula{"SUM(" + at(cExt, begin) + ":" + at(cExt, row-1) + ")", p.Labour.Cost.String()}, b.money)
 	} else {
 		b.put(sheetOrder, cNotes, row, "no figures for labour in the price file")
 		total("labour", "Labour", number("0"), b.money)
 	}
-	total("total", "Total of what is known", formula(sum["material"]+"+"+sum["sundries"]+"+"+sum["tax"]+"+"+sum["labour"]), b.money)
-	total("missing", "Without a price, in no total", formula(fmt.Sprintf(`SUMPRODUCT((%s:%s<>"")*(%s:%s=""))`, at(cQty, firstRow), at(cQty, max(end, firstRow)), at(cPrice, firstRow), at(cPrice, max(end, firstRow)))), 0)
+	total("total", "Total of what is known", formula{sum["material"] + "+" + sum["sundries"] + "+" + sum["tax"] + "+" + sum["labour"], p.Total.String()}, b.money)
+	none := 0
+	for _, r := range rows {
+		if r.Buys && !r.Cost.Known {
+			none++
+		}
+	}
+	total("missing", "Without a price, in no total", formula{fmt.Sprintf(`SUMPRODUCT((%s:%s<>"")*(%s:%s=""))`, at(cQty, firstRow), at(cQty, max(end, firstRow)), at(cPrice, firstRow), at(cPrice, max(end, firstRow))), fmt.Sprint(none)}, 0)
 	total("open", "Not measured, in no total", len(p.Order.NotMeasured), 0)
 	b.keep(f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", RefersTo: fmt.Sprintf("'%s'!$A$1:$O$%d", sheetOrder, row), Scope: sheetOrder}))
 }
@@ -271,7 +302,17 @@ func (b *book) order(p *price.Priced, o Options) {
 func share(v int64) string { return fmt.Sprintf("%d.%04d", v/10_000, v%10_000) }
 
 // exact writes a net amount with every digit that a sum needs.
-func exact(u takeoff.Unit, qty int64) number {
+func exact(u takeoff.Unit, qty int64, sys unit.System) number {
+	if sys == unit.Metric {
+		switch u {
+		case takeoff.Run:
+			return number(decimal9(qty, int64(unit.Metre)))
+		case takeoff.Quart: // millionths of 0.946353 L
+			return number(decimal9(qty*946_353, 1_000_000_000_000))
+		case takeoff.Cubic: // thousandths of 0.0283168 m3
+			return number(decimal9(qty*283_168, 10_000_000_000))
+		}
+	}
 	switch u {
 	case takeoff.Run:
 		// A sixteenth of an inch is 1/192 ft: nine decimals sum to the hundredth shown.
@@ -306,7 +347,7 @@ func (b *book) runs(p *price.Priced) {
 	for i := range p.Lines {
 		l := p.Lines[i].Line
 		for _, s := range l.Shares {
-			for c, v := range []any{i + 1, l.Phase.String(), l.Item, l.Size, l.Material, s.Name, exact(l.Unit, s.Qty), l.Unit.String()} {
+			for c, v := range []any{i + 1, l.Phase.String(), l.Item, l.Size, l.Material, s.Name, exact(l.Unit, s.Qty, p.Order.Units), order.UnitWord(l.Unit, p.Order.Units)} {
 				b.put(sheetRuns, c+1, row, v)
 			}
 			row++
@@ -328,7 +369,7 @@ func (b *book) saw(o *takeoff.Order, opt Options) {
 			if !d.Known() {
 				return "not known"
 			}
-			return d.V.Round(unit.Inch/16).In(opt.Units) + ", " + d.Confidence.String()
+			return d.V.Round(fine(opt.Units)).In(opt.Units) + ", " + d.Confidence.String()
 		}
 		for k, v := range []any{c.Number, c.Phase.String(), strings.Join(c.Runs, ", "), c.Material, c.Size.Short(), c.From, c.To, c.Centres.In(opt.Units), out(0), out(1), c.Says(opt.Units)} {
 			b.put(sheetSaw, k+1, i+2, v)
@@ -388,13 +429,41 @@ func (b *book) beside(cols []price.Column) {
 	}
 	b.put(sheetAlter, 1, row, "Material")
 	for k := range cols {
-		b.put(sheetAlter, k+2, row, formula("SUM("+at(k+2, 2)+":"+at(k+2, row-1)+")"))
+		b.put(sheetAlter, k+2, row, formula{"SUM(" + at(k+2, 2) + ":" + at(k+2, row-1) + ")", cols[k].Priced.Material.String()})
 	}
-	b.keep(b.f.SetCellStyle(sheetAlter, "B2", at(len(cols)+1, row), b.money))
-	b.put(sheetAlter, 1, row+1, "Without a price")
-	b.put(sheetAlter, 1, row+2, "Not measured")
+	row++
+	rows := []struct {
+		words string
+		cell  func(*price.Priced) any
+	}{
+		{"Sundries and tax", func(p *price.Priced) any { return number((p.Sundries + p.Tax).String()) }},
+		{"Labour", func(p *price.Priced) any { return number(p.Labour.Cost.String()) }},
+	}
+	begin := row - 1
+	for _, r := range rows {
+		b.put(sheetAlter, 1, row, r.words)
+		for k, c := range cols {
+			b.put(sheetAlter, k+2, row, r.cell(c.Priced))
+		}
+		row++
+	}
+	b.put(sheetAlter, 1, row, "Total of what is known")
+	b.put(sheetAlter, 1, row+1, "More or less than "+cols[0].Name)
+	b.put(sheetAlter, 1, row+2, "Hours, by the shop's own figures")
+	b.put(sheetAlter, 1, row+3, "Without a price")
+	b.put(sheetAlter, 1, row+4, "Not measured")
 	for k, c := range cols {
-		b.put(sheetAlter, k+2, row+1, len(c.Priced.Missing))
-		b.put(sheetAlter, k+2, row+2, len(c.Priced.Order.NotMeasured))
+		b.put(sheetAlter, k+2, row, formula{"SUM(" + at(k+2, begin) + ":" + at(k+2, row-1) + ")", c.Priced.Total.String()})
+		if c.Priced.AllPriced() && cols[0].Priced.AllPriced() {
+			b.put(sheetAlter, k+2, row+1, formula{at(k+2, row) + "-" + "$B$" + fmt.Sprint(row), (c.Priced.Total - cols[0].Priced.Total).String()})
+		} else {
+			b.put(sheetAlter, k+2, row+1, "not known")
+		}
+		if c.Priced.Labour.Given {
+			b.put(sheetAlter, k+2, row+2, number(c.Priced.Labour.Hours.String()))
+		}
+		b.put(sheetAlter, k+2, row+3, len(c.Priced.Missing))
+		b.put(sheetAlter, k+2, row+4, len(c.Priced.Order.NotMeasured))
 	}
+	b.keep(b.f.SetCellStyle(sheetAlter, "B2", at(len(cols)+1, row+1), b.money))
 }

@@ -114,7 +114,7 @@ func TestLibreOfficeComesToTheSameTotals(t *testing.T) {
 				missing++
 			}
 			if row.First {
-				want := order.Amount(row.Line.Unit, row.Line.Qty)
+				want := order.Amount(row.Line.Unit, row.Line.Qty, p.Order.Units)
 				m, err := price.ParseMoney(round4(got[9]))
 				w, _ := price.ParseMoney(want)
 				within := price.Money(51) // half of the last place that the text shows: a hundredth
@@ -157,7 +157,7 @@ func TestWorkbook(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if got := strings.Join(f.GetSheetList(), ","); got != "Order,Runs,Saw list,Stock lengths,Not measured,Alternates" {
+	if got := strings.Join(f.GetSheetList(), ","); got != "Order,Supply house,Runs,Saw list,Stock lengths,Measures wanted,Hours,Not measured,Alternates" {
 		t.Errorf("sheets %s", got)
 	}
 	if got, _ := f.GetCellFormula("Order", "M4"); got != `IF(ISNUMBER(L4),ROUND(D4*L4,2),"")` {
@@ -181,7 +181,7 @@ func TestWorkbook(t *testing.T) {
 			titles++
 		}
 	}
-	if titles != 6 {
+	if titles != 9 {
 		t.Errorf("%d sheets repeat their heads", titles)
 	}
 	var again bytes.Buffer

@@ -278,7 +278,11 @@ func Why(w io.Writer, r *engine.Result, name string) (ok bool) {
 		f := &r.Loads.Fixture[run.Fixture]
 		hanging(w, "Trap of the "+r.Net.Fixtures[run.Fixture].Kind.Name+": ", r.Vents.Words(r.Net, run.Fixture), 84)
 		if f.Row.Cite != nil {
-			fmt.Fprintf(w, "  counts %s [%s]\n", units(f.Units), citeLine([]diag.Cite{*f.Row.Cite}))
+			how := ""
+			if !f.Declared && (strings.HasPrefix(f.Row.When, "not listed") || strings.HasPrefix(f.Row.When, "by ")) {
+				how = ", " + f.Row.When
+			}
+			fmt.Fprintf(w, "  counts %s%s [%s]\n", units(f.Units), how, citeLine([]diag.Cite{*f.Row.Cite}))
 		}
 		fmt.Fprintln(w)
 	}
@@ -306,7 +310,7 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map
 		if p.From > 0 {
 			from = p.From.In(r.Job.Units)
 		}
-		where = ", from " + from + " to " + p.To.String()
+		where = ", from " + from + " to " + p.To.In(r.Job.Units)
 	}
 	given := ""
 	switch {
@@ -447,7 +451,7 @@ func whyVent(w io.Writer, r *engine.Result, v network.VentID) {
 	fmt.Fprintf(w, "vent %s: %s\n", x.Name, z.Size)
 	length := "not measured"
 	if z.Known {
-		length = z.Length.String()
+		length = z.Length.In(r.Job.Units)
 	}
 	fmt.Fprintf(w, "  vents    %s; largest drain %s; developed length %s\n", units(z.Units), z.Drain, length)
 	for i, y := range z.Reasons {
@@ -601,7 +605,7 @@ func Walk(w io.Writer, r *engine.Result, name string) (ok bool) {
 		}
 		long := ""
 		if s.Length > 0 {
-			long = " for " + s.Length.String()
+			long = " for " + s.Length.In(r.Job.Units)
 		}
 		up := ""
 		if s.Step != "" {
@@ -687,6 +691,9 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 			if prev != network.None && r.Sizes.Size[s] > r.Sizes.Size[prev] {
 				g := r.Sizes.Governing(s)
 				st.Step, st.Cites = reasonLine(g), g.Cites
+				if need := r.Sizes.Required[s]; r.Sizes.Given[s] && need < r.Sizes.Size[s] {
+					st.Step = "it is given so; the code asks for " + need.String() + ": " + st.Step
+				}
 			}
 			st.Spare = r.Sizes.Explain(s).Spare
 			out = append(out, st)

@@ -24,7 +24,8 @@ const (
 var uses = [...]string{"private", "public", "assembly"}
 
 // unlisted counts a fixture for which the book prints nothing, the way the book says: by
-// the flow that a receptor takes, by the column of a heavier use, by its trap, or by the
+// the flow that a receptor takes, by the column of another use, a heavier one before a lighter
+// one, by its trap, or by the
 // listed fixtures that are like it. What had to be taken is in Assumed and Ask. Where
 // nothing serves, state comes back as it came, and Ask is the question that would.
 func (k *Kind) unlisted(b *codebook.Book, a codebook.Attr, row codebook.FixtureRow, state codebook.State) (codebook.FixtureRow, codebook.State) {
@@ -33,11 +34,12 @@ func (k *Kind) unlisted(b *codebook.Book, a codebook.Attr, row codebook.FixtureR
 		return row, state
 	}
 	if state != codebook.Absent {
-		for i := slices.Index(uses[:], a.Use) + 1; i < len(uses); i++ {
-			heavier := a
-			heavier.Use = uses[i]
-			if got, st := b.Fixture(row.Kind, heavier); st == codebook.Given {
-				got.Assumed = "the book prints no units for " + k.A() + " in " + useOf(a) + " use; counted as in " + uses[i] + " use, " + got.Units.Text
+		at := max(0, slices.Index(uses[:], a.Use))
+		for _, use := range append(slices.Clone(uses[at+1:]), uses[:at]...) { // heavier uses first
+			other := a
+			other.Use = use
+			if got, st := b.Fixture(row.Kind, other); st == codebook.Given {
+				got.Assumed = "the book prints no units for " + k.A() + " in " + useOf(a) + " use; counted as in " + use + " use, " + got.Units.Load.String()
 				got.Ask = "how many fixture units does the authority count for it? write `units`"
 				return got, st
 			}

@@ -358,6 +358,10 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 	}
 	p.Known = true
 	var asked []string
+	if c.More.Set {
+		p.Units += c.More.V
+		p.Terms = append(p.Terms, Term{What: "stated by the job", Units: c.More.V})
+	}
 	for _, k := range r.Carried {
 		row, st := k.In(w.book, codebook.Attr{Use: w.use})
 		if st != codebook.Given {

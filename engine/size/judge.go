@@ -269,6 +269,9 @@ func (c *chooser) nearLimit(s network.SegID, said map[string]bool) {
 
 // trapFindings judges stated traps, and drains that are smaller than the trap they need.
 func (c *chooser) trapFindings() {
+	// Where trap and arm are one size by the book, the rule of that says it.
+	one := c.book.Param("trap.same-size-as-arm")
+	same := one.State == codebook.Given && one.Yes
 	for i := range c.net.Fixtures {
 		f := &c.net.Fixtures[i]
 		l := &c.loads.Fixture[i]
@@ -297,7 +300,7 @@ func (c *chooser) trapFindings() {
 			}
 			c.diags = append(c.diags, d)
 		}
-		if stated > 0 && c.z.Given[f.Seg] && size < stated {
+		if stated > 0 && c.z.Given[f.Seg] && size < stated && !same {
 			d := diag.Diagnostic{
 				Severity: diag.Error, Rule: "trap-larger-than-drain", On: on, At: run.Def.Size.At,
 				Message: run.Name + " is " + size.String() + " and its trap is " + stated.String(),

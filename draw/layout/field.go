@@ -22,7 +22,8 @@ type field struct {
 	outlines []uint64 // where words should rather not stand
 	pipes    []uint64 // what leaders cross if they must
 	things   []uint64 // what leaders only run into at their end
-	taken    []uint64 // words and leaders placed: no leader crosses them
+	lettered []uint64 // words that were there before
+	taken    []uint64 // words and leaders, there before or placed: no leader crosses them
 	drawn    bool     // there are outlines
 	store    *[]uint64
 }
@@ -48,12 +49,12 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 	f.w = (f.nx + 63) / 64
 	n := f.w * f.ny
 	f.store = stores.Get().(*[]uint64)
-	if cap(*f.store) < 6*n {
-		*f.store = make([]uint64, 6*n)
+	if cap(*f.store) < 7*n {
+		*f.store = make([]uint64, 7*n)
 	}
-	all := (*f.store)[:6*n]
+	all := (*f.store)[:7*n]
 	clear(all)
-	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.outlines, &f.pipes, &f.things, &f.taken} {
+	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.taken} {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
 	}
 	if obs != nil {
@@ -70,6 +71,10 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 			f.box(f.still, b.Grow(clear))
 			f.box(f.things, b)
 		}
+		for _, b := range obs.words {
+			f.box(f.still, b.Grow(clear))
+			f.box(f.lettered, b.Grow(clear))
+		}
 	}
 	f.begin()
 	return f
@@ -78,7 +83,7 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 // begin takes everything off that was placed.
 func (f *field) begin() {
 	copy(f.words, f.still)
-	clear(f.taken)
+	copy(f.taken, f.lettered)
 }
 
 // clearance is d less what a grazed square adds on average.
@@ -188,10 +193,10 @@ func (f *field) take(r draw.Rect, leader []draw.Point) {
 	}
 }
 
-// crossings counts the pipes that the line from a to b crosses, and tells whether it also
-// runs into words, a symbol or another leader. The pipe or symbol that lies at b, without
+// crossings counts the pipes and the symbols that the line from a to b crosses, and tells
+// whether it runs into words or another leader. The pipe or symbol that lies at b, without
 // a gap, is what the leader points at and does not count.
-func (f *field) crossings(a, b draw.Point) (pipes int, blocked bool) {
+func (f *field) crossings(a, b draw.Point) (pipes, things int, blocked bool) {
 	d := b.Sub(a)
 	n := int(d.Len()*f.per*1.25) + 1
 	step := d.Mul(1 / float64(n))
@@ -207,11 +212,11 @@ func (f *field) crossings(a, b draw.Point) (pipes int, blocked bool) {
 		}
 		i, m := cy*f.w+cx>>6, uint64(1)<<(cx&63)
 		if f.taken[i]&m != 0 {
-			return 0, true
+			return 0, 0, true
 		}
 		thing := f.things[i]&m != 0
 		if onThing && !thing { // it comes out again on the other side
-			return 0, true
+			things++
 		}
 		onThing = thing
 		pipe := f.pipes[i]&m != 0
@@ -220,5 +225,5 @@ func (f *field) crossings(a, b draw.Point) (pipes int, blocked bool) {
 		}
 		onPipe = pipe
 	}
-	return pipes, false
+	return pipes, things, false
 }

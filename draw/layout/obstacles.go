@@ -7,6 +7,7 @@ type Obstacles struct {
 	segs  []seg
 	soft  []seg
 	boxes []draw.Rect
+	words []draw.Rect // which leaders keep off, too
 }
 
 type seg struct {
@@ -58,7 +59,7 @@ func (o *Obstacles) AddShapes(shapes []draw.Shape, fine bool) {
 			}
 		case draw.Text:
 			if r, ok := draw.Bounds(s); ok {
-				o.AddBox(r)
+				o.words = append(o.words, r)
 			}
 		case draw.Line:
 			if stops(m.Layer) {

@@ -100,7 +100,8 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		failed := 0
 		for i := range p.out {
 			if !p.out[i].OK && !req[i].Spare {
-				failed += 1 + max(0, req[i].Priority-Must+1)*100
+				k := max(0, req[i].Priority-Must+1)
+				failed += 1 + 100*k*k*k
 				first[i] = true
 			}
 		}
@@ -218,12 +219,13 @@ var rays = func() (out []ray) {
 
 // lead places a label farther off, with a leader, in widening rings, in the cheapest of the
 // wordings from form to last. The leader points at the middle part of a line, or with
-// anywhere set at any part of it; outlines keeps the words off outlines. Nothing that costs limit or more is taken.
-func (p *placer) lead(i, form, last int, limit float64, anywhere, outlines bool) bool {
+// anywhere set at any part of it; clear keeps the words off outlines and the leader off
+// symbols. Nothing that costs limit or more is taken.
+func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bool {
 	l := &p.req[i]
 	var room [32]draw.Point
 	targets := l.targets(room[:0], anywhere)
-	const perPipe, perForm = 7.0, 6.0
+	const perPipe, perThing, perForm = 7.0, 12.0, 6.0
 	step := 2.0
 	if anywhere {
 		step = 4
@@ -261,16 +263,16 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, outlines bool)
 					if out < 0 {
 						b.X0, b.X1 = edge.X-0.5-f.w, edge.X-0.5
 					}
-					if !p.free(b, outlines) {
+					if !p.free(b, clear) {
 						continue
 					}
 					tip := target.Add(d.to.Mul(l.Half))
-					n, blocked := p.crossings(elbow, tip)
-					m, blocked2 := p.crossings(edge, elbow)
-					if blocked || blocked2 {
+					n, over, blocked := p.crossings(elbow, tip)
+					m, over2, blocked2 := p.crossings(edge, elbow)
+					if blocked || blocked2 || clear && over+over2 > 0 {
 						break
 					}
-					if cost += perPipe * float64(n+m); cost < best {
+					if cost += perPipe*float64(n+m) + perThing*float64(over+over2); cost < best {
 						best, bestForm, box, align, ok = cost, fi, b, a, true
 						leader = [3]draw.Point{edge, elbow, tip}
 					}

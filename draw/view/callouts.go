@@ -40,7 +40,7 @@ const (
 )
 
 // callOut asks for room for the fittings, in the order of the net: on request for all,
-// else on a riser of one stack or one floor that has room for them, and on small paper
+// with a question mark where a direction is not known; else for those that are known, on a riser of one stack or one floor that has room for them, and on small paper
 // only where no findings need the room of their legend.
 func (p *picture) callOut(which string) {
 	if which == "none" || which != "all" && (p.x.k < roomyScale || !p.simple() || p.s.W < roomy && len(p.list) > 0) {
@@ -57,7 +57,7 @@ func (p *picture) callOut(which string) {
 	for i := range p.r.Fittings {
 		f := &p.r.Fittings[i]
 		at, ok := p.fittingAt(f, turns)
-		if !ok || f.Kind == "" || f.Kind == "closet flange" { // which has a symbol
+		if !ok || f.Kind == "" || f.Kind == "closet flange" || f.Open && which != "all" { // a flange has a symbol
 			continue
 		}
 		name, ok := callOuts[f.Kind]
@@ -67,14 +67,17 @@ func (p *picture) callOut(which string) {
 		if f.Count > 1 {
 			name = numberWords(f.Count-1) + " " + name
 		}
+		if f.Open {
+			name += " ?"
+		}
 		k, seen := index[at]
 		if !seen {
 			k = len(list)
 			index[at] = k
 			list = append(list, spot{at: at})
 		}
-		list[k].lines = append(list[k].lines, p.fittingSize(f)+" "+name)
-		list[k].brief = append(list[k].brief, name)
+		list[k].lines = again(list[k].lines, p.fittingSize(f)+" "+name)
+		list[k].brief = again(list[k].brief, name)
 	}
 	if which != "all" && len(list) > fewCallOuts {
 		return
@@ -89,6 +92,20 @@ func (p *picture) callOut(which string) {
 		p.fits = append(p.fits, len(p.req))
 		p.req = append(p.req, l)
 	}
+}
+
+// again adds a line; one that is there already is counted.
+func again(lines []string, line string) []string {
+	for i, l := range lines {
+		switch rest, twice := strings.CutPrefix(l, "2 x "); {
+		case l == line:
+			lines[i] = "2 x " + line
+			return lines
+		case twice && rest == line:
+			return append(lines, line)
+		}
+	}
+	return append(lines, line)
 }
 
 // fittingSize writes the sizes of a fitting: out, in, branch; one where all are the same.
@@ -185,13 +202,15 @@ func (p *picture) simple() bool {
 // calledRows explain the call-outs that are on the sheet.
 func (p *picture) calledRows() [][2]string {
 	used := map[string]bool{}
-	sizes := false
+	sizes, open := false, false
 	for _, i := range p.fits {
 		if i >= len(p.placed) || !p.placed[i].OK {
 			continue
 		}
 		for _, l := range p.placed[i].Lines {
 			sizes = sizes || strings.Contains(l, "×")
+			open = open || strings.HasSuffix(l, "?")
+			l = strings.TrimSuffix(l, " ?")
 			for name := range callOutWords {
 				if l == name || strings.HasSuffix(l, " "+name) {
 					used[name] = true
@@ -204,6 +223,9 @@ func (p *picture) calledRows() [][2]string {
 		out = append(out, [2]string{name, callOutWords[name]})
 	}
 	sort.Slice(out, func(i, j int) bool { return out[i][0] < out[j][0] })
+	if open {
+		out = append(out, [2]string{"?", "a direction is not known; the usual pattern"})
+	}
 	if sizes {
 		out = append(out, [2]string{"3×3×2", "sizes of a fitting: out, in, branch"})
 	}

@@ -232,10 +232,12 @@ func (p *picture) pipeRows(f *flow) {
 
 // noteRows write the notes of this drawing.
 func (p *picture) noteRows(f *flow) {
-	if !f.heading("NOTES") {
+	notes := p.notes()
+	first := len(draw.Wrap(notes[0], draw.SmallestText, textwidth.Regular, f.box.W()))
+	if f.y+9.2+float64(first)*lineStep > f.box.Y1 || !f.heading("NOTES") {
 		return
 	}
-	for _, w := range p.notes() {
+	for _, w := range notes {
 		if !f.words(w, 0, false) {
 			break
 		}

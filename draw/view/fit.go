@@ -22,8 +22,9 @@ const (
 	apartPipes   = 8.5 // millimetres on paper between level pipes side by side: room for a label
 	apartRisers  = 6.0 // between upright ones
 	apartNodes   = 3.4 // from the end of a pipe to another pipe
+	roofBelow    = 3.0 // from the end of a vent down to the roof that it goes through
 	standOff     = 4.6 // from the end of an arm to the riser of the fixture on its trap
-	largest      = 2.1 // scale beyond which a small job is not blown up
+	largest      = 2.5 // scale beyond which a small job is not blown up
 )
 
 // axes are the schematic axes of one riser.
@@ -38,6 +39,7 @@ type axes struct {
 	inUse    []bool       // nodes
 	floor    []floorLine
 	lines    []line
+	roofs    []int32    // ends of vents through the roof
 	tips     []int32    // nodes that other pipes keep off
 	sorted   [3][]keyed // lines by key
 	hopeless [][2]int32 // pairs that no gap parts
@@ -189,6 +191,11 @@ func (x *axes) makeLines() {
 			}
 			back, _ := flow.flat()
 			x.lines = append(x.lines, line{axis: 2, a: at, b: at, rise: 8, back: turned(back.mul(-standOff), x.turn), edge: -1})
+		}
+	}
+	for v := range n.Vents {
+		if p := g.ventPath[v]; n.Vents[v].End == network.ThroughRoof && len(p) > 1 && x.inUse[p[len(p)-1]] {
+			x.roofs = append(x.roofs, p[len(p)-1])
 		}
 	}
 	for i := range deg {
@@ -348,6 +355,18 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 				}
 				if along > m.lo-nodes*0.5 && along < m.hi+nodes*0.5 {
 					see(axis, i, m.a, key-m.key, nodes)
+				}
+			}
+		}
+		if axis < 2 { // the roof that a vent goes through lies a little below its end
+			for _, i := range x.roofs {
+				key, along := x.key(axis, i)-roofBelow/x.k, x.along(axis, i)
+				from := sort.Search(len(list), func(k int) bool { return list[k].key > key-nodes })
+				for j := from; j < len(list) && list[j].key-key < nodes; j++ {
+					m := &x.lines[list[j].i]
+					if along > m.lo-nodes && along < m.hi+nodes {
+						see(axis, i, m.a, key-m.key, nodes)
+					}
 				}
 			}
 		}

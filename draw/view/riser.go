@@ -196,6 +196,14 @@ func (p *picture) fewer(priorities ...int) {
 	p.req, p.over, p.fits = req, over, nil
 }
 
+// A small job is written larger: from this scale, up to that many labels, capitals of so
+// many millimetres.
+const (
+	large     = 1.7
+	fewLabels = 40
+	largeText = 3.0
+)
+
 // manyLabels is the number from which labels are not led far from what they name.
 const manyLabels = 400
 
@@ -706,6 +714,11 @@ func (p *picture) write() {
 	around := map[int]overlay{}
 	for _, o := range p.over {
 		around[o.label] = o
+	}
+	if p.x.k >= large && len(p.req) <= fewLabels {
+		for i := range p.req {
+			p.req[i].Size = largeText
+		}
 	}
 	placed := layout.Place(p.req, &obs, p.area)
 	p.placed = placed

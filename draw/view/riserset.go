@@ -164,6 +164,6 @@ func (p *picture) matches() {
 			continue
 		}
 		p.over = append(p.over, overlay{label: len(p.req), kind: 't'})
-		p.req = append(p.req, layout.Label{ID: p.ids.id("match " + m.letter), Lines: []string{m.letter}, At: p.at[p.g.lower[i]], Half: 1.5, Priority: 7, Weight: textwidth.Bold, Pad: 0.7, Least: 4, Gap: 1})
+		p.req = append(p.req, layout.Label{ID: p.ids.id("match " + m.letter), Lines: []string{m.letter}, At: p.at[p.g.lower[i]], Half: 1.5, Priority: 9, Weight: textwidth.Bold, Pad: 0.7, Least: 4, Gap: 1})
 	}
 }

@@ -9,7 +9,7 @@ import (
 
 var cleanoutMissing = &check.Rule{
 	ID: "cleanout-missing", Family: "cleanouts",
-	Doc: "cleanouts stand where the book asks for them: at upper ends, where drain becomes sewer, at turns",
+	Doc: "cleanouts stand where the book asks for them: at upper ends, where drain becomes sewer, at turns, at the foot of stacks",
 	Why: "a stoppage that cannot be reached with a snake is reached with a shovel or a saw",
 	Try: "set a cleanout there, full size, where it can be got at",
 	Run: func(p *check.Pass) {
@@ -18,6 +18,7 @@ var cleanoutMissing = &check.Rule{
 		junction(p, on)
 		turns(p, on)
 		turnTotal(p, on)
+		stackBases(p, on)
 	},
 }
 
@@ -73,6 +74,7 @@ func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
 		said[seg.Run] = true
 		p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{
 			Message: run.Name + ", " + length.String() + " of level drain, has no cleanout at its upper end", Got: "none", Limit: "one at the upper end", Cite: clause(p, "cleanout-upper-end"),
+			Try: "set " + asLarge(p, s) + " " + placeOn(p, s, 0) + ", or within " + closeBy.String() + " of there, that opens with the flow",
 		})
 	}
 }
@@ -170,7 +172,7 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 	best, found, sure := nearestUp(p, on, top, 0, true, 0)
 	onRun := p.OnRun(n.Segs[top].Run, top)
 	cite := clause(p, "cleanout-junction")
-	say := check.Say{Limit: within.Length.String(), Cite: cite}
+	say := check.Say{Limit: within.Length.String(), Cite: cite, Try: "set " + asLarge(p, top) + " where the drain becomes " + run.Name + "; a two-way one serves both" + orUpstream(p, top, within.Length)}
 	switch {
 	case found && sure && best <= within.Length:
 		p.Looked(1)
@@ -189,6 +191,23 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 		say.Got = "none"
 		p.Fault(onRun, run.Def.At, say)
 	}
+}
+
+// orUpstream tells between which places on the drain above the sewer a cleanout would do.
+func orUpstream(p *check.Pass, top network.SegID, within unit.Length) string {
+	n := p.Net
+	for _, u := range n.Up(top) {
+		run := n.RunOf(u)
+		if n.Segs[u].Lie != network.Level || n.Segs[u].Role != network.BuildingDrain || !measured(p, n.Segs[u].Run) {
+			continue
+		}
+		end := n.Segs[u].To
+		if end <= within {
+			return ", or one anywhere on the last " + end.String() + " of " + run.Name
+		}
+		return ", or one on " + run.Name + " from " + (end - within).String() + " to " + end.String() + " from its upper end"
+	}
+	return ""
 }
 
 // askJunction: the line goes to the street and the job does not show where it becomes
@@ -264,8 +283,8 @@ func turns(p *check.Pass, on map[network.SegID][]spot) {
 			at = 0
 		}
 		for _, t := range list[s] {
-			if t.free || int64(t.deg) <= limit*10 || existing(run) {
-				continue
+			if t.free || int64(t.deg) <= limit*10 || existing(run) || int64(t.deg/t.f.Count) <= limit*10 {
+				continue // two smaller bends in a row are read each by itself
 			}
 			served := at
 			if !t.f.At.Known && len(on[s]) > 0 {
@@ -283,6 +302,7 @@ func turns(p *check.Pass, on map[network.SegID][]spot) {
 			p.Fault(p.OnRun(t.run, s), n.Runs[t.run].Def.At, check.Say{
 				Message: n.Runs[t.run].Name + " turns " + degreesText(t.deg) + " in the flat and has no cleanout at the turn, nor within " + stretch.Length.String() + " above it",
 				Got:     degreesText(t.deg), Limit: degreesText(int(limit) * 10), Cite: clause(p, "cleanout-turn"),
+				Try: "set " + asLarge(p, s) + " at the turn, " + placeOn(p, s, 0),
 			})
 		}
 		if at < far {
@@ -335,6 +355,7 @@ func turnTotal(p *check.Pass, on map[network.SegID][]spot) {
 			p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{
 				Message: "the line turns " + degreesText(turned) + " in the flat by the end of " + run.Name + " without a cleanout; " + degreesText(int(limit)*10) + " is the most",
 				Got:     degreesText(turned), Limit: degreesText(int(limit) * 10), Cite: clause(p, "cleanout-turn"),
+				Try: "set " + asLarge(p, s) + " " + placeOn(p, s, 0),
 			})
 			turned = 0
 		}

@@ -92,14 +92,14 @@ var cleanoutSpacing = &check.Rule{
 			if c := p.Book.Cell("cleanout-spacing", p.Sizes.Size[s], "one-way"); c.State == codebook.Given {
 				q.State, q.Length = c.State, c.Length
 			}
-			judge := func(l unit.Length) {
+			judge := func(l, from unit.Length) {
 				if q.State != codebook.Given || q.Length <= 0 || cite == nil {
 					return
 				}
 				p.Looked(1)
 				if l > q.Length && !said[seg.Run] && !existing(run) {
 					said[seg.Run] = true
-					p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": " + l.String() + " of level pipe lie between cleanouts; " + q.Length.String() + " is the most", Got: l.String(), Limit: q.Length.String(), Cite: cite})
+					p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": " + l.String() + " of level pipe lie between cleanouts; " + q.Length.String() + " is the most", Got: l.String(), Limit: q.Length.String(), Cite: cite, Try: "set " + asLarge(p, s) + " " + spaced(p, s, q.Length-from)})
 				}
 			}
 			last := unit.Length(0)
@@ -107,14 +107,14 @@ var cleanoutSpacing = &check.Rule{
 				if !c.known {
 					known[i] = false
 				}
-				judge(at + c.off - last)
+				judge(at+c.off-last, at-last)
 				at, last = 0, c.off
 			}
 			at += seg.Length() - last
 			known[i] = known[i] && seg.LengthKnown
 			gap[i] = at
 			if seg.Down == network.None || n.Segs[seg.Down].Lie == network.Upright {
-				judge(at)
+				judge(at, at-seg.Length())
 			}
 			if !known[i] && !asked && seg.Down == network.None && seg.Role == network.BuildingSewer && !existing(run) && cite != nil {
 				asked = true
@@ -122,6 +122,18 @@ var cleanoutSpacing = &check.Rule{
 			}
 		}
 	},
+}
+
+// spaced tells where along a line the next cleanout is due: so far from the upper end of a
+// segment, or, when that lies before it, upstream of it.
+func spaced(p *check.Pass, s network.SegID, off unit.Length) string {
+	switch {
+	case off < 0:
+		return (-off).String() + " or more above the upper end of the piece of " + p.Net.RunOf(s).Name + " that is too far"
+	case off == 0:
+		return "no farther down than " + placeOn(p, s, 0)
+	}
+	return "no farther down than " + placeOn(p, s, off)
 }
 
 var cleanoutDirection = &check.Rule{
@@ -187,7 +199,15 @@ var cleanoutInaccessible = &check.Rule{
 		asked := false
 		eachCleanout(p, func(run *network.Run, id network.RunID, c *job.Cleanout) {
 			on := p.OnRun(id, run.Segs[0])
+			least := p.Param("cleanout.crawl-height")
+			var crawl job.Len
+			if k, ok := levelOf(p, id); ok {
+				crawl = p.Job.Levels[k].CrawlHigh
+			}
 			switch {
+			case run.Def.Where.Text == "crawl space" && crawl.Set && least.State == codebook.Given && crawl.V < least.Length && c.Reach.Text != "accessible":
+				p.Looked(1)
+				p.Fault(on, c.At, check.Say{Message: run.Name + " has a cleanout in a crawl space " + crawl.V.Inches() + " high; under " + least.Length.Inches() + " it is brought outside or to the floor", Got: crawl.V.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
 			case c.Reach.Text == "concealed":
 				p.Looked(1)
 				p.Fault(on, c.At, check.Say{Message: run.Name + " has a cleanout that will be concealed", Got: c.Reach.Text, Limit: "accessible"})

@@ -56,13 +56,11 @@ func outside(p *check.Pass, s network.SegID) unit.Length {
 	return od
 }
 
-// levelOf is the level that a run is on: its own, or that of the fixture on it.
+// levelOf is the level that a run is on: its own, that of the fixture on it, or the only one
+// that its place can mean.
 func levelOf(p *check.Pass, r network.RunID) (index int32, ok bool) {
-	run := &p.Net.Runs[r]
-	if run.Level >= 0 {
-		return run.Level, true
-	}
-	return 0, false
+	k := elevation.LevelOf(p.Net, r)
+	return max(k, 0), k >= 0
 }
 
 // armLength is the pipe from the fixture at the top of a run down to the run's lower end.

@@ -1,0 +1,79 @@
+package load
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"trapweir/engine/catalog"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/source"
+)
+
+// assumed gathers the fixtures of a kind for which the same thing was taken because the job
+// does not say it, so that it is asked for once.
+type assumed struct {
+	kinds []*catalog.Kind
+	asks  []ask
+}
+
+type ask struct {
+	row   *codebook.FixtureRow
+	names []string // the first few, in order
+	more  int
+	on    diag.Ref // the first by name
+	at    source.Span
+}
+
+func (a *assumed) add(k *catalog.Kind, row *codebook.FixtureRow, name string, on diag.Ref, at source.Span) {
+	for i := range a.asks {
+		x := &a.asks[i]
+		if a.kinds[i] != k || x.row.Assumed != row.Assumed || x.row.Ask != row.Ask {
+			continue
+		}
+		if name < x.names[0] {
+			x.on, x.at = on, at
+		}
+		j, _ := slices.BinarySearch(x.names, name)
+		x.names = slices.Insert(x.names, j, name)
+		if len(x.names) > most {
+			x.names = x.names[:most]
+			x.more++
+		}
+		return
+	}
+	a.kinds = append(a.kinds, k)
+	a.asks = append(a.asks, ask{row: row, names: []string{name}, on: on, at: at})
+}
+
+// questions words what was taken, naming at most four fixtures each.
+func (a *assumed) questions() []diag.Diagnostic {
+	var out []diag.Diagnostic
+	for i := range a.asks {
+		x := &a.asks[i]
+		q := x.row.Ask
+		if len(x.names) > 1 {
+			q = strings.NewReplacer("is its trap?", "is the trap of each?", "does it flush?", "does each flush?", "all its heads and sprays", "all the heads and sprays of each").Replace(q)
+		}
+		out = append(out, diag.Diagnostic{
+			Severity: diag.Unchecked, Rule: "fixture-load", On: x.on, At: x.at,
+			Message: x.list() + ": " + x.row.Assumed, Ask: q, Cites: cites(x.row.Cite),
+		})
+	}
+	return out
+}
+
+// most is how many fixtures a question names.
+const most = 4
+
+func (x *ask) list() string {
+	switch n := len(x.names); {
+	case x.more > 0:
+		return strings.Join(x.names, ", ") + " and " + strconv.Itoa(x.more) + " more"
+	case n == 1:
+		return x.names[0]
+	default:
+		return strings.Join(x.names[:n-1], ", ") + " and " + x.names[n-1]
+	}
+}

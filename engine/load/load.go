@@ -192,6 +192,7 @@ func (w *summer) fixtures() {
 	n, o := w.net, w.out
 	o.Fixture = make([]Fixture, len(n.Fixtures))
 	seen := make(map[*catalog.Kind][]rowVal, 16)
+	taken := assumed{}
 	for i := range n.Fixtures {
 		f := &n.Fixtures[i]
 		d := f.Def
@@ -240,10 +241,7 @@ func (w *summer) fixtures() {
 		case v.state == codebook.Given:
 			x.Units += more
 			if v.row.Ask != "" {
-				w.diags = append(w.diags, diag.Diagnostic{
-					Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: d.Kind.At,
-					Message: run.Name + ": " + v.row.Assumed, Ask: v.row.Ask, Cites: cites(v.row.Cite),
-				})
+				taken.add(f.Kind, v.row, run.Name, on, d.Kind.At)
 			}
 		default:
 			o.AtLeast[f.Seg] = true
@@ -262,6 +260,7 @@ func (w *summer) fixtures() {
 			})
 		}
 	}
+	w.diags = append(w.diags, taken.questions()...)
 }
 
 func lookUp(list []rowVal, a *codebook.Attr) (rowVal, bool) {

@@ -2,9 +2,11 @@ package web
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"trapweir/engine/diag"
+	"trapweir/engine/job"
 )
 
 // Answer is a place in the file where one value settles a question.
@@ -16,6 +18,8 @@ type Answer struct {
 	Takes   string   `json:"takes"`
 	Words   []string `json:"words,omitempty"`
 	Open    bool     `json:"open,omitempty"`
+	// Edits make the answer where more than one key is set; "%" stands for what is answered.
+	Edits []job.Edit `json:"edits,omitempty"`
 }
 
 var (
@@ -32,7 +36,15 @@ func answers(ds []diag.Diagnostic, w Written) []Answer {
 		if ds[i].Severity != diag.Unchecked || ds[i].Ask == "" {
 			continue
 		}
-		for _, a := range answersTo(&ds[i], w) {
+		as := answersTo(&ds[i], w)
+		if len(as) == 0 || strings.Contains(ds[i].Ask, "is there a cleanout") {
+			for _, a := range placesFor(&ds[i], w) {
+				if !slices.ContainsFunc(as, func(b Answer) bool { return slices.Equal(a.Path, b.Path) }) {
+					as = append(as, a)
+				}
+			}
+		}
+		for _, a := range as {
 			a.Finding = i
 			out = append(out, a)
 		}
@@ -103,6 +115,9 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 			if lv := levelOf(d.On, w); lv != "" && add([]string{"levels", lv}, forms().Levels, name, example) {
 				continue
 			}
+			if keyNamed(forms().Levels, name) != nil && add(base, keys, "level", "") {
+				continue // first on which level
+			}
 		}
 		// Under a heading of the thing itself, or of the file.
 		for _, h := range under.FindAllStringSubmatch(says, -1) {
@@ -132,6 +147,9 @@ var plainAsks = []struct {
 	{"what is the slope", "slope", `1/4" per ft`, false},
 	{"how long is ", "length", "8'", false},
 	{"on which level", "level", "", false},
+	{"outside diameter or the marking", "size", "", false},
+	{"through which double fitting", "fitting", "", false},
+	{"vented upstream of", "vented", "", false},
 	{"which code and edition", "code", "", true},
 	{"how many stories", "stories", "2", true},
 }

@@ -14,6 +14,9 @@
 //	PUT  /api/job/{name}            {"rev", "text"} -> State: save the whole text; 409 with State when rev is not the file's
 //	POST /api/job/{name}/edit       {"rev", "edits": [job.Edit ...]} -> State: edits that keep comments; 409 likewise
 //	POST /api/solve                 {"name", "text", "code"} -> State without saving (what would be)
+//	POST /api/job/{name}/length     {"rev", "heading", "name", "part", "length"} -> State: a leg gets its length
+//	POST /api/job/{name}/step       {"rev", "by": -1 or 1} -> State: undo or redo
+//	POST /api/job/{name}/aside      {"text"} -> State: a text that lost against another is kept one undo away
 //	GET  /api/job/{name}/versions   {"versions": [{"rev", "saved", "bytes"}]}, newest first
 //	GET  /api/job/{name}/versions/{rev}   the text of a version
 //	GET  /api/job/{name}/why/{thing}      report.WhyPage
@@ -25,19 +28,25 @@
 //	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror"}} -> State: a room copied
 //	GET  /api/forms                 {"keys": Forms, "rooms": [Room ...]}: what a file may hold, and the rooms to start from
 //	GET  /font/regular.ttf, /font/bold.ttf, /ink.css   the type and the inks of the drawings
-//	GET  /api/job/{name}/riser      {"rev", "svg"}: the drawing of a large job, which its State left out ("later")
 //	GET  /api/kinds                 the fixture kinds, with plurals and other words
 //	GET  /api/books                 the books and layers
 //	GET  /api/events                server-sent events: "changed" {"name", "rev"} when a file changes outside this window
 //
-// State is {"name", "rev", "text", "result": report.Doc, "svg", "written", "answers"}: svg is
-// the riser, whose ids are those of the job's runs, vents and findings; written is the file
-// key by key, answers the keys that would settle questions.
+// State is {"name", "rev", "text", "result": report.Doc, "svg", "holds", "ways", "written",
+// "answers", "undo", "redo"}: svg is the riser, or with ?view=plan&level=NAME the plan of a
+// level, whose ids are those of the job's runs, vents and findings; holds say which legs it
+// draws, and how far the end of each moves for a step of length; written is the file key by
+// key, answers the keys that would settle questions.
+//
+// A change that is asked for with Accept: application/x-ndjson is answered in lines: State
+// as soon as it is solved, the drawing of a large job when it is made, and that the disk has
+// the text when it has.
 //
 // # Safety
 //
 // It listens on loopback unless told otherwise; then a token is asked for. Host and Origin
 // are checked, so that no other page can reach it; bodies are bounded; names are plain file
 // names inside the folder. Every save is written beside, synced and renamed, and the text
-// that it replaces is kept as a version.
+// that it replaces is kept as a version; the line of versions that undo steps along is kept
+// beside them.
 package web

@@ -324,8 +324,9 @@ func copyRoom(w Written, in place) ([]job.Edit, error) {
 				}
 				continue
 			}
-			if bracketed(k.List) {
-				continue // cleanouts in detail are placed by hand
+			if k.Rows != nil {
+				later = append(later, job.Edit{Op: job.OpSet, Path: []string{heading, to, k.Name}, Items: rows(k)})
+				continue
 			}
 			fields = append(fields, f)
 			if k.Name == "joins" && !in1[k.Text] && in.At != "" {
@@ -368,15 +369,6 @@ func each2(list []string, f func(string) string) []string {
 		return nil
 	}
 	return each(list, f)
-}
-
-func bracketed(list []string) bool {
-	for _, s := range list {
-		if strings.HasPrefix(s, "{") {
-			return true
-		}
-	}
-	return false
 }
 
 func anyTrue(m map[string]bool) bool {

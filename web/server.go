@@ -13,11 +13,13 @@ import (
 	"net"
 	"net/http"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
 	"github.com/klauspost/compress/gzhttp"
 
+	"trapweir/draw"
 	"trapweir/engine"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -38,16 +40,26 @@ type Options struct {
 	Token string
 	// Hosts are the names and addresses, without port, under which the page may be called.
 	Hosts []string
-	// Drawing makes the SVG that is worked on, Pages those of a view (riser, set, order
+	// Drawing makes the sheet that is worked on, "riser" or "plan" of a level; Plans lists the
+	// levels that have a plan; Pages makes those of a view (riser, set, order
 	// ...), and File a file to take away; the command hands them in, so that this package
 	// knows no views and no formats. Views are those that the page offers by name.
-	Drawing func(r *engine.Result) []byte
+	Drawing func(r *engine.Result, what, level string) Sheet
+	Plans   func(r *engine.Result) []string
 	Pages   func(r *engine.Result, what, of, level string) ([]string, error)
 	File    func(r *engine.Result, out string) (data []byte, mime string, err error)
 	Views   []View
 	// Fix lists proposals for a job's findings; Start writes a new job from fixtures.
 	Fix   func(d engine.Data, name string, text []byte) (any, error)
 	Start func(d engine.Data, title, code string, fixtures []string) ([]byte, error)
+}
+
+// Sheet is a drawing to work on: its SVG, where it can be taken hold of, and the part of it
+// where the pipes are.
+type Sheet struct {
+	SVG   []byte
+	Grips draw.Grips
+	Pipes draw.Rect
 }
 
 // View is a drawing that can be looked at.
@@ -63,7 +75,19 @@ type Server struct {
 	watch *watcher
 	mu    sync.Mutex
 	read  map[string]engine.Data // books, by what was asked of them
+	done  []*solution            // what was solved last, newest first
 }
+
+// A solution is a solved text. Views and reasons are asked of it more than once, one after
+// the other: what is asked of a result may make words as it goes.
+type solution struct {
+	key string
+	mu  sync.Mutex
+	res *engine.Result
+}
+
+// solutionsKept bounds how many solved texts are kept in memory.
+const solutionsKept = 4
 
 // New makes a server for a folder of jobs.
 func New(opt Options) *Server {
@@ -79,8 +103,11 @@ func NewToken() string {
 	return hex.EncodeToString(b)
 }
 
-// Close stops watching the folder.
-func (s *Server) Close() { s.watch.stop() }
+// Close stops watching the folder, and returns when all that was taken is saved.
+func (s *Server) Close() {
+	s.watch.stop()
+	s.store.settle()
+}
 
 // maxBody bounds what a call may send.
 const maxBody = maxJob + 64<<10
@@ -92,6 +119,9 @@ func (s *Server) Handler() http.Handler {
 	mux.Handle("GET /", http.FileServerFS(page))
 	mux.HandleFunc("GET /font/{weight}", typeface)
 	mux.HandleFunc("GET /ink.css", inks)
+	mux.HandleFunc("POST /api/job/{name}/length", s.length)
+	mux.HandleFunc("POST /api/job/{name}/step", s.step)
+	mux.HandleFunc("POST /api/job/{name}/aside", s.aside)
 	mux.HandleFunc("GET /api/forms", s.forms)
 	mux.HandleFunc("POST /api/job/{name}/room", s.room)
 	mux.HandleFunc("POST /api/job/{name}/copy", s.copy)
@@ -109,7 +139,6 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("GET /api/job/{name}/fix", s.fix)
 	mux.HandleFunc("GET /api/job/{name}/pages/{what}", s.pages)
 	mux.HandleFunc("GET /api/job/{name}/file/{out}", s.file)
-	mux.HandleFunc("GET /api/job/{name}/riser", s.riser)
 	mux.HandleFunc("GET /api/kinds", s.kinds)
 	mux.HandleFunc("GET /api/books", s.books)
 	mux.HandleFunc("GET /api/events", s.events)
@@ -199,7 +228,7 @@ func trouble(w http.ResponseWriter, err error) {
 	status := http.StatusInternalServerError
 	var big *http.MaxBytesError
 	switch {
-	case errors.Is(err, errNoJob):
+	case errors.Is(err, errNoJob), errors.Is(err, errNoStep):
 		status = http.StatusNotFound
 	case errors.Is(err, errBadName), errors.Is(err, errBody):
 		status = http.StatusBadRequest
@@ -235,55 +264,97 @@ type State struct {
 	Rev    string            `json:"rev"`
 	Text   string            `json:"text"`
 	Result report.Doc        `json:"result"`
-	SVG    string            `json:"svg"`
 	Said   []diag.Diagnostic `json:"said,omitempty"` // what an edit had to say
 	// Written is the file key by key; Answers are the keys that would settle the questions
 	// among the findings.
 	Written Written  `json:"written"`
 	Answers []Answer `json:"answers"`
 	Spare   string   `json:"spare,omitempty"` // what the pipe at the outlet can still take
-	Later   bool     `json:"later,omitempty"` // the drawing is to be asked for apart: it takes its time
+	Plans   []string `json:"plans"`           // the levels that have a plan
+	Undo    bool     `json:"undo"`
+	Redo    bool     `json:"redo"`
+	Later   bool     `json:"later,omitempty"` // the drawing comes apart: it takes its time
+	Drawing
 }
 
-// run solves a text as the named job, with the layer files that lie in the folder.
-func (s *Server) run(name string, text []byte, code string) (*engine.Result, engine.Data, error) {
-	d, err := s.booksFor(text, code)
+// Drawing is the sheet that is worked on.
+type Drawing struct {
+	SVG   string `json:"svg"`
+	View  string `json:"view"` // "riser" or "plan"
+	Level string `json:"level,omitempty"`
+	Holds []Hold `json:"holds"`
+	Ways  []Way  `json:"ways"`
+	// Pipes is where the pipes and their labels are: x, y, width and height.
+	Pipes [4]float64 `json:"pipes"`
+}
+
+// look is what a page wants to see of a job.
+type look struct{ view, level string }
+
+func lookOf(r *http.Request) look {
+	q := r.URL.Query()
+	if q.Get("view") == "plan" {
+		return look{"plan", q.Get("level")}
+	}
+	return look{view: "riser"}
+}
+
+// run solves a text as the named job, with the layer files that lie in the folder. What
+// was solved already is given again.
+func (s *Server) run(name string, text []byte, code string) (*solution, engine.Data, error) {
+	d, books, err := s.booksFor(text, code)
 	if err != nil {
 		return nil, d, err
 	}
-	return engine.Run(d, engine.Input{Name: name + suffix, Text: text, Code: code}), d, nil
+	key := name + "\x00" + books + revOf(text)
+	s.mu.Lock()
+	for i, o := range s.done {
+		if o.key == key {
+			copy(s.done[1:i+1], s.done[:i])
+			s.done[0] = o
+			s.mu.Unlock()
+			return o, d, nil
+		}
+	}
+	s.mu.Unlock()
+	o := &solution{key: key, res: engine.Run(d, engine.Input{Name: name + suffix, Text: text, Code: code})}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.done = append([]*solution{o}, s.done[:min(len(s.done), solutionsKept-1)]...)
+	return o, d, nil
 }
 
-// booksFor reads the books that a text needs, once for all texts that name the same ones.
-func (s *Server) booksFor(text []byte, code string) (engine.Data, error) {
+// booksFor reads the books that a text needs, once for all texts that name the same ones;
+// key names them.
+func (s *Server) booksFor(text []byte, code string) (d engine.Data, key string, err error) {
 	own := s.layers(text)
-	key := []byte(code + "\x00" + strings.Join(shelf.With(text), ",") + "\x00")
+	said := []byte(code + "\x00" + strings.Join(shelf.With(text), ",") + "\x00")
 	for line := range bytes.Lines(text) {
 		if bytes.HasPrefix(line, []byte("code")) {
-			key = append(key, line...)
+			said = append(said, line...)
 		}
 	}
 	for _, f := range own {
-		key = append(append(append(key, 0), f.Name...), f.Text...)
+		said = append(append(append(said, 0), f.Name...), f.Text...)
 	}
-	rev := revOf(key)
+	key = revOf(said)
 	s.mu.Lock()
-	d, ok := s.read[rev]
+	d, ok := s.read[key]
 	s.mu.Unlock()
 	if ok {
-		return d, nil
+		return d, key, nil
 	}
 	d, ds := shelf.For(text, code, own...)
 	if diag.Count(ds, diag.Error) > 0 {
-		return d, errors.New(ds[0].Message)
+		return d, "", errors.New(ds[0].Message)
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if len(s.read) >= booksKept {
 		clear(s.read)
 	}
-	s.read[rev] = d
-	return d, nil
+	s.read[key] = d
+	return d, key, nil
 }
 
 // booksKept bounds how many sets of books are kept in memory; one is about a megabyte.
@@ -304,61 +375,68 @@ func (s *Server) layers(text []byte) []codebook.File {
 	return out
 }
 
-// state solves a text. later leaves the drawing of a large job out, to be asked for apart.
-func (s *Server) state(name, rev string, text []byte, code string, later bool) (State, error) {
-	r, _, err := s.run(name, text, code)
+// state solves a text. later leaves the drawing of a large job out, to be sent apart.
+func (s *Server) state(name, rev string, text []byte, code string, see look, later bool) (State, error) {
+	file := make(chan Written, 1)
+	go func() { file <- written(text) }() // beside the engine
+	o, _, err := s.run(name, text, code)
+	w := <-file
 	if err != nil {
 		return State{}, err
 	}
-	st := State{Name: name, Rev: rev, Text: string(text), Result: report.Document(r)}
-	if r.Job != nil {
-		st.Written = written(text)
-	} else {
-		st.Written = Written{[]Entry{}, []Entry{}, []Entry{}, []Entry{}}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	r := o.res
+	st := State{Name: name, Rev: rev, Text: string(text), Result: report.Document(r), Written: w, Plans: []string{}}
+	if r.Job == nil {
+		st.Written = nothingWritten()
 	}
 	st.Answers = answers(st.Result.Findings, st.Written)
 	if r.Solved() {
 		st.Spare = r.Sizes.Explain(r.Net.Outlet).Spare
+		if s.opt.Plans != nil {
+			st.Plans = s.opt.Plans(r)
+		}
 	}
 	if later && r.Solved() && len(r.Net.Segs) > largeJob {
 		st.Later = true
-	} else if r.Solved() && s.opt.Drawing != nil {
-		st.SVG = string(s.opt.Drawing(r))
+		st.Drawing = Drawing{View: see.view, Level: see.level, Holds: []Hold{}, Ways: []Way{}}
+	} else {
+		st.Drawing = s.drawing(r, see)
+	}
+	if rev != "" {
+		st.Undo, st.Redo = s.store.steps(name)
 	}
 	return st, nil
 }
 
-func (s *Server) sendState(w http.ResponseWriter, status int, name, rev string, text []byte, code string, said []diag.Diagnostic) {
-	st, err := s.state(name, rev, text, code, false)
+// drawing draws a result, as far as it is solved. A plan that there is none of is the riser.
+func (s *Server) drawing(r *engine.Result, see look) Drawing {
+	d := Drawing{View: see.view, Level: see.level, Holds: []Hold{}, Ways: []Way{}}
+	if !r.Solved() || s.opt.Drawing == nil {
+		return d
+	}
+	if d.View == "plan" && (s.opt.Plans == nil || !slices.Contains(s.opt.Plans(r), d.Level)) {
+		d.View, d.Level = "riser", ""
+	}
+	sheet := s.opt.Drawing(r, d.View, d.Level)
+	d.SVG = string(sheet.SVG)
+	d.Holds, d.Ways = holds(r.Job, sheet.Grips)
+	d.Pipes = [4]float64{sheet.Pipes.X0, sheet.Pipes.Y0, sheet.Pipes.W(), sheet.Pipes.H()}
+	return d
+}
+
+func (s *Server) sendState(w http.ResponseWriter, status int, name, rev string, text []byte, code string, see look) {
+	st, err := s.state(name, rev, text, code, see, false)
 	if err != nil {
 		trouble(w, err)
 		return
 	}
-	st.Said = said
 	answerStatus(w, status, st)
 }
 
 // largeJob is how many pieces of pipe make a job whose numbers do not wait for its drawing.
 const largeJob = 400
-
-// riser draws a saved job that was answered without its drawing.
-func (s *Server) riser(w http.ResponseWriter, r *http.Request) {
-	text, rev, err := s.store.read(r.PathValue("name"))
-	if err != nil {
-		trouble(w, err)
-		return
-	}
-	res, _, err := s.run(r.PathValue("name"), text, "")
-	if err != nil {
-		trouble(w, err)
-		return
-	}
-	svg := ""
-	if res.Solved() && s.opt.Drawing != nil {
-		svg = string(s.opt.Drawing(res))
-	}
-	answer(w, map[string]string{"rev": rev, "svg": svg})
-}
 
 func (s *Server) start(w http.ResponseWriter, _ *http.Request) {
 	answer(w, map[string]any{"first": s.opt.First, "folder": s.opt.Folder, "caution": report.Caution, "views": s.opt.Views})
@@ -408,7 +486,7 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.watch.own(in.Name, rev)
-	s.sendState(w, http.StatusCreated, in.Name, rev, text, "", nil)
+	s.sendState(w, http.StatusCreated, in.Name, rev, text, "", lookOf(r))
 }
 
 // emptyPad is a job to begin with: levels, a line to the street and a building drain. The
@@ -435,7 +513,7 @@ func (s *Server) job(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.sendState(w, http.StatusOK, name, rev, text, r.URL.Query().Get("code"), nil)
+	s.sendState(w, http.StatusOK, name, rev, text, r.URL.Query().Get("code"), lookOf(r))
 }
 
 func (s *Server) save(w http.ResponseWriter, r *http.Request) {
@@ -444,84 +522,7 @@ func (s *Server) save(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.put(w, r.PathValue("name"), in.Rev, []byte(in.Text), nil)
-}
-
-// put saves a text over a rev. A conflict answers 409 with what is in the file now, so that
-// the page can show both and nothing is lost.
-func (s *Server) put(w http.ResponseWriter, name, rev string, text []byte, said []diag.Diagnostic) {
-	type saved struct {
-		rev string
-		err error
-	}
-	done := make(chan saved, 1)
-	go func() {
-		next, err := s.store.save(name, rev, text)
-		if err == nil {
-			s.watch.own(name, next)
-		}
-		done <- saved{next, err}
-	}()
-	// The disk and the engine work at the same time.
-	st, solved := s.state(name, "", text, "", true)
-	is := <-done
-	if errors.Is(is.err, errConflict) {
-		now, have, err := s.store.read(name)
-		if err != nil {
-			trouble(w, err)
-			return
-		}
-		s.sendState(w, http.StatusConflict, name, have, now, "", nil)
-		return
-	}
-	if is.err != nil {
-		trouble(w, is.err)
-		return
-	}
-	if solved != nil {
-		trouble(w, solved)
-		return
-	}
-	st.Rev, st.Said = is.rev, said
-	answer(w, st)
-}
-
-func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
-	var in struct {
-		Rev   string
-		Edits []job.Edit
-	}
-	if err := readBody(r, &in); err != nil {
-		trouble(w, err)
-		return
-	}
-	s.apply(w, r.PathValue("name"), in.Rev, func([]byte) ([]job.Edit, error) { return in.Edits, nil })
-}
-
-// apply makes edits in the text that has the rev and saves it.
-func (s *Server) apply(w http.ResponseWriter, name, rev string, make func(text []byte) ([]job.Edit, error)) {
-	text, have, err := s.store.read(name)
-	if err != nil {
-		trouble(w, err)
-		return
-	}
-	if have != rev {
-		s.sendState(w, http.StatusConflict, name, have, text, "", nil)
-		return
-	}
-	edits, err := make(text)
-	if err != nil {
-		fail(w, http.StatusUnprocessableEntity, err.Error())
-		return
-	}
-	changed, said := job.Apply(text, edits)
-	for i := range said {
-		if said[i].Severity == diag.Error {
-			answerStatus(w, http.StatusUnprocessableEntity, map[string]any{"error": said[i].Message, "said": said})
-			return
-		}
-	}
-	s.put(w, name, rev, changed, said)
+	s.put(w, r, in.Rev, []byte(in.Text), nil, 0)
 }
 
 // room lays a new room out, and copy copies one.
@@ -534,7 +535,7 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.apply(w, r.PathValue("name"), in.Rev, func([]byte) ([]job.Edit, error) { return newRoom(in.Place) })
+	s.apply(w, r, in.Rev, func([]byte) ([]job.Edit, error) { return newRoom(in.Place) })
 }
 
 func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
@@ -546,7 +547,7 @@ func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.apply(w, r.PathValue("name"), in.Rev, func(text []byte) ([]job.Edit, error) {
+	s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
 		if j, _ := job.Read(r.PathValue("name")+suffix, text); j == nil {
 			return nil, errors.New("the file cannot be read yet")
 		}
@@ -564,7 +565,7 @@ func (s *Server) solve(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.sendState(w, http.StatusOK, in.Name, "", []byte(in.Text), in.Code, nil)
+	s.sendState(w, http.StatusOK, in.Name, "", []byte(in.Text), in.Code, lookOf(r))
 }
 
 func (s *Server) versions(w http.ResponseWriter, r *http.Request) {
@@ -585,36 +586,40 @@ func (s *Server) version(w http.ResponseWriter, r *http.Request) {
 	answer(w, map[string]string{"text": string(text)})
 }
 
-// solved reads and solves the job that a path names; it has answered when ok is false.
-func (s *Server) solved(w http.ResponseWriter, r *http.Request) (*engine.Result, engine.Data, []byte, bool) {
+// solved reads and solves the job that a path names; it has answered when it gives nil. The
+// caller holds the solution until it calls free.
+func (s *Server) solved(w http.ResponseWriter, r *http.Request) (res *engine.Result, d engine.Data, text []byte, free func()) {
 	name := r.PathValue("name")
 	text, _, err := s.store.read(name)
 	if err != nil {
 		trouble(w, err)
-		return nil, engine.Data{}, nil, false
+		return nil, d, nil, nil
 	}
-	res, d, err := s.run(name, text, r.URL.Query().Get("code"))
+	o, d, err := s.run(name, text, r.URL.Query().Get("code"))
 	if err != nil {
 		trouble(w, err)
-		return nil, d, nil, false
+		return nil, d, nil, nil
 	}
-	if !res.Solved() {
+	o.mu.Lock()
+	if res = o.res; !res.Solved() {
+		o.mu.Unlock()
 		words := "the job cannot be read yet"
 		if len(res.Faults) > 0 {
 			words = res.Faults[0].Message
 		}
 		fail(w, http.StatusUnprocessableEntity, words)
-		return nil, d, nil, false
+		return nil, d, nil, nil
 	}
-	return res, d, text, true
+	return res, d, text, o.mu.Unlock
 }
 
 func (s *Server) why(w http.ResponseWriter, r *http.Request) {
-	res, _, _, ok := s.solved(w, r)
-	if !ok {
+	res, _, _, free := s.solved(w, r)
+	if res == nil {
 		return
 	}
 	p, ok := report.WhyDoc(res, r.PathValue("thing"))
+	free()
 	if !ok {
 		fail(w, http.StatusNotFound, "the job has no run or vent of that name")
 		return
@@ -623,11 +628,12 @@ func (s *Server) why(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) walk(w http.ResponseWriter, r *http.Request) {
-	res, _, _, ok := s.solved(w, r)
-	if !ok {
+	res, _, _, free := s.solved(w, r)
+	if res == nil {
 		return
 	}
 	steps, ok := report.Steps(res, r.PathValue("fixture"))
+	free()
 	if !ok {
 		fail(w, http.StatusNotFound, "the job has no run of that name")
 		return
@@ -636,10 +642,11 @@ func (s *Server) walk(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) fix(w http.ResponseWriter, r *http.Request) {
-	_, d, text, ok := s.solved(w, r)
-	if !ok {
+	res, d, text, free := s.solved(w, r)
+	if res == nil {
 		return
 	}
+	free() // proposals are tried on results of their own
 	if s.opt.Fix == nil {
 		answer(w, []any{})
 		return
@@ -653,10 +660,11 @@ func (s *Server) fix(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
-	res, _, _, ok := s.solved(w, r)
-	if !ok {
+	res, _, _, free := s.solved(w, r)
+	if res == nil {
 		return
 	}
+	defer free()
 	q := r.URL.Query()
 	pages, err := s.opt.Pages(res, r.PathValue("what"), q.Get("of"), q.Get("level"))
 	if err != nil {
@@ -667,10 +675,11 @@ func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) file(w http.ResponseWriter, r *http.Request) {
-	res, _, _, ok := s.solved(w, r)
-	if !ok {
+	res, _, _, free := s.solved(w, r)
+	if res == nil {
 		return
 	}
+	defer free()
 	data, mime, err := s.opt.File(res, r.PathValue("out"))
 	if err != nil {
 		fail(w, http.StatusUnprocessableEntity, err.Error())

@@ -143,7 +143,8 @@ func TestConflict(t *testing.T) {
 	}
 	var vs struct{ Versions []version }
 	ask(t, "GET", h.URL+"/api/job/house/versions", nil, &vs)
-	if len(vs.Versions) != 1 || vs.Versions[0].Rev != revOf([]byte(theirs)) {
+	// What the other program wrote over is one too.
+	if len(vs.Versions) != 2 || vs.Versions[0].Rev != revOf([]byte(theirs)) || vs.Versions[1].Rev != a.Rev {
 		t.Fatalf("versions: %+v", vs)
 	}
 	var old struct{ Text string }
@@ -422,7 +423,7 @@ func TestEventsTellOfChangesFromOutside(t *testing.T) {
 // A question that names a key can be answered with that key: the answer's path is one that
 // an edit can set and the reader takes.
 func TestAnswersAreKeys(t *testing.T) {
-	w := written([]byte("levels:\n  up: {floor: 0'}\nruns:\n  main: {joins: outlet, level: up}\n  sink: {joins: main, fixture: lavatory, legs: [E 1']}\nvents:\n  v: {from: sink}\n"))
+	w := written([]byte("levels:\n  up: {floor: 0'}\nruns:\n  main: {joins: outlet, level: up, cleanouts: [upper end, {at: foot, type: wall}]}\n  tub: {joins: main, at: 1', legs: [E 2', S]}\n  wc: {joins: main, at: 2', fixture: water closet}\n  sink: {joins: main, fixture: lavatory, legs: [E 1']}\nvents:\n  v: {from: sink}\n"))
 	for _, c := range []struct {
 		what      diag.What
 		on        string
@@ -435,7 +436,15 @@ func TestAnswersAreKeys(t *testing.T) {
 		{diag.Fixture, "sink", "how far across is the outlet of sink? write `outlet to weir` with `across`", "runs/sink/outlet to weir/across"},
 		{diag.Run, "main", "what is the slope of main?", "runs/main/slope"},
 		{diag.Run, "main", "how long is main?", "runs/main/length"},
-		{diag.Run, "sink", "how long is sink?", ""}, // beside legs no length can stand
+		{diag.Run, "sink", "how long is sink?", ""}, // beside legs no length can stand, and the leg has one
+		{diag.Run, "tub", "how long is tub?", "runs/tub/legs/1 = S %"},
+		{diag.Run, "tub", "how far is it along the pipe from the trap weir of tub to the vent opening?", "runs/tub/legs/1 = S %"},
+		{diag.Run, "wc", "how far is it along the pipe from the trap weir of wc to the vent opening?", "runs/wc/arm"},
+		{diag.Run, "main", "is there a cleanout where the building drain becomes the sewer?", "runs/main/cleanouts = upper end, {at: foot, type: wall}, %"},
+		{diag.Run, "main", "how much room is there in front of it? write `clearance: 18\"`", "runs/main/cleanouts/0/clearance = {at: upper end, clearance: %}, {at: foot, type: wall}"},
+		{diag.Run, "main", "in which order, and how far apart, do the pipes join main?", "runs/sink/at"},
+		{diag.Run, "wc", "does the sanitary tee of wc stand upright? write the drop below it as a leg: `legs: [down 1', ...]`", "runs/wc/legs = down %"},
+		{diag.Job, "", "which other vents of the house go through the roof, and how large is each?", "vents"},
 		{diag.Job, "", "which code and edition does your building department enforce?", "code"},
 		{diag.Run, "main", "does the authority permit it?", ""},
 		{diag.Run, "gone", "what is the slope of gone?", ""},
@@ -444,6 +453,21 @@ func TestAnswersAreKeys(t *testing.T) {
 		got := ""
 		if len(as) > 0 {
 			got = strings.Join(as[0].Path, "/")
+			for _, e := range as[0].Edits {
+				var list []string
+				for _, it := range e.Items {
+					x := it.Value
+					for i, f := range it.Fields {
+						x += []string{"{", ", "}[min(i, 1)] + f.Key + ": " + f.Value
+					}
+					if it.Fields != nil {
+						x += "}"
+					}
+					list = append(list, x)
+				}
+				got += " = " + strings.Join(append(append(list, e.List...), e.Value), ", ")
+			}
+			got = strings.TrimSuffix(got, ", ")
 		}
 		if got != c.want {
 			t.Errorf("%q is answered at %q, want %q", c.ask, got, c.want)

@@ -25,8 +25,28 @@ const versionsKept = 500
 
 // store is one folder of jobs. Versions lie in a folder of their own beside them.
 type store struct {
-	dir string
-	mu  sync.Mutex // one save at a time, so that a rev is checked and replaced as one step
+	dir  string
+	mu   sync.Mutex // guards what follows, and makes checking a rev and taking a text one step
+	last map[string]*saving
+	told map[string]*history
+	disk sync.Mutex // one write at a time
+}
+
+// A saving is a text that was taken and is on its way to the disk. Reading the job gives it
+// at once; nobody is told that it is saved before done is closed and err is nil.
+type saving struct {
+	name, base, rev string // base is the rev that it replaces
+	text            []byte
+	before          *saving // what must be on the disk first
+	step            bool    // a step through the history, which keeps its texts already
+	err             error
+	done            chan struct{}
+}
+
+// wait gives the end of a save.
+func (v *saving) wait() error {
+	<-v.done
+	return v.err
 }
 
 var (
@@ -106,8 +126,28 @@ func (s *store) title(file string, head []byte) string {
 	return ""
 }
 
-// read returns a job's text and rev.
+// read returns a job's text and rev: the last text that was taken for it, or what is on
+// the disk.
 func (s *store) read(name string) ([]byte, string, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.now(name)
+}
+
+// now is read for one who holds mu.
+func (s *store) now(name string) ([]byte, string, error) {
+	if v := s.last[name]; v != nil {
+		return v.text, v.rev, nil
+	}
+	text, rev, err := s.onDisk(name)
+	if err == nil {
+		s.see(name, rev, text)
+	}
+	return text, rev, err
+}
+
+// onDisk reads a job's file.
+func (s *store) onDisk(name string) ([]byte, string, error) {
 	p, err := s.path(name)
 	if err != nil {
 		return nil, "", err
@@ -129,30 +169,104 @@ func (s *store) read(name string) ([]byte, string, error) {
 	return text, revOf(text), nil
 }
 
-// save replaces a job's text when the file still has the rev that the change was made
-// from; otherwise errConflict, and the file stays. What is replaced is kept as a version.
-func (s *store) save(name, rev string, text []byte) (string, error) {
+// begin takes a text for a job when its text still has the rev that the change was made
+// from; otherwise errConflict. The disk gets it afterwards, in order, and wait tells how
+// that went. What is replaced is kept as a version.
+func (s *store) begin(name, rev string, text []byte, step int) (*saving, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	p, err := s.path(name)
+	_, have, err := s.now(name)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
-	old, have, err := s.read(name)
-	if err != nil {
-		return "", err
-	}
+	v := &saving{name: name, base: have, rev: revOf(text), text: text, before: s.last[name], step: step != 0, done: make(chan struct{})}
 	if have != rev {
-		return have, errConflict
+		return nil, errConflict
 	}
-	next := revOf(text)
-	if next == have {
-		return next, nil
+	if v.rev == have { // nothing to write, but perhaps to wait for
+		if v.before != nil {
+			return v.before, nil
+		}
+		close(v.done)
+		return v, nil
 	}
-	if err := s.keep(name, p, have, old); err != nil {
-		return "", err
+	if s.last == nil {
+		s.last = map[string]*saving{}
 	}
-	return next, replace(p, text)
+	s.last[name] = v
+	s.note(name, v.rev, text, step)
+	go s.write(v)
+	return v, nil
+}
+
+// write brings a text to the disk, after those that were taken before it.
+func (s *store) write(v *saving) {
+	if v.before != nil {
+		v.err = v.before.wait()
+		v.before = nil
+	}
+	if v.err == nil {
+		v.err = s.toDisk(v)
+	}
+	s.mu.Lock()
+	if s.last[v.name] == v || v.err != nil {
+		delete(s.last, v.name)
+	}
+	if v.err != nil {
+		delete(s.told, v.name) // it tells of a text that is not there
+	}
+	s.mu.Unlock()
+	close(v.done)
+}
+
+func (s *store) toDisk(v *saving) error {
+	s.disk.Lock()
+	defer s.disk.Unlock()
+	p, err := s.path(v.name)
+	if err != nil {
+		return err
+	}
+	old, have, err := s.onDisk(v.name)
+	if err != nil {
+		return err
+	}
+	if have != v.base { // another program was faster
+		return errConflict
+	}
+	if err := s.keep(v.name, p, have, old, v.step); err != nil {
+		return err
+	}
+	if err := replace(p, v.text); err != nil {
+		return err
+	}
+	s.writeHistory(v.name)
+	return nil
+}
+
+// save takes a text and waits until it is on the disk. The rev is that of the file.
+func (s *store) save(name, rev string, text []byte) (string, error) {
+	v, err := s.begin(name, rev, text, 0)
+	if err != nil {
+		_, have, e := s.read(name)
+		if e != nil {
+			err = e
+		}
+		return have, err
+	}
+	return v.rev, v.wait()
+}
+
+// settle waits until the disk has all that was taken.
+func (s *store) settle() {
+	s.mu.Lock()
+	var open []*saving
+	for _, v := range s.last {
+		open = append(open, v)
+	}
+	s.mu.Unlock()
+	for _, v := range open {
+		_ = v.wait() // who asked for it is told
+	}
 }
 
 // create writes a new job, never over one that is there.
@@ -166,6 +280,9 @@ func (s *store) create(name string, text []byte) (string, error) {
 	if _, err := os.Lstat(p); err == nil {
 		return "", errThere
 	}
+	delete(s.told, name) // the history of another that was called so
+	_ = os.Remove(filepath.Join(s.versionDir(name), historyFile))
+	s.see(name, revOf(text), text)
 	return revOf(text), replace(p, text)
 }
 
@@ -200,94 +317,4 @@ func replace(path string, text []byte) error {
 		d.Close()
 	}
 	return nil
-}
-
-func (s *store) versionDir(name string) string {
-	return filepath.Join(s.dir, ".trapweir", "versions", name)
-}
-
-// version is one kept text of a job.
-type version struct {
-	Rev   string    `json:"rev"`
-	Saved time.Time `json:"saved"`
-	Bytes int64     `json:"bytes"`
-	file  string
-}
-
-// keep keeps the file that is about to be replaced as a version, named by the time. The
-// file itself is given a second name, which costs no writing: a save puts another file in
-// its place and leaves it as it is. Where that cannot be done its text is written anew.
-func (s *store) keep(name, path, rev string, text []byte) error {
-	dir := s.versionDir(name)
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return err
-	}
-	file := filepath.Join(dir, fmt.Sprintf("%s-%s%s", time.Now().UTC().Format("20060102T150405.000000"), rev, suffix))
-	if err := os.Link(path, file); err != nil {
-		if err := replace(file, text); err != nil {
-			return err
-		}
-	} else if now, err := os.ReadFile(file); err != nil || revOf(now) != rev {
-		// Another program wrote into the file in this very moment.
-		os.Remove(file)
-		return errConflict
-	}
-	vs, err := s.versions(name)
-	if err != nil {
-		return err
-	}
-	for _, v := range vs[min(len(vs), versionsKept):] {
-		os.Remove(filepath.Join(dir, v.file))
-	}
-	return nil
-}
-
-// versions lists what is kept of a job, newest first.
-func (s *store) versions(name string) ([]version, error) {
-	if _, err := s.path(name); err != nil {
-		return nil, err
-	}
-	entries, err := os.ReadDir(s.versionDir(name))
-	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return []version{}, nil
-		}
-		return nil, err
-	}
-	out := []version{}
-	for _, e := range entries {
-		stem, ok := strings.CutSuffix(e.Name(), suffix)
-		if !ok {
-			continue
-		}
-		when, rev, ok := strings.Cut(stem, "-")
-		if !ok {
-			continue
-		}
-		at, err := time.Parse("20060102T150405.000000", when)
-		if err != nil {
-			continue
-		}
-		info, err := e.Info()
-		if err != nil {
-			continue
-		}
-		out = append(out, version{rev, at, info.Size(), e.Name()})
-	}
-	sort.Slice(out, func(i, j int) bool { return out[i].file > out[j].file })
-	return out, nil
-}
-
-// old returns the text of a version.
-func (s *store) old(name, rev string) ([]byte, error) {
-	vs, err := s.versions(name)
-	if err != nil {
-		return nil, err
-	}
-	for _, v := range vs {
-		if v.Rev == rev {
-			return os.ReadFile(filepath.Join(s.versionDir(name), v.file))
-		}
-	}
-	return nil, errNoJob
 }

@@ -18,6 +18,8 @@ type Entry struct {
 	Text string   `json:"text,omitempty"`
 	List []string `json:"list,omitempty"`
 	Keys []Entry  `json:"keys,omitempty"`
+	// Rows are the items of a list that has mappings in it, each with its Text or Keys.
+	Rows []Entry `json:"rows,omitempty"`
 }
 
 // Written is what the file says, key by key, so that the page can show and change it
@@ -27,11 +29,16 @@ type Written struct {
 	Levels []Entry `json:"levels"`
 	Runs   []Entry `json:"runs"`
 	Vents  []Entry `json:"vents"`
+	Walls  []Entry `json:"walls"`
+}
+
+func nothingWritten() Written {
+	return Written{[]Entry{}, []Entry{}, []Entry{}, []Entry{}, []Entry{}}
 }
 
 // written reads a text that package job could read.
 func written(text []byte) Written {
-	w := Written{[]Entry{}, []Entry{}, []Entry{}, []Entry{}}
+	w := nothingWritten()
 	var doc yaml.Node
 	if err := yaml.Unmarshal(text, &doc); err != nil || len(doc.Content) == 0 {
 		return w
@@ -44,6 +51,8 @@ func written(text []byte) Written {
 			w.Runs = append(w.Runs, e.Keys...)
 		case "vents":
 			w.Vents = append(w.Vents, e.Keys...)
+		case "walls":
+			w.Walls = append(w.Walls, e.Keys...)
 		default:
 			w.Top = append(w.Top, e)
 		}
@@ -64,8 +73,15 @@ func entries(n *yaml.Node) []Entry {
 			e.Keys = entries(v)
 		case yaml.SequenceNode:
 			e.List = make([]string, 0, len(v.Content))
+			deep := false
 			for _, item := range v.Content {
 				e.List = append(e.List, inline(item))
+				deep = deep || item.Kind == yaml.MappingNode
+			}
+			for _, item := range v.Content {
+				if deep {
+					e.Rows = append(e.Rows, Entry{Text: item.Value, Line: item.Line, Keys: entries(item)})
+				}
 			}
 		default:
 			e.Text = v.Value
@@ -115,12 +131,13 @@ type Key struct {
 	Keys  []Key    `json:"keys,omitempty"`
 }
 
-// Forms are the keys of the top of the file, of levels, runs and vents.
+// Forms are the keys of the top of the file, of levels, runs, vents and walls.
 type Forms struct {
 	Top    []Key `json:"top"`
 	Levels []Key `json:"levels"`
 	Runs   []Key `json:"runs"`
 	Vents  []Key `json:"vents"`
+	Walls  []Key `json:"walls"`
 }
 
 // forms are made of the schema, which the reader of jobs keeps true.
@@ -138,6 +155,8 @@ var forms = sync.OnceValue(func() Forms {
 			f.Runs = k.Keys
 		case "vents":
 			f.Vents = k.Keys
+		case "walls":
+			f.Walls = k.Keys
 		default:
 			f.Top = append(f.Top, k)
 		}

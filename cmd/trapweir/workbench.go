@@ -23,7 +23,7 @@ import (
 
 // workbench hands the server what it does not know itself: views, files, proposals.
 func workbench(folder, first string) web.Options {
-	return web.Options{Folder: folder, First: first, Drawing: drawing, Pages: pages, File: file, Start: startJob, Fix: proposals, Views: views}
+	return web.Options{Folder: folder, First: first, Drawing: drawing, Plans: view.Plans, Pages: pages, File: file, Start: startJob, Fix: proposals, Views: views}
 }
 
 // views are what the page offers to look at.
@@ -35,9 +35,54 @@ var views = []web.View{
 	{Name: "strip", Title: "Way of the water"},
 }
 
-// drawing is the riser as the page works on it.
-func drawing(r *engine.Result) []byte {
-	return svg.Render(view.Isometric(r, view.Options{}), svg.Options{Dark: true, Fluid: true})
+// drawing is the riser, or the plan of a level, as the page works on it.
+func drawing(r *engine.Result, what, level string) web.Sheet {
+	var s *draw.Sheet
+	if what == "plan" {
+		s = view.Plan(r, level, view.Options{})
+	} else {
+		s = view.Isometric(r, view.Options{})
+	}
+	return web.Sheet{SVG: svg.Render(s, svg.Options{Dark: true, Fluid: true}), Grips: s.Grips, Pipes: pipesOn(s, r)}
+}
+
+// pipesOn is the part of a sheet that holds what stands for things of the job, their labels
+// and the numbers of the findings; the whole sheet when there is none.
+func pipesOn(s *draw.Sheet, r *engine.Result) draw.Rect {
+	named := map[string]bool{"outlet": true}
+	for i := range r.Job.Runs {
+		named[r.Job.Runs[i].Name] = true
+	}
+	for i := range r.Job.Vents {
+		named[r.Job.Vents[i].Name] = true
+	}
+	ofJob := func(id string) bool {
+		for end := len(id); end > 0; end-- {
+			if (end == len(id) || strings.IndexByte(".:#/", id[end]) >= 0) && named[id[:end]] {
+				return true
+			}
+		}
+		return strings.HasPrefix(id, "finding") || strings.HasPrefix(id, "balloon")
+	}
+	var box draw.Rect
+	found := false
+	for _, x := range s.Shapes {
+		if !ofJob(x.Base().ID) {
+			continue
+		}
+		b, ok := draw.Bounds(x)
+		switch {
+		case !ok:
+		case found:
+			box = box.Union(b)
+		default:
+			box, found = b, true
+		}
+	}
+	if !found {
+		return draw.Rect{X1: s.W, Y1: s.H}
+	}
+	return box
 }
 
 // pages are the sheets of a view, of the permit set or of the order, as they would be

@@ -28,8 +28,15 @@ type Edit struct {
 	Path   []string `json:"path"`
 	Value  string   `json:"value,omitempty"`
 	List   []string `json:"list,omitempty"`   // with OpSet: a list instead of Value
+	Items  []Item   `json:"items,omitempty"`  // with OpSet: a list of values and mappings
 	Fields []Field  `json:"fields,omitempty"` // with OpAdd, in this order
 	After  string   `json:"after,omitempty"`  // with OpAdd: the neighbour to stand below; "" is last
+}
+
+// Item is one item of a list: a value, or a mapping where Fields are given.
+type Item struct {
+	Value  string  `json:"value,omitempty"`
+	Fields []Field `json:"fields,omitempty"`
 }
 
 // Field is one key of a run, vent or level that is added.
@@ -236,6 +243,9 @@ func (e *editor) change(edit *Edit) {
 		if edit.List != nil {
 			v = listNode(edit.List)
 		}
+		if edit.Items != nil {
+			v = itemsNode(edit.Items)
+		}
 		e.set(edit.Path, v)
 	case OpRemove:
 		e.remove(edit.Path)
@@ -266,6 +276,26 @@ func listNode(items []string) *yaml.Node {
 	n := &yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle}
 	for _, s := range items {
 		n.Content = append(n.Content, scalarNode(s))
+	}
+	return n
+}
+
+func itemsNode(items []Item) *yaml.Node {
+	n := &yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle}
+	for _, it := range items {
+		if it.Fields == nil {
+			n.Content = append(n.Content, scalarNode(it.Value))
+			continue
+		}
+		m := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle}
+		for _, f := range it.Fields {
+			c := scalarNode(f.Value)
+			if f.List != nil {
+				c = listNode(f.List)
+			}
+			m.Content = append(m.Content, scalarNode(f.Key), c)
+		}
+		n.Content = append(n.Content, m)
 	}
 	return n
 }

@@ -3,12 +3,13 @@ import { signal } from '@preact/signals'
 import { Edit } from './api'
 import { Length } from './keypad'
 import { At, Way } from './pipe'
-import { Choice, Icon, Words } from './parts'
+import { Choice, Icon, Usual, Words } from './parts'
+import { slopes } from './keys'
 import { copyRoom, edit, forms, free, kinds, levels, makeRoom, names, panel, pick, roomsOf, state, tell, textOf, thing } from './state'
 
 type What = 'fixture' | 'pipe' | 'vent' | 'room' | 'copy'
 const what = signal<What>('room')
-const blank = { kind: '', name: '', joins: '', at: '', room: '', level: '', way: 'E', length: '', ends: 'through roof', heads: 'E', mirror: '', place: '', copied: '' }
+const blank = { kind: '', name: '', joins: '', at: '', room: '', level: '', way: 'E', length: '', ends: 'through roof', heads: 'E', mirror: '', place: '', copied: '', drawn: '', slope: '' }
 const form = signal({ ...blank })
 const set = (change: Partial<typeof blank>) => { form.value = { ...form.value, ...change } }
 
@@ -16,8 +17,18 @@ const set = (change: Partial<typeof blank>) => { form.value = { ...form.value, .
 export function begin(w: What, at = '') {
   what.value = w
   const of = thing(at)
-  form.value = { ...blank, joins: at, way: w === 'vent' ? 'up' : 'E', level: textOf(of?.entry, 'level') || form.value.level, room: textOf(of?.entry, 'room') }
+  form.value = { ...blank, slope: form.value.slope, joins: at, way: w === 'vent' ? 'up' : 'E', level: textOf(of?.entry, 'level') || form.value.level, room: textOf(of?.entry, 'room') }
   panel.value = 'add'
+}
+
+const opposite: Record<string, string> = { N: 'S', S: 'N', E: 'W', W: 'E', NE: 'SW', SW: 'NE', SE: 'NW', NW: 'SE', up: 'down', down: 'up' }
+
+/** drawnFrom opens the form with a pipe that was drawn by hand: from where it joins, the way
+ *  it leads off. The water of a drain runs the other way, the air of a vent along it. */
+export function drawnFrom(name: string, at: string, way: string, length: string) {
+  begin(thing(name)?.heading === 'vents' ? 'vent' : 'fixture', name)
+  const vent = what.value === 'vent'
+  set({ at, drawn: way, length, ...(way && { way: vent ? way : opposite[way] }) })
 }
 
 /** main is the run that most is joined to by habit: the one that the line to the street takes. */
@@ -37,7 +48,7 @@ export function Add() {
     <section aria-label="Add">
       <header class="pane-head"><h2>Add</h2></header>
       <div class="choose" role="group" aria-label="What to add">
-        {tabs.map(([k, words]) => <button key={k} aria-pressed={what.value === k} onClick={() => { what.value = k; set({ way: k === 'vent' ? 'up' : 'E' }) }}>{words}</button>)}
+        {tabs.map(([k, words]) => <button key={k} aria-pressed={what.value === k} onClick={() => { what.value = k; const d = form.value.drawn; set({ way: d ? (k === 'vent' ? d : opposite[d]) : k === 'vent' ? 'up' : 'E' }) }}>{words}</button>)}
       </div>
       {what.value === 'room' ? <RoomForm /> : what.value === 'copy' ? <CopyForm /> : what.value === 'vent' ? <VentForm /> : <RunForm fixture={what.value === 'fixture'} />}
     </section>
@@ -62,14 +73,16 @@ function Level() {
 function RunForm({ fixture }: { fixture: boolean }) {
   const f = form.value
   const name = f.name.trim() || (fixture ? free([f.room, f.kind].filter((x) => x).join(' ')) : '')
+  const upright = f.way === 'down' || f.way === 'up'
   const add = async () => {
     const fields: NonNullable<Edit['fields']> = [{ key: 'joins', value: f.joins || main() }]
     if (f.at) fields.push({ key: 'at', value: f.at })
     if (f.length) fields.push({ key: 'legs', list: [`${f.way} ${f.length}`] })
+    if (f.slope && !upright) fields.push({ key: 'slope', value: f.slope })
     if (fixture) fields.push({ key: 'fixture', value: f.kind })
     if (f.level) fields.push({ key: 'level', value: f.level })
     if (f.room) fields.push({ key: 'room', value: f.room })
-    if (await edit({ op: 'add', path: ['runs', name], fields })) { set({ name: '', length: '' }); pick(name) }
+    if (await edit({ op: 'add', path: ['runs', name], fields })) { set({ name: '', length: '', at: '', drawn: '' }); pick(name) }
   }
   const rest = kinds.value.map((k) => k.name).filter((k) => !usualKinds.includes(k))
   return (
@@ -87,6 +100,7 @@ function RunForm({ fixture }: { fixture: boolean }) {
         <div class="field"><span class="label" aria-hidden="true">Runs, with the water</span><Way label="Runs, with the water" value={f.way} onPick={(v) => set({ way: v })} /></div>
         <Length label="for" value={f.length} live onDone={(v) => set({ length: v })} hint="May be left out, and known later" />
       </div>
+      {!upright && <Usual label="Slope" value={f.slope} usual={slopes} none="Not said" onPick={(v) => set({ slope: v })} />}
       <Level />
       <button class="main" disabled={!name || (fixture && !f.kind)}><Icon name="plus" /> Add {name || (fixture ? 'the fixture' : 'the pipe')}</button>
     </form>

@@ -2,7 +2,10 @@
 // what is in these values and sends edits.
 
 export interface Cite { book: string; kind: string; title?: string; at?: string; memory?: boolean; conflict?: string; over?: string }
-export interface Span { File: string; Line: number; Col: number; EndCol: number }
+interface Span { File: string; Line: number; Col: number; EndCol: number }
+/** placeOf is the one place that knows how a stretch of the file is written: line and columns
+ *  from 1, line 0 for none. */
+export const placeOf = (s: Span | undefined) => ({ line: s?.Line ?? 0, col: s?.Col ?? 0, end: s?.EndCol ?? 0 })
 export type Severity = 'error' | 'warning' | 'not checked' | 'note'
 export interface Finding {
   severity: Severity; rule: string; on: { what: string; name?: string; segment: number }; at: Span
@@ -29,14 +32,24 @@ export interface Doc {
   fixtures: Fixture[]; runs: Run[]; vents: Vent[]; findings: Finding[]; faults: Finding[]; caution: string
   looked: { rule: string; looked: number; faults: number; unknown: number }[] | null
 }
-export interface Entry { name: string; line: number; text?: string; list?: string[]; keys?: Entry[] }
-export interface Written { top: Entry[]; levels: Entry[]; runs: Entry[]; vents: Entry[] }
-export interface Answer { finding: number; path: string[]; label: string; example?: string; takes: string; words?: string[]; open?: boolean }
-export interface State {
-  name: string; rev: string; text: string; result: Doc; svg: string; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
+/** Entry is a key as it is written; rows are the items of a list that holds mappings. */
+export interface Entry { name: string; line: number; text?: string; list?: string[]; keys?: Entry[]; rows?: Entry[] }
+export interface Written { top: Entry[]; levels: Entry[]; runs: Entry[]; vents: Entry[]; walls: Entry[] }
+export interface Answer { finding: number; path: string[]; label: string; example?: string; takes: string; words?: string[]; open?: boolean; edits?: Edit[] }
+export type Point = [number, number]
+/** Piece is a stretch of a leg between joins; From and To are along the run, in steps. */
+export interface Stretch { a: Point; b: Point; from: number; to: number; known: boolean }
+/** Hold is a leg that can be drawn longer: its end moves by step for each step of length. */
+export interface Hold { heading: 'runs' | 'vents'; name: string; part: number; label: string; fixed: Point; end: Point; step: Point; steps: number; known: boolean; pieces: Stretch[] }
+export interface WayTo { word: string; step: Point }
+export interface Drawing { svg: string; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
+export interface State extends Drawing {
+  name: string; rev: string; text: string; result: Doc; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
+  plans: string[]; undo: boolean; redo: boolean
 }
 export interface Key { name: string; say: string; takes: string; words?: string[]; open?: boolean; keys?: Key[] }
-export interface Forms { top: Key[]; levels: Key[]; runs: Key[]; vents: Key[] }
+/** Forms are what each part of the file may say; walls is null where the format has none. */
+export interface Forms { top: Key[]; levels: Key[]; runs: Key[]; vents: Key[]; walls: Key[] | null }
 export interface Room { kind: string; say: string }
 export interface Kind { name: string; plural: string; also: string[] | null; tag: string }
 export interface Why {
@@ -54,9 +67,10 @@ export interface Step {
 }
 export interface JobEntry { name: string; title: string; changed: string; bytes: number }
 export interface Version { rev: string; saved: string; bytes: number }
+export interface Field { key: string; value?: string; list?: string[] }
 export interface Edit {
   op: 'set' | 'remove' | 'add' | 'rename' | 'append'; path: string[]; value?: string; list?: string[]
-  fields?: { key: string; value?: string; list?: string[] }[]; after?: string
+  fields?: Field[]; items?: { value?: string; fields?: Field[] }[]; after?: string
 }
 export interface Fix { title: string; about: string; care?: string; cost?: string; also: number; asks?: string[]; text: string }
 export interface Book { id: string; title: string; kind?: string }
@@ -81,6 +95,61 @@ async function call<T>(method: string, path: string, body?: unknown, keepalive =
   return said as T
 }
 
+/** A Change is a new state, which the disk may not have yet: end tells when it has. */
+export interface Change { state: State; end: Promise<void> }
+
+/** send makes a change. The answer comes in lines: the state, the drawing of a large job
+ *  when it is made, and that the disk has it. */
+async function send(method: string, path: string, body: unknown, drawn: (d: Drawing, rev: string) => void): Promise<Change> {
+  let r: Response
+  try {
+    r = await fetch(path, { method, headers: { 'Content-Type': 'application/json', 'Accept': 'application/x-ndjson' }, body: JSON.stringify(body) })
+  } catch {
+    throw new Refused(0, 'the program does not answer')
+  }
+  if (!r.ok || !r.body) {
+    const said = await r.json().catch(() => undefined) as { error?: string } | undefined
+    throw new Refused(r.status, said?.error ?? `answer ${r.status}`, said)
+  }
+  const reader = r.body.pipeThrough(new TextDecoderStream()).getReader()
+  let rest = ''
+  const line = async (): Promise<string | null> => {
+    const parts = [rest]
+    for (let at = rest.indexOf('\n'); ; ) {
+      if (at >= 0) {
+        const last = parts[parts.length - 1]
+        rest = last.slice(at + 1)
+        parts[parts.length - 1] = last.slice(0, at)
+        return parts.join('')
+      }
+      const { done, value } = await reader.read()
+      if (done) return null
+      parts.push(value)
+      at = value.indexOf('\n')
+    }
+  }
+  const gone = () => new Refused(0, 'the program does not answer')
+  const first = await line().catch(() => null)
+  if (first === null) throw gone()
+  const state = JSON.parse(first) as State
+  const end = (async () => {
+    for (;;) {
+      const next = await line().catch(() => null)
+      if (next === null) throw gone()
+      const said = JSON.parse(next) as { drawing?: Drawing; rev?: string; saved?: string; error?: string; status?: number }
+      if (said.drawing) drawn(said.drawing, said.rev ?? '')
+      else if (said.saved) return
+      else throw new Refused(said.status ?? 500, said.error ?? '')
+    }
+  })()
+  return { state, end }
+}
+
+/** Look is what is to be seen of a job: the riser, or the plan of a level. */
+export interface Look { view: 'riser' | 'plan'; level: string }
+const seen = (l: Look) => (l.view === 'plan' ? '?' + new URLSearchParams({ view: 'plan', level: l.level }).toString() : '')
+type Drawn = (d: Drawing, rev: string) => void
+
 const job = (name: string) => '/api/job/' + encodeURIComponent(name)
 
 export interface Place { kind?: string; room?: string; as: string; joins: string; at: string; level: string; heads?: string; mirror?: string; place?: string }
@@ -89,15 +158,19 @@ export const api = {
   start: () => call<{ first: string; folder: string; caution: string; views: { name: string; title: string }[] }>('GET', '/api/start'),
   jobs: () => call<{ folder: string; jobs: JobEntry[] }>('GET', '/api/jobs'),
   create: (b: { name: string; title: string; code: string; floors?: number; fixtures?: string[]; text?: string }) => call<State>('POST', '/api/jobs', b),
-  job: (name: string) => call<State>('GET', job(name)),
-  put: (name: string, rev: string, text: string, keepalive = false) => call<State>('PUT', job(name), { rev, text }, keepalive),
-  edit: (name: string, rev: string, edits: Edit[]) => call<State>('POST', job(name) + '/edit', { rev, edits }),
-  room: (name: string, rev: string, place: Place) => call<State>('POST', job(name) + '/room', { rev, place }),
-  copy: (name: string, rev: string, place: Place) => call<State>('POST', job(name) + '/copy', { rev, place }),
-  solve: (name: string, text: string, code = '') => call<State>('POST', '/api/solve', { name, text, code }),
+  job: (name: string, look: Look) => call<State>('GET', job(name) + seen(look)),
+  put: (name: string, look: Look, drawn: Drawn, rev: string, text: string) => send('PUT', job(name) + seen(look), { rev, text }, drawn),
+  /** last saves a text while the page is closed; nobody waits for the answer. */
+  last: (name: string, rev: string, text: string) => call<State>('PUT', job(name), { rev, text }, true),
+  edit: (name: string, look: Look, drawn: Drawn, rev: string, edits: Edit[]) => send('POST', job(name) + '/edit' + seen(look), { rev, edits }, drawn),
+  length: (name: string, look: Look, drawn: Drawn, rev: string, of: { heading: string; name: string; part: number; length: string }) => send('POST', job(name) + '/length' + seen(look), { rev, ...of }, drawn),
+  step: (name: string, look: Look, drawn: Drawn, rev: string, by: number) => send('POST', job(name) + '/step' + seen(look), { rev, by }, drawn),
+  room: (name: string, look: Look, drawn: Drawn, rev: string, place: Place) => send('POST', job(name) + '/room' + seen(look), { rev, place }, drawn),
+  copy: (name: string, look: Look, drawn: Drawn, rev: string, place: Place) => send('POST', job(name) + '/copy' + seen(look), { rev, place }, drawn),
+  aside: (name: string, text: string, look: Look) => call<State>('POST', job(name) + '/aside' + seen(look), { text }),
+  solve: (name: string, text: string, look: Look) => call<State>('POST', '/api/solve' + seen(look), { name, text, code: '' }),
   versions: (name: string) => call<{ versions: Version[] }>('GET', job(name) + '/versions'),
   version: (name: string, rev: string) => call<{ text: string }>('GET', job(name) + '/versions/' + encodeURIComponent(rev)),
-  riser: (name: string) => call<{ rev: string; svg: string }>('GET', job(name) + '/riser'),
   why: (name: string, thing: string) => call<WhyPage>('GET', job(name) + '/why/' + encodeURIComponent(thing)),
   walk: (name: string, fixture: string) => call<{ steps: Step[] }>('GET', job(name) + '/walk/' + encodeURIComponent(fixture)),
   fixes: (name: string) => call<Fix[]>('GET', job(name) + '/fix'),

@@ -10,7 +10,7 @@ import { highlightSelectionMatches, search, searchKeymap } from '@codemirror/sea
 import { Compartment, EditorState, Text, Transaction } from '@codemirror/state'
 import { drawSelection, EditorView, highlightActiveLine, highlightActiveLineGutter, keymap, lineNumbers } from '@codemirror/view'
 import { tags } from '@lezer/highlight'
-import { Finding, Key } from './api'
+import { Finding, Key, placeOf } from './api'
 import { flush, forms, names, redo, showText, state, type, undo } from './state'
 
 /** lineToShow is a line that another pane wants seen. */
@@ -138,10 +138,11 @@ const lineBreak = (text: string) => (text.includes('\r\n') && !/[^\r]\n/.test(te
 
 /** place gives the stretch that a finding is about; columns count whole characters. */
 function place(doc: Text, f: Finding): Diagnostic | null {
-  if (!f.at?.Line || f.at.Line > doc.lines) return null
-  const line = doc.line(f.at.Line)
+  const at = placeOf(f.at)
+  if (!at.line || at.line > doc.lines) return null
+  const line = doc.line(at.line)
   const off = (col: number) => Math.min(line.to, line.from + [...line.text].slice(0, Math.max(0, col - 1)).join('').length)
-  const from = off(f.at.Col), to = Math.max(off(f.at.EndCol), Math.min(from + 1, line.to))
+  const from = off(at.col), to = Math.max(off(at.end), Math.min(from + 1, line.to))
   return {
     from, to, severity: f.severity === 'error' ? 'error' : f.severity === 'warning' ? 'warning' : 'info',
     message: [f.message, f.ask, f.try && 'Instead: ' + f.try].filter((x) => x).join('\n'),

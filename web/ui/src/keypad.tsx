@@ -7,7 +7,7 @@ import { state } from './state'
 interface Asked { label: string; value: string; done: (v: string) => void }
 const asked = signal<Asked | null>(null)
 const parts = signal({ whole: '', feet: '', part: '', minus: false })
-const metric = () => state.value?.written.top.some((e) => e.name === 'units' && e.text === 'metric') ?? false
+export const metric = () => state.value?.written.top.some((e) => e.name === 'units' && e.text === 'metric') ?? false
 
 /** Length is a field for a length: typed freely, or with the keypad beside it. */
 export function Length(props: { label: string; value: string; hint?: string; placeholder?: string; live?: boolean; onDone: (v: string) => void }) {
@@ -16,10 +16,7 @@ export function Length(props: { label: string; value: string; hint?: string; pla
       {(id, hint) => (
         <div class="with-key">
           <Input id={id} hint={hint} value={props.value} placeholder={props.placeholder ?? (metric() ? '1.9 m' : `6' 4"`)} live={props.live} onDone={props.onDone} />
-          <button type="button" aria-label={`Keypad for ${props.label}`} onClick={() => {
-            parts.value = read(props.value)
-            asked.value = { label: props.label, value: props.value, done: props.onDone }
-          }}><Icon name="keypad" /></button>
+          <button type="button" aria-label={`Keypad for ${props.label}`} onClick={() => keypad(props.label, props.value, props.onDone)}><Icon name="keypad" /></button>
         </div>
       )}
     </Field>
@@ -38,6 +35,20 @@ export function write(p: { whole: string; feet: string; part: string; minus: boo
   const inches = [p.whole, p.part].filter((x) => x).join('-')
   const said = [p.feet && `${p.feet}'`, inches && `${inches}"`].filter((x) => x).join(' ')
   return said && (p.minus ? '-' : '') + said
+}
+
+/** inSteps words a number of steps of the drawing: half inches, or ten millimetres. */
+export function inSteps(n: number): string {
+  if (metric()) return `${Math.round(n) * 10} mm`
+  const half = Math.round(n)
+  const feet = Math.floor(half / 24), inches = Math.floor((half % 24) / 2)
+  return write({ minus: false, feet: feet ? String(feet) : '', whole: inches ? String(inches) : '', part: half % 2 ? '1/2' : '' }) || '0"'
+}
+
+/** keypad asks for a length. */
+export function keypad(label: string, value: string, done: (v: string) => void) {
+  parts.value = read(value)
+  asked.value = { label, value, done }
 }
 
 const fractions = ['1/8', '1/4', '3/8', '1/2', '5/8', '3/4', '7/8', '1/16']

@@ -1,8 +1,8 @@
 // One control for each kind of value that a job file takes, and the edit that it makes.
-import { Entry, Edit, Key } from './api'
+import { Edit, Entry, Field, Key } from './api'
 import { Length } from './keypad'
-import { Choice, Usual, Words } from './parts'
-import { edit, get, levels } from './state'
+import { Choice, Icon, Usual, Words } from './parts'
+import { edit, get, kinds, levels } from './state'
 
 export const sizes = ['1-1/4', '1-1/2', '2', '3', '4', '6']
 export const slopes = [`1/8" per ft`, `1/4" per ft`, `1/2" per ft`]
@@ -25,21 +25,33 @@ export function setKey(path: string[], value: string, was: Entry | undefined, ta
 const capital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1)
 
 /** KeyField shows one key of the file and changes it. */
-export function KeyField(props: { path: string[]; of: Key; was: Entry | undefined; label?: string }) {
+export function KeyField(props: { path: string[]; of: Key; was: Entry | undefined; label?: string; into?: Edit[] }) {
   const { path, of, was } = props
   const label = props.label ?? capital(of.name)
   const value = was?.list ? was.list.join(', ') : (was?.text ?? '')
-  const send = (v: string) => { void edit(...setKey(path, v, was, of.takes)) }
-  if (of.takes === 'keys' || was?.keys) {
+  // into comes first where a mapping must take the place of a single word.
+  const send = (v: string) => { void edit(...(v ? (props.into ?? []) : []), ...setKey(path, v, was, of.takes)) }
+  if (of.name === 'cleanouts') return <Cleanouts path={path} of={of} was={was} />
+  if (of.keys?.length || was?.keys) {
+    const short = of.takes !== 'keys' || of.open
+    const inner = (of.keys ?? []).map((k) => <KeyField key={k.name} path={[...path, k.name]} of={k} was={get(was, k.name)} into={was && !was.keys ? [{ op: 'remove', path }] : undefined} />)
+    if (!short) return <fieldset><legend>{label}</legend>{of.say && <p class="hint">{of.say}</p>}{inner}</fieldset>
+    // One word says it, or each part is said.
     return (
       <fieldset>
         <legend>{label}</legend>
-        {(of.keys ?? []).map((k) => <KeyField key={k.name} path={[...path, k.name]} of={k} was={get(was, k.name)} />)}
+        {was?.keys
+          ? <button onClick={() => void edit({ op: 'remove', path })}>Say it in one word instead</button>
+          : <KeyField path={path} of={{ ...of, takes: of.words?.length ? 'word' : 'text', keys: undefined }} was={was} label={`${label}, in short`} />}
+        <details open={!!was?.keys}><summary>Each part by itself</summary>{inner}</details>
       </fieldset>
     )
   }
   if (of.name === 'level' && levels().length > 0) return <Choice label={label} value={value} of={levels()} none="Not said" onPick={send} />
+  if (of.name === 'fixture' && kinds.value.length > 0) return <Usual label={label} value={value} usual={kinds.value.map((k) => k.name)} none="None" hint={of.say} onPick={send} />
   switch (of.takes) {
+    case 'texts': case 'words':
+      return <List path={path} of={of} was={was} label={label} />
     case 'flag':
       return <Choice label={label} value={flag(value)} of={['yes', 'no']} none="Not said" hint={of.say} onPick={send} />
     case 'word':
@@ -47,13 +59,87 @@ export function KeyField(props: { path: string[]; of: Key; was: Entry | undefine
       return <Choice label={label} value={value} of={of.words ?? []} none="Not said" hint={of.say} onPick={send} />
     case 'length': case 'height':
       return <Length label={label} value={value} hint={of.say} onDone={send} />
+    case 'place':
+      return <Place label={label} value={value} onPick={send} />
     case 'size':
       return <Usual label={label} value={plainSize(value)} usual={sizes} none="Not said" hint={of.say} onPick={send} />
     case 'slope':
       return <Usual label={label} value={value} usual={slopes} none="Not said" hint={of.say} onPick={send} />
     default:
-      return <Words label={label} value={value} hint={of.say + (of.takes === 'words' || of.takes === 'texts' ? '; several with commas' : '')} onDone={send} />
+      return <Words label={label} value={value} hint={of.say} onDone={send} />
   }
+}
+
+/** places are those on a pipe that have names; a length is the other way to say one. */
+export const places = ['upper end', 'end of arm', 'top of drop', 'foot', 'lower end']
+
+/** Place is a place on a pipe, by name or by how far along it. */
+export function Place(props: { label: string; value: string; none?: string; live?: boolean; onPick: (v: string) => void }) {
+  const named = places.includes(props.value) || props.value.startsWith('after ')
+  return (
+    <div class="pair">
+      <Choice label={props.label} value={named ? props.value : ''} of={places} none={props.value && !named ? 'At a distance' : (props.none ?? 'Not said')} onPick={props.onPick} />
+      <Length label={props.label === 'Where on it' ? 'or how far along it' : `or how far along it (${props.label})`} value={named ? '' : props.value} live={props.live} onDone={props.onPick} />
+    </div>
+  )
+}
+
+/** List is a key with several values: each with a way to take it out, and one more. */
+function List(props: { path: string[]; of: Key; was: Entry | undefined; label: string }) {
+  const { path, of, was, label } = props
+  const free = of.name === 'notes' // sentences have commas in them
+  const have = was?.list ?? (was?.text ? (free ? [was.text] : split(was.text)) : [])
+  const put = (list: string[]) => void edit(list.length === 0 ? { op: 'remove', path } : list.length === 1 && !was?.list ? { op: 'set', path, value: list[0] } : { op: 'set', path, list })
+  const more = (v: string) => { if (v) put([...have, v]) }
+  return (
+    <fieldset>
+      <legend>{label}</legend>
+      {of.say && <p class="hint">{of.say}</p>}
+      <ul>
+        {have.map((x, i) => (
+          <li key={i} class="leg">
+            <Words label={`${label} ${i + 1}`} value={x} onDone={(v) => put(v ? have.map((y, k) => (k === i ? v : y)) : have.filter((_, k) => k !== i))} />
+            <button class="plain" aria-label={`Take out ${x}`} onClick={() => put(have.filter((_, k) => k !== i))}><Icon name="bin" /></button>
+          </li>
+        ))}
+      </ul>
+      {of.words?.length
+        ? <Choice label={`One more of ${of.name}`} value="" of={of.words.filter((w) => !have.includes(w))} none="Choose" onPick={more} />
+        : <Words label={`One more of ${of.name}`} value="" onDone={more} />}
+    </fieldset>
+  )
+}
+
+/** Cleanouts are a list of places, each with what is known of it. */
+function Cleanouts(props: { path: string[]; of: Key; was: Entry | undefined }) {
+  const { path, of, was } = props
+  const rows: Entry[] = was?.rows ?? (was?.keys ? [was] : (was?.list ?? (was?.text ? [was.text] : [])).map((text) => ({ name: '', line: 0, text })))
+  const fields = (r: Entry): Field[] => (r.keys ? r.keys.map((k) => ({ key: k.name, value: k.text ?? '' })) : [{ key: 'at', value: r.text ?? '' }])
+  const item = (f: Field[]) => (f.length === 1 && f[0].key === 'at' ? { value: f[0].value } : { fields: f })
+  const put = (all: Field[][]) => void edit(all.length ? { op: 'set', path, items: all.map(item) } : { op: 'remove', path })
+  const all = rows.map(fields)
+  return (
+    <fieldset>
+      <legend>Cleanouts</legend>
+      {all.map((f, i) => (
+        <fieldset key={i}>
+          <legend>{`Cleanout ${i + 1}`}</legend>
+          {(of.keys ?? []).map((k) => {
+            const now = f.find((x) => x.key === k.name)
+            const set = (v: string) => put(all.map((g, n) => (n !== i ? g : v ? (now ? g.map((x) => (x === now ? { ...x, value: v } : x)) : [...g, { key: k.name, value: v }]) : g.filter((x) => x !== now))))
+            const label = `${capital(k.name)}, cleanout ${i + 1}`
+            const value = now?.value ?? ''
+            if (k.takes === 'place') return <Place key={k.name} label={label} value={value} onPick={(v) => { if (v) set(v) }} />
+            if (k.takes === 'length') return <Length key={k.name} label={label} value={value} hint={k.say} onDone={set} />
+            if (k.takes === 'size') return <Usual key={k.name} label={label} value={plainSize(value)} usual={sizes} none="Not said" onPick={set} />
+            return <Choice key={k.name} label={label} value={value} of={k.words ?? []} none="Not said" hint={k.say} onPick={set} />
+          })}
+          <button class="danger" onClick={() => put(all.filter((_, n) => n !== i))}><Icon name="bin" /> Take out cleanout {i + 1}</button>
+        </fieldset>
+      ))}
+      <Place label="One more cleanout" value="" none="Choose where" onPick={(v) => { if (v) put([...all, [{ key: 'at', value: v }]]) }} />
+    </fieldset>
+  )
 }
 
 function flag(v: string): string {

@@ -1,11 +1,12 @@
 // The schedule of pipes, the findings and the questions.
 import { signal } from '@preact/signals'
 import { useEffect, useRef } from 'preact/hooks'
-import { Answer, api, Entry, Finding, Fix } from './api'
-import { KeyField, setKey, sizes, slopes } from './keys'
+import { begin } from './add'
+import { Answer, api, Edit, Entry, Finding, Fix, placeOf } from './api'
+import { KeyField, Place, setKey, sizes, slopes } from './keys'
 import { Length } from './keypad'
 import { Choice, Cites, Icon, severityWord, Usual, Words } from './parts'
-import { edit, flush, forms, get, levels, panel, pick, pointed, preview, setText, state, tell, thing, walkOf } from './state'
+import { edit, flush, forms, get, levels, look, panel, pick, pointed, preview, setText, state, tell, thing, walkOf } from './state'
 
 // Findings
 
@@ -45,7 +46,7 @@ export function Findings() {
           {r.faults.map((f, i) => (
             <li key={i} class={'finding ' + kindOf(f)}>
               <div>
-                <p class="sev">In the file{f.at?.Line ? `, line ${f.at.Line}` : ''}</p>
+                <p class="sev">In the file{placeOf(f.at).line > 0 && `, line ${placeOf(f.at).line}`}</p>
                 <p><b>{f.message}</b></p>
                 {f.try && <p>Instead: {f.try}</p>}
                 <button onClick={() => { panel.value = 'file' }}>Go to the file</button>
@@ -71,7 +72,7 @@ function Fixes() {
   const s = state.value
   if (!s || s.result.totals.errors + s.result.totals.warnings === 0) return null
   const fresh = fixes.value?.rev === s.rev ? fixes.value.list : null
-  const look = async () => {
+  const seek = async () => {
     looking.value = true
     try {
       await flush()
@@ -82,7 +83,7 @@ function Fixes() {
   }
   return (
     <div class="fixes">
-      {!fresh && <button class="main" onClick={look} disabled={looking.value}>{looking.value ? 'Looking for changes ...' : 'Look for changes that settle these'}</button>}
+      {!fresh && <button class="main" onClick={seek} disabled={looking.value}>{looking.value ? 'Looking for changes ...' : 'Look for changes that settle these'}</button>}
       {fresh && fresh.length === 0 && <p>No change that this program can make by itself settles what was found.</p>}
       {fresh && fresh.map((f, i) => (
         <article key={i} class="fix">
@@ -94,8 +95,8 @@ function Fixes() {
           <div class="row">
             <button onClick={async () => {
               try {
-                const t = await api.solve(s.name, f.text)
-                preview.value = { svg: t.svg, title: f.title, text: f.text }
+                const t = await api.solve(s.name, f.text, look.value)
+                preview.value = { svg: t.svg, pipes: t.pipes, title: f.title, text: f.text }
               } catch (e) { tell((e as Error).message, true) }
             }}>Show it</button>
             <button class="main" onClick={async () => { if (await setText(f.text)) tell(`${f.title}: done. Undo takes it back.`) }}>Do it</button>
@@ -138,6 +139,7 @@ export function Questions() {
           <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
             <p><b>{firstCapital((q.answers.length ? q.ask.replace(/\? write .*$/, '?') : q.ask).replace(/`/g, ''))}</b></p>
             {q.answers.map((a) => <AnswerField key={a.path.join(' ')} a={a} />)}
+            {q.answers.length === 0 && <Noted ask={q.ask} />}
             <details>
               <summary>{q.of.length === 1 ? 'What it is about' : `Settles ${q.of.length} things`}</summary>
               <ul class="about">
@@ -162,11 +164,22 @@ export function Questions() {
 
 const firstCapital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1)
 
+/** answered puts what was answered where an edit has its "%". */
+function answered(edits: Edit[], v: string): Edit[] {
+  const p = (s: string | undefined) => s?.replaceAll('%', v)
+  return edits.map((e) => ({
+    ...e, value: p(e.value), list: e.list?.map((x) => p(x)!),
+    items: e.items?.map((x) => ({ value: p(x.value), fields: x.fields?.map((f) => ({ ...f, value: p(f.value) })) })),
+  }))
+}
+
 function AnswerField({ a }: { a: Answer }) {
-  const where = a.path.length > 1 ? a.path.slice(a.path[0] === 'runs' || a.path[0] === 'vents' ? 1 : 0, -1).join(', ') : 'the job'
+  const where = a.path.length > 1 ? (a.path[0] === 'runs' || a.path[0] === 'vents' ? [a.path[1], ...a.path.slice(2, -1).filter((x) => !/^(\d+|legs|cleanouts)$/.test(x))] : a.path.slice(0, -1)).join(', ') : 'the job'
   const label = `${firstCapital(a.label)} (${where})`
-  const send = (v: string) => { if (v) void edit(...setKey(a.path, v, undefined, a.takes)) }
+  const send = (v: string) => { if (v) void edit(...(a.edits ? answered(a.edits, v) : setKey(a.path, v, undefined, a.takes))) }
   switch (a.takes) {
+    case 'vent': return <div class="row"><button onClick={() => begin('vent', a.example ?? '')}><Icon name="plus" /> Draw the vent{a.example && ` from ${a.example}`}</button></div>
+    case 'place': return <Place label={label} value="" none={a.edits ? 'There is none, or not known' : 'Not said'} onPick={send} />
     case 'flag': return <Choice label={label} value="" of={['yes', 'no']} none="Not said" onPick={send} />
     case 'word':
       if (a.open) return <Usual label={label} value="" usual={[...new Set([...(a.example ? [a.example] : []), ...(a.words ?? [])])]} none="Not said" placeholder={a.example} onPick={send} />
@@ -177,6 +190,15 @@ function AnswerField({ a }: { a: Answer }) {
   }
   if (a.label === 'level' && levels().length) return <Choice label={label} value="" of={levels()} none="Not said" onPick={send} />
   return <Words label={label} value="" placeholder={a.example} onDone={send} />
+}
+
+/** Noted keeps the answer to a question that no key of the file settles. */
+function Noted({ ask }: { ask: string }) {
+  return (
+    <Words label="What you were told, kept as a note" value="" hint="No word of the file settles this one: ask, and keep the answer with the job." onDone={(v) => {
+      if (v) void edit({ op: 'append', path: ['notes'], value: `${firstCapital(ask.replace(/`/g, ''))} ${v}` })
+    }} />
+  )
 }
 
 // The schedule of pipes
@@ -228,13 +250,15 @@ export function Pipes() {
   )
 }
 
-const newLevel = signal({ name: '', floor: '' })
+const fresh = signal({ level: '', floor: '', wall: '', from: '' })
+const setFresh = (c: Partial<typeof fresh.value>) => { fresh.value = { ...fresh.value, ...c } }
 
-/** House holds what is said of the whole job: code, site, levels, outlet. */
+/** House holds what is said of the whole job: code, site, levels, outlet, walls. */
 function House() {
   const s = state.value
   const f = forms.value
   if (!s || !f) return null
+  const { level, floor, wall, from } = fresh.value
   return (
     <article aria-label="The house and its code">
       <header class="pane-head">
@@ -248,19 +272,37 @@ function House() {
       {s.written.levels.map((l) => (
         <fieldset key={l.name}>
           <legend>{l.name}</legend>
+          <Words label={`Name of level ${l.name}`} value={l.name} onDone={(v) => { if (v) void edit({ op: 'rename', path: ['levels', l.name], value: v }) }} />
           {f.keys.levels.map((k) => <KeyField key={k.name} path={['levels', l.name, k.name]} of={k} was={get(l, k.name)} />)}
           <button class="danger" onClick={() => void edit({ op: 'remove', path: ['levels', l.name] })}><Icon name="bin" /> Delete level {l.name}</button>
         </fieldset>
       ))}
       <fieldset>
         <legend>Add a level</legend>
-        <Words label="Name of the level" value={newLevel.value.name} live onDone={(v) => { newLevel.value = { ...newLevel.value, name: v } }} />
-        <Length label="Height of its floor" value={newLevel.value.floor} live onDone={(v) => { newLevel.value = { ...newLevel.value, floor: v } }} />
-        <button disabled={!newLevel.value.name.trim()} onClick={async () => {
-          const { name, floor } = newLevel.value
-          if (await edit({ op: 'add', path: ['levels', name.trim()], fields: floor ? [{ key: 'floor', value: floor }] : [] })) newLevel.value = { name: '', floor: '' }
+        <Words label="Name of the level" value={level} live onDone={(v) => setFresh({ level: v })} />
+        <Length label="Height of its floor" value={floor} live onDone={(v) => setFresh({ floor: v })} />
+        <button disabled={!level.trim()} onClick={async () => {
+          if (await edit({ op: 'add', path: ['levels', level.trim()], fields: floor ? [{ key: 'floor', value: floor }] : [] })) setFresh({ level: '', floor: '' })
         }}><Icon name="plus" /> Add the level</button>
       </fieldset>
+      {f.keys.walls && <h3>Walls that stubs are measured from</h3>}
+      {f.keys.walls && s.written.walls.map((l) => (
+        <fieldset key={l.name}>
+          <legend>{l.name}</legend>
+          {f.keys.walls!.map((k) => <KeyField key={k.name} path={['walls', l.name, k.name]} of={k} was={get(l, k.name)} />)}
+          <button class="danger" onClick={() => void edit({ op: 'remove', path: ['walls', l.name] })}><Icon name="bin" /> Delete wall {l.name}</button>
+        </fieldset>
+      ))}
+      {f.keys.walls && (
+        <fieldset>
+          <legend>Add a wall</legend>
+          <Words label="Name of the wall" value={wall} live onDone={(v) => setFresh({ wall: v })} />
+          <Choice label="Told from the end of" value={from} of={s.written.runs.map((r) => r.name)} none="Choose a pipe" onPick={(v) => setFresh({ from: v })} />
+          <button disabled={!wall.trim() || !from} onClick={async () => {
+            if (await edit({ op: 'set', path: ['walls', wall.trim(), 'from'], value: from })) setFresh({ wall: '', from: '' })
+          }}><Icon name="plus" /> Add the wall</button>
+        </fieldset>
+      )}
     </article>
   )
 }

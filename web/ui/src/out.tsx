@@ -3,16 +3,16 @@ import { signal } from '@preact/signals'
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
 import { api, Version } from './api'
 import { Choice, Field } from './parts'
-import { levels, preview, setText, state, tell, views } from './state'
+import { levels, look, preview, setText, state, tell, views } from './state'
 
 const view = signal('riser')
 const level = signal('')
 const shown = signal<{ what: string; pages: string[] } | null>(null)
 const why = signal('')
 
-/** look fetches what something will look like on paper. */
+/** fetchPages asks what something will look like on paper. */
 let asked = 0
-async function look(name: string, what: string, level = '') {
+async function fetchPages(name: string, what: string, level = '') {
   const mine = ++asked // what was asked for last is shown, whatever comes last
   why.value = ''
   try {
@@ -29,7 +29,7 @@ export function Out() {
   const s = state.value
   const rev = s?.rev
   useLayoutEffect(() => {
-    if (s) void look(s.name, view.value, view.value === 'plan' ? level.value : '')
+    if (s) void fetchPages(s.name, view.value, view.value === 'plan' ? level.value : '')
   }, [rev, view.value, level.value])
   if (!s) return null
   const file = (out: string, words: string) => <a class="button" href={api.outURL(s.name, out)} download>{words}</a>
@@ -51,13 +51,13 @@ export function Out() {
       <h3>Permit set</h3>
       <p class="hint">All sheets with schedules and findings, for the building department.</p>
       <div class="row">
-        <button onClick={() => look(s.name, 'set')}>Show the sheets</button>
+        <button onClick={() => fetchPages(s.name, 'set')}>Show the sheets</button>
         {file('set.pdf', 'Permit set, PDF')}
       </div>
       <h3>Order</h3>
       <p class="hint">Pipe, fittings and what goes with them, counted from the drawing. Count again before you buy.</p>
       <div class="row">
-        <button onClick={() => look(s.name, 'order')}>Show the order</button>
+        <button onClick={() => fetchPages(s.name, 'order')}>Show the order</button>
         {file('order.xlsx', 'Order, XLSX')}{file('order.csv', 'Order, CSV')}{file('order.pdf', 'Order, PDF')}
       </div>
       {why.value && <p role="status" class="blank">{why.value}</p>}
@@ -104,8 +104,8 @@ export function Versions() {
               <button onClick={async () => {
                 try {
                   const { text } = await api.version(s.name, v.rev)
-                  const t = await api.solve(s.name, text)
-                  preview.value = { svg: t.svg, title: `version replaced ${new Date(v.saved).toLocaleString()}`, text }
+                  const t = await api.solve(s.name, text, look.value)
+                  preview.value = { svg: t.svg, pipes: t.pipes, title: `version replaced ${new Date(v.saved).toLocaleString()}`, text }
                 } catch (e) { tell((e as Error).message, true) }
               }}>Show it</button>
               <button onClick={async () => {

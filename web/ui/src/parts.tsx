@@ -11,6 +11,7 @@ const paths: Record<string, string> = {
   back: 'M15 4l-8 8 8 8', drop: 'M12 3c4 5 6 8 6 11a6 6 0 0 1-12 0c0-3 2-6 6-11z', bin: 'M4 7h16M9 7V4h6v3M6 7l1 13h10l1-13',
   file: 'M6 3h8l4 4v14H6zM14 3v4h4', list: 'M9 6h11M9 12h11M9 18h11M4 6h1M4 12h1M4 18h1', ask: 'M9 9a3 3 0 1 1 4 3c-1 .5-1 1-1 2M12 18v.5',
   warn: 'M12 4 3 20h18zM12 10v5M12 17.5v.5', out: 'M12 4v11M7 11l5 5 5-5M4 20h16', sun: 'M12 8a4 4 0 1 0 0 8 4 4 0 0 0 0-8zM12 2v3M12 19v3M2 12h3M19 12h3M5 5l2 2M17 17l2 2M19 5l-2 2M7 17l-2 2',
+  pencil: 'M4 20l1-5L16 4l4 4L9 19zM13 7l4 4',
   up: 'M6 15l6-6 6 6', down: 'M6 9l6 6 6-6',
 }
 

@@ -3,7 +3,7 @@ import { signal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { api, Edit, Entry, Reason, WhyPage } from './api'
 import { begin } from './add'
-import { KeyField, plainSize, setKey, sizes, slopes } from './keys'
+import { KeyField, Place, plainSize, setKey, sizes, slopes } from './keys'
 import { Length } from './keypad'
 import { Choice, Cites, Icon, Usual, Words } from './parts'
 import { edit, forms, get, keyOf, listOf, names, panel, pick, picked, state, tell, textOf, thing, walkOf } from './state'
@@ -111,18 +111,8 @@ function Reasons({ of, required }: { of: Reason[] | null | undefined; required: 
   )
 }
 
-/** atPlaces are the places on a receiver that have names; a length is the other way to say it. */
-const atPlaces = ['upper end', 'end of arm', 'top of drop', 'foot', 'lower end']
-
-export function At(props: { label: string; value: string; onPick: (v: string) => void; live?: boolean }) {
-  const named = atPlaces.includes(props.value) || props.value.startsWith('after ')
-  return (
-    <div class="pair">
-      <Choice label={props.label} value={named ? props.value : ''} of={atPlaces} none={props.value && !named ? 'At a distance' : 'As is usual'} onPick={props.onPick} />
-      <Length label="or how far along it" value={named ? '' : props.value} live={props.live} onDone={props.onPick} />
-    </div>
-  )
-}
+/** At is where on its receiver a pipe joins. */
+export const At = (props: { label: string; value: string; onPick: (v: string) => void; live?: boolean }) => <Place {...props} none="As is usual" />
 
 function RunFields({ of }: { of: Entry }) {
   const path = ['runs', of.name]
@@ -184,7 +174,7 @@ function Common({ heading, of }: { heading: 'runs' | 'vents'; of: Entry }) {
 }
 
 export const directions = ['N', 'E', 'S', 'W', 'NE', 'SE', 'SW', 'NW', 'down', 'up', 'level']
-const directionWords: Record<string, string> = { N: 'North', E: 'East', S: 'South', W: 'West', NE: 'Northeast', SE: 'Southeast', SW: 'Southwest', NW: 'Northwest', down: 'Down', up: 'Up', level: 'Level, any way' }
+export const directionWords: Record<string, string> = { N: 'North', E: 'East', S: 'South', W: 'West', NE: 'Northeast', SE: 'Southeast', SW: 'Southwest', NW: 'Northwest', down: 'Down', up: 'Up', level: 'Level, any way' }
 
 /** parts takes a leg as written apart; one that is written another way stays whole. */
 export function legParts(leg: string): { way: string; length: string } | null {

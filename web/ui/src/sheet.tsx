@@ -1,9 +1,13 @@
 // The sheet: the drawing in its frame, with zoom, pan and pinch. What is drawn comes from
 // the server; here it is only looked at and touched.
-import { useEffect, useRef } from 'preact/hooks'
-import { useSignal } from '@preact/signals'
-import { panel, pick, picked, pointed, preview, state, thing, walkOf } from './state'
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
+import { signal, useSignal } from '@preact/signals'
+import { drawnFrom } from './add'
+import { Hold, Point, WayTo } from './api'
+import { inSteps, keypad, metric } from './keypad'
+import { panel, pick, picked, pointed, preview, setLength, show as showSheet, state, tell, thing, walkOf } from './state'
 import { Icon } from './parts'
+import { directionWords as wayWords } from './pipe'
 
 interface Box { x: number; y: number; w: number; h: number }
 
@@ -30,6 +34,64 @@ export function findingOf(id: string): number {
   return m ? Number(m[1]) - 1 : -1
 }
 
+/** seen is the part of the sheet that is on the screen, and how: pixels for a millimetre, and
+ *  where the sheet's corner lies in the frame. */
+interface Seen { k: number; x: number; y: number; w: number }
+const seen = signal<Seen | null>(null)
+/** drawing is the state of drawing a new pipe by hand. */
+const drawing = signal(false)
+/** pull is what is being done with a finger: a leg made longer, or a new one drawn. */
+type Pull =
+  | { kind: 'length'; hold: Hold; steps: number; to: Point }
+  | { kind: 'draw'; name: string; heading: string; at: number; known: boolean; from: Point; way: WayTo | null; steps: number; to: Point }
+const pull = signal<Pull | null>(null)
+
+const sheetAt = (v: Seen, p: Point): Point => [p[0] * v.k + v.x, p[1] * v.k + v.y]
+const dist = (a: Point, b: Point) => Math.hypot(a[0] - b[0], a[1] - b[1])
+
+/** snapped gives a number of steps as it is set: every one where they can be told apart, every
+ *  other one (a whole inch) where not. */
+function snapped(steps: number, px: number): number {
+  const by = metric() || px >= 5 ? 1 : 2
+  return Math.max(by, Math.round(steps / by) * by)
+}
+
+/** pulled is the length of a leg when its end is moved by pixels. */
+function pulled(h: Hold, v: Seen, dx: number, dy: number): number {
+  const [x, y] = [h.step[0] * v.k, h.step[1] * v.k]
+  const px = Math.hypot(x, y)
+  if (px === 0) return h.steps
+  return snapped(h.steps + (dx * x + dy * y) / (px * px), px)
+}
+
+/** nearest is the place on a pipe that is nearest to a place on the screen. */
+function nearest(v: Seen, x: number, y: number, reach: number) {
+  let best: { hold: Hold; at: number; known: boolean; point: Point } | null = null
+  for (const hold of state.value?.holds ?? []) {
+    for (const s of hold.pieces) {
+      const a = sheetAt(v, s.a), b = sheetAt(v, s.b)
+      const l2 = (b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2
+      const t = l2 ? Math.min(1, Math.max(0, ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / l2)) : 0
+      const p: Point = [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]
+      const d = dist(p, [x, y])
+      if (d < reach) { reach = d; best = { hold, at: s.from + t * (s.to - s.from), known: s.known, point: [(p[0] - v.x) / v.k, (p[1] - v.y) / v.k] } }
+    }
+  }
+  return best
+}
+
+/** wayTo is the direction that a pull comes nearest to, and how many steps it goes. */
+function wayTo(v: Seen, dx: number, dy: number): { way: WayTo | null; steps: number } {
+  let way: WayTo | null = null, most = 0, steps = 0
+  const d = Math.hypot(dx, dy)
+  for (const w of state.value?.ways ?? []) {
+    const px = Math.hypot(w.step[0], w.step[1]) * v.k
+    const along = (dx * w.step[0] + dy * w.step[1]) * v.k / px
+    if (px > 0 && along > most) { most = along; way = w; steps = snapped(along / px, px) }
+  }
+  return d < 12 ? { way: null, steps: 0 } : { way, steps }
+}
+
 export function Sheet() {
   const frame = useRef<HTMLDivElement>(null)
   const box = useRef<Box | null>(null)
@@ -37,23 +99,27 @@ export function Sheet() {
   const own = useRef(false) // the reader has moved the view
   const zoomed = useSignal(100)
   const shown = preview.value?.svg ?? state.value?.svg ?? ''
+  const pipes = preview.value?.pipes ?? state.value?.pipes
 
   const result = state.value?.result
   const stale = !preview.value && !!result && result.runs.length === 0 && result.faults.length > 0
 
   const svg = () => frame.current?.querySelector('svg') ?? null
-  const show = () => {
-    const s = svg(), b = box.current
-    if (s && b) {
-      s.setAttribute('viewBox', `${b.x} ${b.y} ${b.w} ${b.h}`)
-      if (whole.current) zoomed.value = Math.round((100 * whole.current.w) / b.w)
-    }
+  /** size of the frame; it is not asked of a page that has just changed. */
+  const size = useRef({ w: 0, h: 0 })
+  const put = (s: SVGSVGElement | null) => {
+    const b = box.current, { w, h } = size.current
+    if (!s || !b || !w || !h) { seen.value = null; return }
+    s.setAttribute('viewBox', `${b.x} ${b.y} ${b.w} ${b.h}`)
+    if (whole.current) zoomed.value = Math.round((100 * whole.current.w) / b.w)
+    const k = Math.min(w / b.w, h / b.h) || 1
+    seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w }
   }
+  const show = () => put(svg())
   /** fit shows the pipes, or the whole sheet with its title and lists. */
   const fit = (all = false) => {
     own.current = all
-    const s = svg()
-    box.current = s && whole.current && (all ? { ...whole.current } : pipesOf(s, whole.current))
+    box.current = whole.current && (all ? { ...whole.current } : around(pipes, whole.current))
     show()
   }
   const zoom = (by: number, at?: { x: number; y: number }) => {
@@ -74,26 +140,43 @@ export function Sheet() {
     show()
   }
 
-  // A new drawing: keep the view unless the paper changed.
+  // A new drawing: keep the view unless the paper or the sheet changed.
+  const sheetName = useRef('')
+  useLayoutEffect(() => {
+    const host = frame.current
+    if (!host) return
+    if (!size.current.w) { const r = host.getBoundingClientRect(); size.current = { w: r.width, h: r.height } }
+    const held = document.createElement('template')
+    held.innerHTML = shown
+    const s = held.content.querySelector('svg')
+    if (!s) { host.replaceChildren(); seen.value = null; return }
+    s.setAttribute('preserveAspectRatio', 'xMidYMid meet')
+    const v = (s.getAttribute('viewBox') ?? '0 0 1 1').split(' ').map(Number)
+    const now = { x: v[0], y: v[1], w: v[2], h: v[3] }
+    const named = `${state.value?.name} ${state.value?.view} ${state.value?.level}`
+    const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5 && named === sheetName.current
+    whole.current = now
+    sheetName.current = named
+    if (!own.current || !same) { own.current = false; box.current = around(pipes, now) }
+    styled(s)
+    const old = svg()
+    if (old && same) patch(old, s)
+    else host.replaceChildren(s)
+    show()
+  }, [shown])
+  const walked = walkOf.value
+  useLayoutEffect(() => { const s = svg(); if (s) mark(s) }, [picked.value, walked, shown, pointed.value])
   useEffect(() => {
     const host = frame.current
     if (!host) return
-    host.innerHTML = shown
-    const s = svg()
-    if (!s) return
-    s.removeAttribute('width')
-    s.removeAttribute('height')
-    s.setAttribute('preserveAspectRatio', 'xMidYMid meet')
-    const v = s.viewBox.baseVal
-    const now = { x: v.x, y: v.y, w: v.width, h: v.height }
-    const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5
-    whole.current = now
-    if (!own.current || !same) fit()
-    else show()
-    mark(s)
-  }, [shown])
-  const walked = walkOf.value
-  useEffect(() => { const s = svg(); if (s) mark(s) }, [picked.value, walked, shown, pointed.value])
+    const o = new ResizeObserver(([e]) => {
+      size.current = { w: e.contentRect.width, h: e.contentRect.height }
+      if (own.current) show()
+      else fit()
+    })
+    o.observe(host)
+    return () => o.disconnect()
+  }, [])
 
   useEffect(() => {
     const host = frame.current
@@ -101,18 +184,48 @@ export function Sheet() {
     const at = new Map<number, { x: number; y: number }>()
     let moved = 0
     let start = { x: 0, y: 0 }
+    const place = (e: PointerEvent): Point => { const r = host.getBoundingClientRect(); return [e.clientX - r.left, e.clientY - r.top] }
     const down = (e: PointerEvent) => {
       if (e.button !== 0) return
       at.set(e.pointerId, { x: e.clientX, y: e.clientY })
-      if (at.size === 1) { moved = 0; start = { x: e.clientX, y: e.clientY } }
+      if (at.size > 1) { pull.value = null; return }
+      moved = 0
+      start = { x: e.clientX, y: e.clientY }
+      const v = seen.value, p = place(e)
+      if (!v || preview.value) return
+      if (drawing.value) {
+        const n = nearest(v, p[0], p[1], 30)
+        if (n) {
+          pull.value = { kind: 'draw', name: n.hold.name, heading: n.hold.heading, at: n.at, known: n.known, from: n.point, way: null, steps: 0, to: n.point }
+          host.setPointerCapture(e.pointerId)
+        } else tell('Begin on a pipe: a new one is drawn from where it joins.')
+        return
+      }
+      let best = 24
+      for (const h of handles()) {
+        const d = dist(sheetAt(v, h.end), p)
+        if (d <= best) { best = d; pull.value = { kind: 'length', hold: h, steps: h.steps, to: h.end } }
+      }
+      if (pull.value) host.setPointerCapture(e.pointerId)
     }
     const move = (e: PointerEvent) => {
       const was = at.get(e.pointerId)
       if (!was) return
       const now = { x: e.clientX, y: e.clientY }
+      const g = pull.value, v = seen.value
       if (at.size === 1) {
         moved = Math.max(moved, Math.hypot(now.x - start.x, now.y - start.y))
-        if (moved > 8) {
+        if (g && v) {
+          const dx = now.x - start.x, dy = now.y - start.y
+          if (g.kind === 'length') {
+            const steps = moved > 4 ? pulled(g.hold, v, dx, dy) : g.hold.steps
+            const by = steps - g.hold.steps
+            pull.value = { ...g, steps, to: [g.hold.end[0] + by * g.hold.step[0], g.hold.end[1] + by * g.hold.step[1]] }
+          } else {
+            const w = wayTo(v, dx, dy)
+            pull.value = { ...g, ...w, to: w.way ? [g.from[0] + w.steps * w.way.step[0], g.from[1] + w.steps * w.way.step[1]] : g.from }
+          }
+        } else if (moved > 8 && !drawing.value) {
           if (!host.hasPointerCapture(e.pointerId)) host.setPointerCapture(e.pointerId)
           pan(now.x - was.x, now.y - was.y)
         }
@@ -128,7 +241,21 @@ export function Sheet() {
     }
     const up = (e: PointerEvent) => {
       const had = at.delete(e.pointerId)
-      if (had && moved <= 8 && e.type === 'pointerup' && at.size === 0) touch(e.clientX, e.clientY)
+      const g = pull.value
+      pull.value = null
+      if (!had || e.type !== 'pointerup' || at.size > 0) return
+      if (g?.kind === 'length') {
+        // A touch without a move is for the keypad.
+        if (moved <= 4) keypad(`${g.hold.name}, ${g.hold.label}`, g.hold.known ? inSteps(g.hold.steps) : '', (l) => void setLength(g.hold, l))
+        else if (g.steps !== g.hold.steps || !g.hold.known) void setLength(g.hold, inSteps(g.steps))
+        return
+      }
+      if (g?.kind === 'draw') {
+        drawing.value = false
+        drawnFrom(g.name, g.known ? inSteps(Math.max(0, Math.round(g.at / 2) * (metric() ? 1 : 2))) : '', g.way?.word ?? '', g.way ? inSteps(g.steps) : '')
+        return
+      }
+      if (moved <= 8) touch(e.clientX, e.clientY)
     }
     const wheel = (e: WheelEvent) => {
       e.preventDefault()
@@ -181,6 +308,7 @@ export function Sheet() {
       case '+': case '=': zoom(1.25); break
       case '-': zoom(0.8); break
       case '0': fit(!own.current && zoomed.value > 100); break
+      case 'Escape': if (!pull.value && !drawing.value) return; pull.value = null; drawing.value = false; break
       default: return
     }
     e.preventDefault()
@@ -189,10 +317,15 @@ export function Sheet() {
   return (
     <section class="sheet-pane" aria-label="Drawing">
       <div class={'frame' + (preview.value ? ' previewed' : '')}>
-        <div class="drawing" ref={frame} tabIndex={0} role="application" onKeyDown={keys}
-          aria-label="Riser drawing. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
+        <div class={'drawing' + (drawing.value ? ' pencil' : '')} ref={frame} tabIndex={0} role="application" onKeyDown={keys}
+          aria-label="Drawing of the pipes. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
+        <Hands />
         {shown && stale && <p class="stale" role="status">The file cannot be read as it stands. This is the drawing of the last text that could be.</p>}
         {!shown && <p class="blank">Nothing is drawn yet. Add a fixture or a room, and it appears here.</p>}
+        {drawing.value && !pull.value && <p class="advice" role="status">Draw from the pipe that it joins, the way the new pipe leads off. Its length is read at your finger.</p>}
+      </div>
+      <div class="sheets" role="group" aria-label="Sheet">
+        <Sheets />
       </div>
       <div class="zoom" role="group" aria-label="View">
         <button onClick={() => zoom(1.4)} aria-label="Zoom in"><Icon name="plus" /></button>
@@ -203,20 +336,104 @@ export function Sheet() {
   )
 }
 
-/** pipesOf is the part of the sheet where the pipes and their labels are. */
-function pipesOf(s: SVGSVGElement, all: Box): Box {
-  let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity
-  for (const e of s.querySelectorAll<SVGGraphicsElement>('[id]')) {
-    const id = e.getAttribute('data-id') ?? e.id
-    if (e.parentElement !== (s as Element) || !(nameOf(id) || id === 'outlet' || id === 'outlet.label' || findingOf(id) >= 0)) continue
-    const b = e.getBBox()
-    x0 = Math.min(x0, b.x); y0 = Math.min(y0, b.y); x1 = Math.max(x1, b.x + b.width); y1 = Math.max(y1, b.y + b.height)
+/** Sheets chooses the riser or a plan, and takes the pencil up. */
+function Sheets() {
+  const s = state.value
+  if (!s) return null
+  const value = s.view === 'plan' ? 'plan ' + (s.level ?? '') : 'riser'
+  return (
+    <>
+      <select aria-label="Sheet to work on" value={value} onChange={(e) => {
+        const v = e.currentTarget.value
+        void showSheet(v === 'riser' ? { view: 'riser', level: '' } : { view: 'plan', level: v.slice(5) })
+      }}>
+        <option value="riser">Riser</option>
+        {s.plans.map((l) => <option key={l} value={'plan ' + l}>{l === '' ? 'Plan' : l === 'below' ? 'Plan below the floor' : `Plan of ${l}`}</option>)}
+      </select>
+      <button aria-label="Draw a pipe" aria-pressed={drawing.value} disabled={s.holds.length === 0 || !!preview.value} onClick={() => { drawing.value = !drawing.value }}><Icon name="pencil" /><span class="wide">Draw a pipe</span></button>
+    </>
+  )
+}
+
+/** handles are the legs of what is picked. */
+const handles = () => (picked.value && !preview.value && !drawing.value ? (state.value?.holds ?? []).filter((h) => h.name === picked.value && (h.step[0] !== 0 || h.step[1] !== 0)) : [])
+
+/** Hands are drawn over the sheet: ends to take hold of, and what is being pulled. */
+function Hands() {
+  const v = seen.value, g = pull.value
+  if (!v) return null
+  const at = (p: Point) => sheetAt(v, p)
+  if (g) {
+    const from = at(g.kind === 'length' ? g.hold.fixed : g.from), to = at(g.to)
+    const words = g.kind === 'length' ? inSteps(g.steps) : g.way ? `${wayWords[g.way.word] ?? g.way.word} ${inSteps(g.steps)}` : ''
+    const was = g.kind === 'length' ? (g.hold.known ? 'was ' + inSteps(g.hold.steps) : 'not given yet') : g.known ? `on ${g.name}, ${inSteps(Math.round(g.at / 2) * 2)} along` : `on ${g.name}`
+    // Above the finger, and within the frame.
+    const w = 190, x = Math.max(6, Math.min(to[0] - w / 2, v.w - w - 6)), y = to[1] > 96 ? to[1] - 92 : to[1] + 40
+    return (
+      <svg class="hands" aria-hidden="true">
+        <line class="pull" x1={from[0]} y1={from[1]} x2={to[0]} y2={to[1]} />
+        <circle class="grip" cx={to[0]} cy={to[1]} r="9" />
+        {(words || was) && <g class="readout"><rect x={x} y={y} width={w} height="56" rx="3" /><text class="much" x={x + w / 2} y={y + 26}>{words || 'which way?'}</text><text x={x + w / 2} y={y + 46}>{was}</text></g>}
+      </svg>
+    )
   }
-  if (!(x1 > x0) || !(y1 > y0)) return { ...all }
-  const m = 0.02 * Math.max(x1 - x0, y1 - y0) + 4
+  return (
+    <svg class="hands" aria-hidden="true">
+      {handles().map((h) => {
+        const [x, y] = at(h.end)
+        return <circle key={h.part} class="grip" data-hold={`${h.name} ${h.part}`} cx={x} cy={y} r="9" />
+      })}
+    </svg>
+  )
+}
+
+/** around is the part of the sheet to show of where the pipes are. */
+function around(p: [number, number, number, number] | undefined, all: Box): Box {
+  if (!p || !(p[2] > 0) || !(p[3] > 0)) return { ...all }
+  const m = 0.02 * Math.max(p[2], p[3]) + 4
   // A short pipe alone is not blown up to fill the room.
-  const w = Math.max(x1 - x0 + 2 * m, 140), h = Math.max(y1 - y0 + 2 * m, 90)
-  return { x: (x0 + x1 - w) / 2, y: (y0 + y1 - h) / 2, w, h }
+  const w = Math.max(p[2] + 2 * m, 140), h = Math.max(p[3] + 2 * m, 90)
+  return { x: p[0] + (p[2] - w) / 2, y: p[1] + (p[3] - h) / 2, w, h }
+}
+
+/** styled puts the style of a drawing where it stays: one that came and went with it would
+ *  make the browser look at the whole page again. */
+let style: HTMLStyleElement | null = null
+function styled(s: SVGSVGElement) {
+  const own = s.querySelector('style')
+  if (!own) return
+  if (!style) {
+    style = document.createElement('style')
+    document.head.prepend(style) // the page's own come after it
+  }
+  if (style.textContent !== own.textContent) style.textContent = own.textContent
+  own.remove()
+}
+
+/** patch makes an old drawing the new one, and touches only what differs. */
+function patch(old: SVGSVGElement, fresh: SVGSVGElement) {
+  if (old.getAttribute('class') !== fresh.getAttribute('class')) old.setAttribute('class', fresh.getAttribute('class') ?? '')
+  for (const e of old.querySelectorAll('.picked, .wet')) e.classList.remove('picked', 'wet')
+  const a = [...old.children], b = [...fresh.children]
+  let from = 0, end = 0
+  while (from < a.length && from < b.length && a[from].isEqualNode(b[from])) from++
+  while (end < a.length - from && end < b.length - from && a[a.length - 1 - end].isEqualNode(b[b.length - 1 - end])) end++
+  const by = new Map<string, Element>()
+  for (const e of a.slice(from, a.length - end)) if (e.id) by.set(e.id, e)
+  let at: Element | null = a[from] ?? null
+  const last = a[a.length - end] ?? null
+  for (const e of b.slice(from, b.length - end)) {
+    const have = e.id ? by.get(e.id) : undefined
+    const put = have && have.isEqualNode(e) ? have : e
+    if (put === at) at = at.nextElementSibling
+    else old.insertBefore(put, at)
+    by.delete(e.id)
+  }
+  while (at && at !== last) {
+    const next: Element | null = at.nextElementSibling
+    at.remove()
+    at = next
+  }
 }
 
 function scale(s: SVGSVGElement, b: Box): number {

@@ -2,7 +2,7 @@
 // that each is made from the text that the one before it left; nothing is overwritten
 // that was not seen.
 import { batch, computed, signal } from '@preact/signals'
-import { api, Edit, Entry, Forms, JobEntry, Key, Kind, Refused, Room, State } from './api'
+import { api, Change, Drawing, Edit, Entry, Forms, Hold, JobEntry, Key, Kind, Look, Refused, Room, State } from './api'
 
 export type Panel = 'pipes' | 'add' | 'findings' | 'questions' | 'file' | 'out'
 export type Saving = 'saved' | 'typing' | 'saving' | 'offline' | 'conflict'
@@ -19,17 +19,18 @@ export const walkOf = signal<string | null>(null)
 export const saving = signal<Saving>('saved')
 export const conflict = signal<{ mine: string; theirs: State } | null>(null)
 export const said = signal<{ words: string; bad: boolean } | null>(null)
-export const preview = signal<{ svg: string; title: string; text: string } | null>(null)
+export const preview = signal<{ svg: string; pipes: Drawing['pipes']; title: string; text: string } | null>(null)
 export const forms = signal<{ keys: Forms; rooms: Room[] } | null>(null)
 export const kinds = signal<Kind[]>([])
 export const views = signal<{ name: string; title: string }[]>([])
 export const redraws = signal(0)
 
-/** The texts of this window from the first to the last, and where we stand among them. */
-export const history = signal<string[]>([])
-export const stand = signal(0)
-export const canUndo = computed(() => stand.value > 0)
-export const canRedo = computed(() => stand.value < history.value.length - 1)
+/** look is the sheet that is worked on. */
+export const look = signal<Look>({ view: 'riser', level: '' })
+
+/** The line of texts lies with the server, so that it outlives this window. */
+export const canUndo = computed(() => state.value?.undo ?? false)
+export const canRedo = computed(() => state.value?.redo ?? false)
 
 /** typed is text in the editor that is not on its way to the file yet. */
 let typed: string | null = null
@@ -52,52 +53,78 @@ export function tell(words: string, bad = false) {
   }
 }
 
-/** accept takes a new state in; push makes it a step that can be undone. */
-function accept(s: State, push: boolean) {
+/** accept takes a new state in. unsaved says that the disk does not have it yet. */
+function accept(s: State, unsaved = false) {
   batch(() => {
     const before = state.value
-    if (push && before?.text !== s.text) {
-      const kept = history.value.slice(0, stand.value + 1)
-      history.value = [...kept, s.text]
-      stand.value = kept.length
-    }
-    // A text that cannot be read has no drawing: the last one stays until it can.
-    if (!s.svg && before?.name === s.name) s.svg = before.svg
+    // A text that cannot be read has no drawing, and that of a large job comes later: the
+    // last one stays until then, and nothing of it can be taken hold of.
+    if (!s.svg && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
+    if (!s.later) look.value = { view: s.view, level: s.level ?? '' }
     state.value = s
     preview.value = null
     if (typed === null) {
-      saving.value = 'saved'
+      saving.value = unsaved ? 'saving' : 'saved'
       showText.value = { text: s.text }
     }
     if (picked.value && !thing(picked.value)) picked.value = ''
     redraws.value++
   })
-  if (s.later) void drawLater(s)
 }
 
-/** drawLater fetches the drawing of a large job; the one before stays until it comes. */
-let drawing = false
-async function drawLater(of: State) {
-  if (drawing) return
-  drawing = true
-  try {
-    for (let s: State | null = of; s?.later; s = state.value?.name === of.name ? state.value : null) {
-      const d = await api.riser(s.name)
-      const now: State | null = state.value
-      if (now?.name !== s.name) break
-      state.value = { ...now, svg: d.svg || now.svg, later: d.rev !== now.rev }
-      if (d.rev !== now.rev && now.rev === s.rev) break // another text is in the file; it will be told of
-    }
-  } catch { /* the next change asks again */ } finally { drawing = false }
+/** drawn takes the drawing of a large job in, if that is still what is in the file. */
+function drawn(d: Drawing, rev: string) {
+  const now = state.value
+  if (now?.rev === rev) state.value = { ...now, ...d, svg: d.svg || now.svg, later: false }
 }
 
-/** change runs one call that makes a new state, and looks after conflicts and silence. */
-async function change(mine: () => string, run: (s: State) => Promise<State>, push = true): Promise<boolean> {
+/** show asks for another sheet of the job: the riser, or the plan of a level. */
+export function show(to: Look): Promise<unknown> {
+  look.value = to
+  return queue(async () => {
+    const now = state.value
+    if (!now) return
+    try {
+      const s = await api.job(now.name, to)
+      if (s.rev === state.value?.rev && typed === null) state.value = s
+      else if (state.value) state.value = { ...state.value, svg: s.svg, view: s.view, level: s.level, holds: [], ways: [] }
+      look.value = { view: s.view, level: s.level ?? '' }
+    } catch (e) { tell((e as Error).message, true) }
+  })
+}
+
+let unsaved = 0
+
+/** change runs one call that makes a new state, and looks after conflicts and silence. It is
+ *  done when the state is there; the disk may have it a little later. */
+async function change(mine: () => string, run: (s: State) => Promise<Change>): Promise<boolean> {
   const now = state.value
   if (!now || conflict.value) return false
   saving.value = 'saving'
   try {
-    accept(await run(now), push)
+    const c = await run(now)
+    own.add(c.state.rev)
+    accept(c.state, true)
+    unsaved++
+    c.end.then(() => {
+      if (--unsaved === 0 && typed === null && saving.value === 'saving') saving.value = 'saved'
+    }, async (e) => {
+      unsaved--
+      if (!(e instanceof Refused)) throw e
+      if (e.status !== 409) {
+        // It may or may not be in the file: what is here is typed anew.
+        typed ??= c.state.text
+        saving.value = 'offline'
+        if (e.status !== 0) tell(e.message, true)
+        clearTimeout(timer)
+        timer = window.setTimeout(flush, 1000)
+        return
+      }
+      const theirs = await api.job(now.name, look.value)
+      if (conflict.value) return
+      saving.value = 'conflict'
+      conflict.value = { mine: typed ?? state.value?.text ?? c.state.text, theirs }
+    })
     return true
   } catch (e) {
     if (!(e instanceof Refused)) throw e
@@ -131,7 +158,7 @@ export function flush(): Promise<unknown> {
     const text = typed
     if (text === null) return
     typed = null
-    const ok = await change(() => text, (s) => api.put(s.name, s.rev, text))
+    const ok = await change(() => text, (s) => api.put(s.name, look.value, drawn, s.rev, text))
     if (!ok && saving.value === 'offline') {
       typed ??= text
       clearTimeout(timer)
@@ -140,38 +167,20 @@ export function flush(): Promise<unknown> {
   })
 }
 
+/** turn makes a change after what was typed is on its way. */
+async function turn(run: (s: State) => Promise<Change>, mine = () => state.value?.text ?? ''): Promise<boolean> {
+  await flush()
+  return queue(() => change(mine, run))
+}
+
 /** edit makes edits that keep the comments of the file. */
-export async function edit(...edits: Edit[]): Promise<boolean> {
-  await flush()
-  return queue(() => change(() => state.value?.text ?? '', (s) => api.edit(s.name, s.rev, edits)))
-}
-
-export async function setText(text: string, push = true): Promise<boolean> {
-  await flush()
-  return queue(() => change(() => text, (s) => api.put(s.name, s.rev, text), push))
-}
-
-export async function makeRoom(place: Parameters<typeof api.room>[2]): Promise<boolean> {
-  await flush()
-  return queue(() => change(() => state.value?.text ?? '', (s) => api.room(s.name, s.rev, place)))
-}
-
-export async function copyRoom(place: Parameters<typeof api.copy>[2]): Promise<boolean> {
-  await flush()
-  return queue(() => change(() => state.value?.text ?? '', (s) => api.copy(s.name, s.rev, place)))
-}
-
-async function step(by: number) {
-  await flush()
-  await queue(async () => {
-    const to = stand.value + by
-    const text = history.value[to]
-    if (text === undefined) return
-    if (await change(() => text, (s) => api.put(s.name, s.rev, text), false)) stand.value = to
-  })
-}
-export const undo = () => step(-1)
-export const redo = () => step(1)
+export const edit = (...edits: Edit[]) => turn((s) => api.edit(s.name, look.value, drawn, s.rev, edits))
+export const setText = (text: string) => turn((s) => api.put(s.name, look.value, drawn, s.rev, text), () => text)
+export const setLength = (h: Hold, length: string) => turn((s) => api.length(s.name, look.value, drawn, s.rev, { heading: h.heading, name: h.name, part: h.part, length }))
+export const makeRoom = (place: Parameters<typeof api.room>[4]) => turn((s) => api.room(s.name, look.value, drawn, s.rev, place))
+export const copyRoom = (place: Parameters<typeof api.copy>[4]) => turn((s) => api.copy(s.name, look.value, drawn, s.rev, place))
+export const undo = () => turn((s) => api.step(s.name, look.value, drawn, s.rev, -1))
+export const redo = () => turn((s) => api.step(s.name, look.value, drawn, s.rev, 1))
 
 /** settle ends a conflict: with mine saved over theirs, which stays a version, or with
  *  theirs, and mine one step of undo away. */
@@ -183,22 +192,26 @@ export async function settle(keepMine: boolean) {
   clearTimeout(timer)
   batch(() => {
     conflict.value = null
-    if (!keepMine && state.value && mine !== state.value.text) {
-      history.value = [...history.value.slice(0, stand.value + 1), mine]
-      stand.value = history.value.length - 1
-    }
-    accept(c.theirs, true)
+    accept(c.theirs)
   })
   if (keepMine) await setText(mine)
+  else if (mine !== c.theirs.text) {
+    await queue(async () => {
+      try { accept(await api.aside(c.theirs.name, mine, look.value)) } catch (e) { tell((e as Error).message, true) }
+    })
+  }
 }
+
+/** own are the revs that came about here: to be told of them is no news. */
+const own = new Set<string>()
 
 /** outside looks at a file that changed while it is open here. */
 function outside(name: string, rev: string) {
   void queue(async () => {
     const now = state.value
-    if (!now || now.name !== name || now.rev === rev || conflict.value) return
+    if (!now || now.name !== name || now.rev === rev || own.has(rev) || conflict.value) return
     let s: State
-    try { s = await api.job(name) } catch { return }
+    try { s = await api.job(name, look.value) } catch { return }
     if (s.rev === state.value?.rev) return
     if (typed !== null) {
       clearTimeout(timer)
@@ -206,7 +219,7 @@ function outside(name: string, rev: string) {
       conflict.value = { mine: typed, theirs: s }
       return
     }
-    accept(s, true)
+    accept(s)
     tell('The file was changed outside this window; what it says now is shown. Undo brings back what was here.')
   })
 }
@@ -223,7 +236,7 @@ export function listen() {
   document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') look() })
   addEventListener('pagehide', () => {
     const s = state.value
-    if (s && typed !== null && !conflict.value) void api.put(s.name, s.rev, typed, true).catch(() => undefined)
+    if (s && typed !== null && !conflict.value) void api.last(s.name, s.rev, typed).catch(() => undefined)
   })
   addEventListener('beforeunload', (e) => { if (conflict.value || saving.value === 'offline') e.preventDefault() })
 }
@@ -232,16 +245,14 @@ export async function open(name: string) {
   await flush()
   await queue(async () => {
     try {
-      const s = await api.job(name)
+      const s = await api.job(name, { view: 'riser', level: '' })
       batch(() => {
-        history.value = [s.text]
-        stand.value = 0
         picked.value = ''
         pointed.value = -1
         walkOf.value = null
         conflict.value = null
         typed = null
-        accept(s, false)
+        accept(s)
         panel.value = s.result.fixtures.length > 0 || s.result.faults.length > 0 ? 'pipes' : 'add'
       })
       if (location.hash !== '#' + encodeURIComponent(name)) location.hash = encodeURIComponent(name)

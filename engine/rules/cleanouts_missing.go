@@ -141,8 +141,12 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 	within := p.Param("cleanout.junction-within")
 	top := sewerTop(p)
 	n := p.Net
-	if within.State != codebook.Given || !inBook(p, "cleanout-junction") {
+	if !inBook(p, "cleanout-junction") {
 		return
+	}
+	if within.State != codebook.Given {
+		// The book asks it at the junction itself.
+		within.State, within.Length = codebook.Given, closeBy
 	}
 	if top == network.None {
 		askJunction(p, on, within.Length)

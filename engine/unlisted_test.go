@@ -37,6 +37,8 @@ func TestUnlistedFixtures(t *testing.T) {
 		{"clear water that is a flow", "ipc-2021", "condensate, flow: 1 gpm", "2", false, "2 in", ""},
 		{"a listed floor drain keeps its units", "ipc-2021", "floor drain, flow: 0.5 gpm", "2", false, "2 in", ""},
 		{"a floor drain that takes a flow", "irc-2021", "floor drain, flow: 2 gpm", "3", false, "2 in", ""},
+		{"past the last row (Table 709.1: 55.6 gpm)", "ipc-2021", "shower, flow: 60 gpm", "6", true, "4 in", "authority"},
+		{"past the last row (Table P3201.7)", "irc-2021", "shower, flow: 60 gpm", "2", true, "4 in", "authority"},
 		{"the job's own units", "irc-2021", "hub drain, units: 2, trap: 1-1/2", "2", false, "1-1/2 in", ""},
 	} {
 		r := solve(t, head(tt.code)+"  drain: {joins: outlet, vented: elsewhere, legs: [E 10'], slope: 1/4\" per ft, fixture: "+tt.fixture+"}\n")

@@ -407,8 +407,8 @@ func fold(s string) string {
 	return strings.Join(f, " ")
 }
 
-// Find returns the kind that a word means: its name, its plural or another word for it,
-// whatever the case and hyphens. When no kind bears it, kind is nil and nearest is the
+// Find returns the kind that a word means: its name, another word for it or the plural of
+// one, whatever the case and hyphens. When no kind bears it, kind is nil and nearest is the
 // closest word that is known, "" when none is close.
 func (c *Catalog) Find(word string) (kind *Kind, nearest string) {
 	if k := c.words[word]; k != nil {
@@ -417,6 +417,14 @@ func (c *Catalog) Find(word string) (kind *Kind, nearest string) {
 	w := fold(word)
 	if k := c.words[w]; k != nil {
 		return k, ""
+	}
+	// "tubs", "bidets", "vanities": the plurals of other words for it.
+	for _, end := range [...][2]string{{"ies", "y"}, {"es", ""}, {"s", ""}} {
+		if one, ok := strings.CutSuffix(w, end[0]); ok && len(one) > 2 {
+			if k := c.words[one+end[1]]; k != nil {
+				return k, ""
+			}
+		}
 	}
 	if near := yamlread.Nearest(w, c.known); near != "" {
 		return nil, near

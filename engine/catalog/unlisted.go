@@ -45,6 +45,9 @@ func (k *Kind) unlisted(b *codebook.Book, a codebook.Attr, row codebook.FixtureR
 			}
 		}
 	}
+	if got, ok := k.pastLast(b, a, state); ok {
+		return got, codebook.Given
+	}
 	if got, ok := k.byTrap(b, a, row); ok {
 		return got, codebook.Given
 	}
@@ -60,6 +63,28 @@ func (k *Kind) unlisted(b *codebook.Book, a codebook.Attr, row codebook.FixtureR
 		}
 	}
 	return row, state
+}
+
+// pastLast: the book grades the kind by its flow, and this one is past the last row. It
+// counts at least that row.
+func (k *Kind) pastLast(b *codebook.Book, a codebook.Attr, state codebook.State) (codebook.FixtureRow, bool) {
+	most := unit.Flow(0)
+	for _, r := range b.FixtureRows(k.Name) {
+		most = max(most, r.MaxFlow)
+	}
+	if state != codebook.Absent || most == 0 || a.Flow <= most {
+		return codebook.FixtureRow{}, false
+	}
+	flow := a.Flow
+	a.Flow, a.FlowLeast = most, 0
+	row, st := b.Fixture(k.Name, a)
+	if st != codebook.Given {
+		return row, false
+	}
+	row.AtLeast = true
+	row.Assumed = "its " + flow.String() + " are past the last row of the book, " + most.String() + "; it counts at least what that row does, " + unitsWord(row.Units.Load)
+	row.Ask = "how many fixture units does the authority count for it, and through what trap? write `units` and `trap`"
+	return row, true
 }
 
 func useOf(a codebook.Attr) string {

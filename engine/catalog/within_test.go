@@ -23,7 +23,7 @@ kinds:
 			t.Errorf("%q: %v, nearest %q, want %q", word, k, near, want)
 		}
 	}
-	for _, word := range []string{"Tub/Shower", "tub & shower", "tub-shower", "TUB AND SHOWER"} {
+	for _, word := range []string{"vanitys", "Vanities", "Lavatorys", "tub and showers", "Tub/Shower", "tub & shower", "tub-shower", "TUB AND SHOWER"} {
 		if k, _ := c.Find(word); k == nil || k.Name != "lavatory" {
 			t.Errorf("%q is not found", word)
 		}

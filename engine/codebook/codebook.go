@@ -110,6 +110,7 @@ type FixtureRow struct {
 	MaxFlow unit.Flow // the flow up to which this row holds, 0 if it is not graded by flow
 	Assumed string    // what was taken because it was not given: "flush taken as 1.6 gal or less"
 	Ask     string    // the question that settles Assumed; "" when nothing was assumed
+	AtLeast bool      // the units are only a floor: the fixture is past the last row
 }
 
 // Limit is a one-liner that overrides a table: where When holds, the pipe is at least Min.

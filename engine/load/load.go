@@ -240,6 +240,9 @@ func (w *summer) fixtures() {
 			x.Units, x.Declared = d.Units.V, true
 		case v.state == codebook.Given:
 			x.Units += more
+			if v.row.AtLeast {
+				o.AtLeast[f.Seg] = true
+			}
 			if v.row.Ask != "" {
 				taken.add(f.Kind, v.row, run.Name, on, d.Kind.At)
 			}
@@ -381,6 +384,7 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 				Ask:     ask + "? if it is otherwise, write `units` under `carries`", Cites: cites(row.Cite),
 			})
 		}
+		p.Known = p.Known && !row.AtLeast
 		t := Term{What: k.Name, Units: row.Units.Load}
 		if row.Cite != nil {
 			t.Cite = *row.Cite

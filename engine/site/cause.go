@@ -1,6 +1,8 @@
 package site
 
 import (
+	"strings"
+
 	"trapweir/engine"
 	"trapweir/engine/network"
 	"trapweir/engine/vent"
@@ -74,8 +76,20 @@ var causes = map[string]func(*engine.Result) (on []string, all bool){
 			return false
 		}), false
 	},
-	"cleanouts": func(r *engine.Result) ([]string, bool) {
-		return nil, len(runs(r, func(x *network.Run) bool { return len(x.Def.Clean) > 0 })) > 0
+	"notches": func(r *engine.Result) ([]string, bool) {
+		return runs(r, func(x *network.Run) bool {
+			t := &x.Def.Through
+			return t.What.Text == "joists" && strings.HasPrefix(t.Cut.Text, "notch")
+		}), false
+	},
+	"bored studs": func(r *engine.Result) ([]string, bool) {
+		return runs(r, func(x *network.Run) bool { return x.Def.Through.What.Text == "studs" && x.Def.Through.Doubled.V }), false
+	},
+	"future fixtures": func(r *engine.Result) ([]string, bool) {
+		return fixtures(r, func(f *network.Fixture) bool { return f.Def.Future.V }), false
+	},
+	"covered ends": func(r *engine.Result) ([]string, bool) {
+		return vents(r, func(v *network.Vent) bool { return v.Def.Terminal.Covered.V }), false
 	},
 	"wall cleanouts": func(r *engine.Result) ([]string, bool) {
 		return runs(r, func(x *network.Run) bool {

@@ -9,6 +9,7 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
 	"trapweir/engine/elevation"
+	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -45,8 +46,8 @@ type section struct {
 	rows     []elevation.Span
 	sys      unit.System
 	up, low  []float64 // centre line at the two ends of every row's pipe, feet
-	station  []float64
-	relative bool // heights count from the outlet
+	flat     []float64 // level distance from the start: a drop stands at one place
+	relative bool      // heights count from the outlet
 	req      []layout.Label
 }
 
@@ -56,14 +57,19 @@ func (c *section) heights() bool {
 	if n < 2 {
 		return false
 	}
-	c.up, c.low, c.station = make([]float64, n), make([]float64, n), make([]float64, n)
+	c.up, c.low, c.flat = make([]float64, n), make([]float64, n), make([]float64, n)
 	l := c.r.Levels
 	all := true
 	for i := range c.rows {
 		if !c.rows[i].StationKnown {
 			return false
 		}
-		c.station[i] = feet(c.rows[i].Station)
+		if i > 0 {
+			c.flat[i] = c.flat[i-1]
+			if !c.rows[i-1].Upright {
+				c.flat[i] += feet(c.rows[i].Station - c.rows[i-1].Station)
+			}
+		}
 		if s := c.rows[i].Seg; s != network.None {
 			all = all && l.CentreUp[s].Known && l.CentreLow[s].Known
 		}
@@ -124,11 +130,17 @@ func (c *section) draw(area draw.Rect) {
 		total += h
 	}
 	bands := draw.Rect{X0: area.X0, Y0: area.Y1 - total, X1: area.X1, Y1: area.Y1}
-	box := draw.Rect{X0: area.X0 + labelW + 4, Y0: area.Y0 + 16, X1: area.X1 - 14, Y1: bands.Y0 - 24}
+	notes := c.notes(area.W())
+	y0 := area.Y0 + 9
+	for _, l := range notes {
+		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: area.X0, Y: y0}, Words: l, VAlign: draw.AtTop, Soft: true})
+		y0 += lineStep
+	}
+	box := draw.Rect{X0: area.X0 + labelW + 4, Y0: y0 + 8, X1: area.X1 - 14, Y1: bands.Y0 - 16}
 
 	// Scales: lengths to the width, heights to what is there, at most ten times larger.
 	n := len(c.rows)
-	long := max(c.station[n-1], 1)
+	long := max(c.flat[n-1], 6)
 	lo, hi := math.Inf(1), math.Inf(-1)
 	see := func(h float64) { lo, hi = min(lo, h), max(hi, h) }
 	for i := range c.rows {
@@ -157,7 +169,7 @@ func (c *section) draw(area draw.Rect) {
 	}
 	for _, f := range []float64{0.2, 0.5, 1, 2, 5, 10, 20, 50, 100} {
 		step = f * of
-		if step*ky >= 5 && (f >= 0.5 || of > 1) {
+		if step*ky >= 8 && (f >= 0.5 || of > 1) {
 			break
 		}
 	}
@@ -167,7 +179,7 @@ func (c *section) draw(area draw.Rect) {
 			mark = unit.Length(math.Round(h*304.8)) * unit.Millimetre
 		}
 		s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Hair, Dash: draw.Dots}}, A: draw.Point{X: box.X0, Y: y(h)}, B: draw.Point{X: box.X1, Y: y(h)}},
-			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 2, Y: y(h)}, Words: elevationWords(mark, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
+			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 3, Y: y(h)}, Words: elevationWords(mark, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
 	}
 	if !c.relative {
 		c.surface(x, y, "FLOOR", func(r *elevation.Span) elevation.Height { return r.Floor }, false)
@@ -178,14 +190,12 @@ func (c *section) draw(area draw.Rect) {
 	for i := 0; i+1 < n; i++ {
 		r := &c.rows[i]
 		half := feet(r.Size.Length()) / 2
-		a, b := draw.Point{X: x(c.station[i]), Y: y(c.up[i])}, draw.Point{X: x(c.station[i+1]), Y: y(c.low[i])}
+		a, b := draw.Point{X: x(c.flat[i]), Y: y(c.up[i])}, draw.Point{X: x(c.flat[i+1]), Y: y(c.low[i])}
 		if r.Upright {
 			b.X = a.X
-			b2 := draw.Point{X: x(c.station[i+1]), Y: b.Y}
-			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: a, B: draw.Point{X: a.X, Y: b.Y}})
-			if b2.X-a.X > 0.3 {
-				s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Thin}}, A: draw.Point{X: a.X, Y: b.Y}, B: b2})
-			}
+			w := min(max(half*kx, 0.45), 1.5)
+			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: draw.Point{X: a.X - w, Y: a.Y}, B: draw.Point{X: a.X - w, Y: b.Y}},
+				draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: draw.Point{X: a.X + w, Y: a.Y}, B: draw.Point{X: a.X + w, Y: b.Y}})
 			continue
 		}
 		h := max(half*ky, 0.45)
@@ -193,6 +203,9 @@ func (c *section) draw(area draw.Rect) {
 		s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerDrain}, Points: q, Fill: draw.FillTint},
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: q[0], B: q[1]},
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: q[3], B: q[2]})
+		if h > 1.2 {
+			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair, Dash: draw.DashDot}}, A: a, B: b})
+		}
 		if d := r.Drop; d > 0 && i+2 <= n {
 			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: draw.Point{X: b.X, Y: b.Y}, B: draw.Point{X: b.X, Y: y(c.up[i+1])}})
 			c.req = append(c.req, layout.Label{ID: "drop " + numberWords(i), Lines: []string{"DROP " + lengthWords(d, c.sys)}, At: draw.Point{X: b.X, Y: (b.Y + y(c.up[i+1])) / 2}, Half: 1, Priority: 2})
@@ -202,18 +215,19 @@ func (c *section) draw(area draw.Rect) {
 			c.req = append(c.req, layout.Label{ID: "pipe " + numberWords(i), Lines: []string{words}, Along: []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}}, Half: 0.3, Sides: []layout.Side{layout.Above}, Priority: 3})
 		}
 	}
+	c.cleanouts(x, y, ky)
 	ends := []struct {
 		i     int
 		words string
 	}{{0, upper(c.r.Net.Runs[c.rows[0].Run].Name)}, {n - 1, upper(outletWords(c.r))}}
 	for _, e := range ends {
-		c.req = append(c.req, layout.Label{ID: "end " + e.words, Lines: []string{e.words}, At: draw.Point{X: x(c.station[e.i]), Y: y(c.up[e.i])}, Half: 1.5, Priority: 4, Weight: textwidth.Bold, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
+		c.req = append(c.req, layout.Label{ID: "end " + e.words, Lines: []string{e.words}, At: draw.Point{X: x(c.flat[e.i]), Y: y(c.up[e.i])}, Half: 1.5, Priority: 4, Weight: textwidth.Bold, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
 	}
 
 	// Bands: columns at the stations, pulled apart where they would touch.
 	at := make([]float64, n)
 	for i := range at {
-		at[i] = x(c.station[i])
+		at[i] = x(c.flat[i])
 	}
 	spreadOut(at, 5.4, box.X0, area.X1-4)
 	yy := bands.Y0
@@ -228,14 +242,14 @@ func (c *section) draw(area draw.Rect) {
 	}
 	s.Add(draw.Line{Mark: m, A: draw.Point{X: bands.X0, Y: bands.Y1}, B: draw.Point{X: bands.X1, Y: bands.Y1}})
 	for i := range at { // from the pipe to its column, behind words
-		px, py := x(c.station[i]), y(c.up[i])+max(feet(c.rows[i].Size.Length())/2*ky, 0.45)+0.8
+		px, py := x(c.flat[i]), y(c.up[i])+max(feet(c.rows[i].Size.Length())/2*ky, 0.45)+0.8
 		pts := []draw.Point{{X: px, Y: py}, {X: px, Y: bands.Y0 - 9}, {X: at[i], Y: bands.Y0 - 3}, {X: at[i], Y: bands.Y0}}
 		s.Add(draw.Polyline{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair}}, Points: pts})
 	}
 	c.scales(area, kx, ky)
 	var obs layout.Obstacles
 	obs.AddShapes(s.Shapes, s.Fine)
-	for _, p := range layout.Place(c.req, &obs, draw.Rect{X0: box.X0 - 2, Y0: area.Y0 + 9, X1: area.X1, Y1: bands.Y0 - 9}) {
+	for _, p := range layout.Place(c.req, &obs, draw.Rect{X0: box.X0 - 2, Y0: y0, X1: area.X1, Y1: bands.Y0 - 9}) {
 		if p.OK {
 			s.Add(p.Shapes())
 		}
@@ -250,8 +264,8 @@ func (c *section) surface(x, y func(float64) float64, word string, of func(*elev
 		for j < len(c.rows)-1 && of(&c.rows[j]) == h {
 			j++
 		}
-		if h.Known && c.station[j]-c.station[i] > 0.2 {
-			a, b := draw.Point{X: x(c.station[i]), Y: y(feet(h.V))}, draw.Point{X: x(c.station[j]), Y: y(feet(h.V))}
+		if h.Known && c.flat[j]-c.flat[i] > 0.2 {
+			a, b := draw.Point{X: x(c.flat[i]), Y: y(feet(h.V))}, draw.Point{X: x(c.flat[j]), Y: y(feet(h.V))}
 			c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b})
 			if ground {
 				for t := a.X + 1.5; t < b.X-2; t += 6 {
@@ -261,6 +275,68 @@ func (c *section) surface(x, y func(float64) float64, word string, of func(*elev
 			c.req = append(c.req, layout.Label{ID: upper(word) + " " + numberWords(i), Lines: []string{word}, Along: []draw.Point{a, b}, Half: 0.2, Sides: []layout.Side{layout.Above}, Priority: 1, Soft: true})
 		}
 		i = j
+	}
+	if last := of(&c.rows[len(c.rows)-1]); ground && last.Known && of(&c.rows[len(c.rows)-2]) != last {
+		// Where the line ends the ground may be known, though not on the way there.
+		b := draw.Point{X: x(c.flat[len(c.rows)-1]), Y: y(feet(last.V))}
+		a := draw.Point{X: b.X - 14, Y: b.Y}
+		c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b})
+		for t := a.X + 1.5; t < b.X-2; t += 6 {
+			c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding}, A: draw.Point{X: t + 1.8, Y: a.Y}, B: draw.Point{X: t, Y: a.Y + 1.8}})
+		}
+		c.req = append(c.req, layout.Label{ID: word + " at the end", Lines: []string{word}, Along: []draw.Point{a, b}, Half: 0.2, Sides: []layout.Side{layout.Above}, Priority: 1, Soft: true})
+	}
+}
+
+// cleanouts draws the cleanouts on the line: a stub up from the pipe with its plug.
+func (c *section) cleanouts(x, y func(float64) float64, ky float64) {
+	for i := 0; i+1 < len(c.rows); i++ {
+		r := &c.rows[i]
+		first := i == 0 || c.rows[i-1].Run != r.Run
+		last := c.rows[i+1].Seg == network.None || c.rows[i+1].Run != r.Run
+		run := &c.r.Net.Runs[r.Run]
+		from := c.r.Net.Segs[r.Seg].From
+		for k := range run.Def.Clean {
+			co := &run.Def.Clean[k]
+			share := -1.0 // of this row's pipe, from its upper end
+			switch co.Place.Kind {
+			case job.UpperEnd, job.NotSaid:
+				if first && r.Seg == run.Segs[0] {
+					share = 0
+				}
+			case job.LowerEnd:
+				if last {
+					share = 1
+				}
+			case job.FootOfDrop:
+				if !r.Upright && i > 0 && c.rows[i-1].Upright && c.rows[i-1].Run == r.Run {
+					share = 0
+				} else if r.Upright && last {
+					share = 1
+				}
+			case job.AtLength:
+				if d := co.Place.Len - from; !r.Upright && r.LengthKnown && r.Length > 0 && d >= 0 && (d < r.Length || last && d == r.Length) {
+					share = float64(d) / float64(r.Length)
+				}
+			}
+			if share < 0 {
+				continue
+			}
+			px := x(c.flat[i] + (c.flat[i+1]-c.flat[i])*share)
+			top := y(c.up[i]+(c.low[i]-c.up[i])*share) - max(feet(r.Size.Length())/2*ky, 0.45)
+			m := draw.Mark{Layer: draw.LayerSymbol}
+			words := "CO"
+			if co.Type.Text == "two-way" {
+				words = "2-WAY CO"
+			}
+			id := "section cleanout " + run.Name + " " + numberWords(k)
+			c.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: id, Title: "Cleanout on " + run.Name}, Shapes: []draw.Shape{
+				draw.Line{Mark: m, A: draw.Point{X: px, Y: top}, B: draw.Point{X: px, Y: top - 3.4}},
+				draw.Line{Mark: m, A: draw.Point{X: px - 1.5, Y: top - 3.4}, B: draw.Point{X: px + 1.5, Y: top - 3.4}},
+				draw.Polygon{Mark: m, Points: []draw.Point{{X: px - 0.6, Y: top - 3.4}, {X: px + 0.6, Y: top - 3.4}, {X: px + 0.6, Y: top - 4.6}, {X: px - 0.6, Y: top - 4.6}}, Fill: draw.FillInk},
+			}})
+			c.req = append(c.req, layout.Label{ID: id + ".label", Lines: []string{words}, At: draw.Point{X: px, Y: top - 3.4}, Half: 1.8, Priority: 4, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
+		}
 	}
 }
 
@@ -355,18 +431,26 @@ func (c *section) scales(area draw.Rect, kx, ky float64) {
 	part, worth, word = barOf(ky, 11, c.sys)
 	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, part, worth, word))
 	x += 2*part + 16
+}
+
+// notes says what the figures count from and how pipes meet, a line an item.
+func (c *section) notes(width float64) []string {
 	words := "Heights from the datum of the job."
 	if c.relative {
 		words = "Heights from the inside bottom of the outlet: its height is not given."
+	}
+	words += " Pipes of different sizes meet centre line on centre line, so inverts step there. Stations count along the pipe; a drop stands at one place."
+	for i := range c.rows {
+		if m := c.rows[i].Room; m.Known && m.V < 0 {
+			words += " Room below zero: it lies too high for what drains into it, by so much."
+			break
+		}
 	}
 	o := &c.r.Levels.Outlet
 	if o.Needed.Known && o.Available.Known {
 		words += " Fall needed " + lengthWords(o.Needed.V, c.sys) + ", available " + lengthWords(o.Available.V, c.sys) + "."
 	}
-	for _, l := range draw.Wrap(words, draw.SmallestText, textwidth.Regular, max(40, area.X1-x)) {
-		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: l, VAlign: draw.AtTop, Soft: true})
-		y += lineStep
-	}
+	return draw.Wrap(words, draw.SmallestText, textwidth.Regular, width)
 }
 
 // spreadOut moves values apart until neighbours are at least least from each other,

@@ -41,22 +41,22 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 		}
 	}
 	// short puts parts one after the other on the same sheets; on small paper each begins a
-	// sheet of its own.
+	// sheet of its own, unless they run on.
 	type section struct {
 		kind, what string
 		fill       func(p *pager)
 	}
-	short := func(sheets func(i int) *pager, list ...section) {
+	short := func(runOn bool, sheets func(i int) *pager, list ...section) {
 		var p *pager
 		base := len(body)
 		for i, x := range list {
-			if p == nil || p.s().W < roomy {
+			if p == nil || p.s().W < roomy && !runOn {
 				p, base = sheets(i), len(body)
 			}
 			p.began = -1
 			x.fill(p)
 			parts = append(parts, part{x.kind, x.what, base + max(p.began, 0), base + len(p.sheets) - 1})
-			if p.s().W < roomy || i == len(list)-1 {
+			if p.s().W < roomy && !runOn || i == len(list)-1 {
 				body = append(body, p.sheets...)
 			}
 		}
@@ -72,15 +72,12 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 		plans = append(plans, Plan(r, level, numbered(opt, "P-"+strconv.Itoa(i+1))))
 	}
 	add("plan", "Plans", plans...)
-	t = sizeTable(r, &doc)
-	p = newTablePager(r, opt, opt.Paper, "P-S2", "Drain sizes", t)
-	p.table(t)
-	add("sizes", "Drain sizes, each with its rule", p.sheets...)
+	sizes, vents := sizeTable(r, &doc), ventTable(r, &doc)
+	short(true, func(int) *pager {
+		return newTablePager(r, opt, opt.Paper, "P-S2", "Drain sizes and vents", sizes, vents)
+	}, section{"sizes", "Drain sizes, each with its rule", func(p *pager) { p.table(sizes) }},
+		section{"vents", "Vents", func(p *pager) { p.table(vents) }})
 	add("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
-	t = ventTable(r, &doc)
-	p = newTablePager(r, opt, opt.Paper, "P-S3", "Vents", t)
-	p.table(t)
-	add("vents", "Vents", p.sheets...)
 	if s, ok := Section(r, numbered(opt, "P-X1")); ok {
 		add("section", "Long section", s)
 	}
@@ -89,19 +86,19 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	office := officeOf(r.Job.Site.Area.Text)
 	officeTitle := "What the office asks for: " + office.Title
 	found, asked := findingTable(r), questionTable(r)
-	short(func(i int) *pager {
-		number, title := "P-F1", "Findings and open questions"
-		if i > 0 {
-			number, title = "P-Q1", "Open questions"
-		}
-		return newTablePager(r, opt, opt.Paper, number, title, found, asked)
+	short(true, func(int) *pager {
+		return newTablePager(r, opt, opt.Paper, "P-F1", "Findings and open questions", found, asked)
 	}, section{"findings", "Findings", func(p *pager) { p.table(found) }},
 		section{"questions", "Open questions", func(p *pager) { p.table(asked) }})
 	var where map[string]string // the office's list names the sheets; filled when they are known
 	write := func() {
-		short(func(i int) *pager {
+		short(false, func(i int) *pager {
 			number := [...]string{"P-N1", "P-T1", "P-I1", "P-O1"}[i]
-			return newTextPager(r, opt, opt.Paper, number, [...]string{"Notes, test, site, office", "Test and inspection", "To look at on the site", "What the office asks for"}[i])
+			p := newTextPager(r, opt, opt.Paper, number, [...]string{"Notes and cautions", "Test and inspection", "To look at on the site", "What the office asks for"}[i])
+			if p.s().W >= roomy { // they share it
+				p = newTextPager(r, opt, opt.Paper, number, "Notes, test, site, office")
+			}
+			return p
 		}, section{"notes", "Notes and cautions", notesPage}, section{"test", "Test and inspection", testPage},
 			section{"site", "To look at on the site", sitePage},
 			section{"office", officeTitle, func(p *pager) { officePage(p, office, where) }})
@@ -205,7 +202,14 @@ func coverPage(p *pager, parts []part, cover int) {
 	scope := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + "; " + units + " fixture units with " + countWords(closets, "water closet", "water closets") + " " + outletWords(r) + "."
 	p.words(scope, 0, false)
 	if state["existing"] > 0 || state["remove"] > 0 {
-		p.words(countWords(state["existing"], "run is", "runs are")+" existing and stays, "+countWords(state["remove"], "run is", "runs are")+" removed. Existing pipe is drawn thin and tagged (E), removed pipe is crossed and tagged (R).", 0, false)
+		var what []string
+		if k := state["existing"]; k > 0 {
+			what = append(what, countWords(k, "run is existing and stays", "runs are existing and stay"))
+		}
+		if k := state["remove"]; k > 0 {
+			what = append(what, countWords(k, "run is removed", "runs are removed"))
+		}
+		p.words(strings.Join(what, ", ")+". Existing pipe is drawn thin and tagged (E), removed pipe is crossed and tagged (R).", 0, false)
 	}
 	for _, w := range r.Job.Notes {
 		p.words(w.Text, 0, false)
@@ -228,7 +232,7 @@ func coverPage(p *pager, parts []part, cover int) {
 	p.heading("Who decides", 25)
 	p.words(who, 0, false)
 	p.words("The adopted code, the local amendments and the inspector come before anything printed here. Values marked from memory were not checked against a printed page.", 0, false)
-	p.heading("Sheets", 14)
+	p.heading("Sheets", min(float64(len(parts))*(lineStep+1.4), p.box().H()*0.7))
 	for _, q := range parts {
 		p.item(sheetWords(q, cover), q.what, 18)
 	}

@@ -161,7 +161,16 @@ func (k *sketch) face(pts ...draw.Point) {
 
 // dim is a dimension from a to b, off millimetres to the right of that way.
 func (k *sketch) dim(a, b draw.Point, off float64, words string) {
-	k.add(draw.DimensionLine("", a, b, off, words))
+	g := draw.DimensionLine("", a, b, off, words)
+	if textwidth.Width(words, draw.SmallestText, textwidth.Regular) > b.Sub(a).Len()*0.7 { // too short a line: the figure goes beside it
+		n := b.Sub(a).Unit().Right()
+		if off < 0 {
+			n = n.Mul(-1)
+		}
+		g.Shapes = g.Shapes[:len(g.Shapes)-1]
+		k.name(a.Add(b).Mul(0.5).Add(n.Mul(max(off, -off))), 0.8, words, layout.RightOf, layout.LeftOf, layout.Below)
+	}
+	k.add(g)
 }
 
 // name asks for room for words about a place.

@@ -284,10 +284,42 @@ func (t *table) widths(w float64) []float64 {
 	return out
 }
 
+// height is what the table takes below its title in a column w millimetres wide.
+func (t *table) height(w float64) float64 {
+	const size = draw.SmallestText
+	h := 0.0
+	if t.lead != "" {
+		h += float64(len(draw.Wrap(t.lead, size, textwidth.Regular, w)))*size*draw.Leading + 1.4
+	}
+	if len(t.rows) == 0 && t.total == nil {
+		return h + size*draw.Leading
+	}
+	h += size + 3.4
+	wide := t.widths(w)
+	rows := t.rows
+	if t.total != nil {
+		rows = append(append([][]string(nil), rows...), t.total)
+	}
+	for _, r := range rows {
+		deep := 1
+		for c := range r {
+			weight := textwidth.Regular
+			if t.cols[c].bold {
+				weight = textwidth.Bold
+			}
+			deep = max(deep, len(draw.Wrap(r[c], size, weight, wide[c]-2*cellPad+0.01)))
+		}
+		if h += size + float64(deep-1)*size*draw.Leading + 3.2; h > 300 { // more than is ever asked for
+			return h
+		}
+	}
+	return h
+}
+
 // table sets a table; its head stands again on every column that it goes on to.
 func (p *pager) table(t *table) {
 	const size = draw.SmallestText
-	p.heading(t.title, 18)
+	p.heading(t.title, min(t.height(p.box().W()), max(30, p.box().H()*0.4)))
 	if t.lead != "" {
 		p.words(t.lead, 0, false)
 	}

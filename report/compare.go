@@ -1,79 +1,22 @@
 package report
 
 import (
-	"fmt"
-	"io"
 	"sort"
-	"strings"
+	"strconv"
 
 	"trapweir/engine"
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
-	"trapweir/engine/size"
-	"trapweir/engine/unit"
+	"trapweir/engine/rules"
 	"trapweir/engine/vent"
 )
 
-// WhyPage is everything that was weighed for one run.
-type WhyPage struct {
-	Format   string            `json:"format"`
-	Run      string            `json:"run"`
-	Pieces   []size.Why        `json:"pieces,omitempty"`
-	Trap     string            `json:"trap,omitempty"`
-	Readings []WhyReading      `json:"readings,omitempty"`
-	Vent     *Vent             `json:"vent,omitempty"`
-	Findings []diag.Diagnostic `json:"findings"`
-}
-
-// WhyReading is one way in which a trap's venting was read.
-type WhyReading struct {
-	Method vent.Method       `json:"method"`
-	Vent   string            `json:"vent,omitempty"`
-	Holds  bool              `json:"holds"`
-	Fails  []diag.Diagnostic `json:"fails,omitempty"`
-	Asks   []diag.Diagnostic `json:"asks,omitempty"`
-	Cite   diag.Cite         `json:"cite"`
-}
-
-// WhyDoc collects what Why prints.
-func WhyDoc(r *engine.Result, name string) (WhyPage, bool) {
-	x, ok := r.Net.Find(name)
-	if !ok {
-		return WhyPage{}, false
-	}
-	p := WhyPage{Format: Format, Run: name, Findings: []diag.Diagnostic{}}
-	for _, d := range r.Findings {
-		if d.On.Name == name {
-			p.Findings = append(p.Findings, d)
-		}
-	}
-	if x.Run == network.None {
-		v := ventDoc(r, x.Vent)
-		p.Vent = &v
-		return p, true
-	}
-	run := &r.Net.Runs[x.Run]
-	for _, s := range run.Segs {
-		p.Pieces = append(p.Pieces, r.Sizes.Explain(s))
-	}
-	if f := run.Fixture; f != network.None {
-		p.Trap = r.Vents.Words(r.Net, f)
-		for i := range r.Vents.Trap[f].Readings {
-			rd := &r.Vents.Trap[f].Readings[i]
-			w := WhyReading{Method: rd.Method, Holds: rd.Holds(), Fails: rd.Fails, Asks: rd.Asks, Cite: rd.Cite}
-			if rd.Vent != network.None {
-				w.Vent = r.Net.Vents[rd.Vent].Name
-			}
-			p.Readings = append(p.Readings, w)
-		}
-	}
-	return p, true
-}
-
-// Comparison is one job under several books.
+// Comparison is one job under several books. A list in a row has an entry for each book, in
+// the order of Books.
 type Comparison struct {
 	Format   string        `json:"format"`
 	Books    []Basis       `json:"books"`
+	Totals   []Totals      `json:"totals"`
 	Sizes    []SizeRow     `json:"sizes"`
 	Traps    []TrapRow     `json:"traps"`
 	Findings []FindingRow  `json:"findings"`
@@ -87,7 +30,7 @@ type CompareCounts struct {
 	Findings int `json:"findings"`
 }
 
-// SizeRow is a run or vent whose required size differs, by book.
+// SizeRow is a run or vent whose required size differs, by book, with what governs it.
 type SizeRow struct {
 	Name  string   `json:"name"`
 	Sizes []string `json:"sizes"`
@@ -98,25 +41,47 @@ type SizeRow struct {
 type TrapRow struct {
 	Run    string   `json:"run"`
 	Answer []string `json:"answer"`
+	At     []string `json:"at"` // where each book prints it, "" where it prints nothing
 }
 
-// FindingRow is a finding that not every book makes.
+// FindingRow is a finding that not every book makes, or not with the same limit or weight.
 type FindingRow struct {
 	Rule string   `json:"rule"`
 	On   string   `json:"on"`
 	Says []string `json:"says"` // "" where the book does not say it
+	At   []string `json:"at"`   // where each book prints the rule, "" where it has no such rule
+	// Silent says why a book does not say it: it has no such rule, it is not checked there,
+	// or nothing is wrong by it; "" where it says it.
+	Silent []string `json:"silent"`
 }
 
 // CompareDoc sets the results of one job under several books side by side and keeps what
 // differs.
 func CompareDoc(rs []*engine.Result) Comparison {
-	c := Comparison{Format: Format, Sizes: []SizeRow{}, Traps: []TrapRow{}, Findings: []FindingRow{}}
+	c := Comparison{Format: Format, Totals: []Totals{}, Sizes: []SizeRow{}, Traps: []TrapRow{}, Findings: []FindingRow{}}
 	for _, r := range rs {
-		c.Books = append(c.Books, Document(r).Basis)
+		doc := Document(r)
+		c.Books = append(c.Books, doc.Basis)
+		c.Totals = append(c.Totals, doc.Totals)
 	}
 	if len(rs) == 0 {
 		return c
 	}
+	c.compareSizes(rs)
+	c.compareTraps(rs)
+	c.compareFindings(rs)
+	return c
+}
+
+func (c *Comparison) size(row SizeRow) {
+	if allSame(row.Sizes) {
+		c.Same.Sizes++
+		return
+	}
+	c.Sizes = append(c.Sizes, row)
+}
+
+func (c *Comparison) compareSizes(rs []*engine.Result) {
 	n := rs[0].Net
 	for i := range n.Runs {
 		if len(n.Runs[i].Segs) == 0 {
@@ -127,13 +92,9 @@ func CompareDoc(rs []*engine.Result) Comparison {
 			segs := r.Net.Runs[i].Segs
 			s := segs[len(segs)-1]
 			row.Sizes = append(row.Sizes, r.Sizes.Required[s].String())
-			row.Why = append(row.Why, reasonLine(r.Sizes.Governing(s)))
+			row.Why = append(row.Why, reasonLine(r.Sizes.Governing(rootOf(r, s))))
 		}
-		if allSame(row.Sizes) {
-			c.Same.Sizes++
-			continue
-		}
-		c.Sizes = append(c.Sizes, row)
+		c.size(row)
 	}
 	for _, i := range ventOrder(n) {
 		row := SizeRow{Name: n.Vents[i].Name}
@@ -145,12 +106,33 @@ func CompareDoc(rs []*engine.Result) Comparison {
 			}
 			row.Why = append(row.Why, why)
 		}
-		if allSame(row.Sizes) {
-			c.Same.Sizes++
-			continue
-		}
-		c.Sizes = append(c.Sizes, row)
+		c.size(row)
 	}
+}
+
+// rootOf walks up a run as long as a piece is only as large as the piece above it, to the one
+// whose reason is its own, or another run's.
+func rootOf(r *engine.Result, s network.SegID) network.SegID {
+	for hops := 0; hops < len(r.Net.Segs); hops++ {
+		if r.Sizes.Governing(s).Kind != "upstream" {
+			return s
+		}
+		next := network.SegID(network.None)
+		for _, u := range r.Net.Up(s) {
+			if r.Net.Segs[u].Run == r.Net.Segs[s].Run && r.Sizes.Required[u] >= r.Sizes.Required[s] {
+				next = u
+			}
+		}
+		if next == network.None {
+			return s
+		}
+		s = next
+	}
+	return s
+}
+
+func (c *Comparison) compareTraps(rs []*engine.Result) {
+	n := rs[0].Net
 	for k := range n.Runs {
 		i := n.Runs[k].Fixture
 		if i == network.None {
@@ -160,12 +142,16 @@ func CompareDoc(rs []*engine.Result) Comparison {
 		var short []string
 		for _, r := range rs {
 			t := &r.Vents.Trap[i]
-			m := vent.NoMethod
+			m, at := vent.NoMethod, ""
 			if rd := t.Reading(); rd != nil {
-				m = rd.Method
+				m, at = rd.Method, rd.Cite.At
+				if t.Verdict == vent.NotProtected && len(rd.Fails) > 0 {
+					at = citeLine(rd.Fails[0].Cites)
+				}
 			}
 			short = append(short, t.Verdict.String()+m.String())
 			row.Answer = append(row.Answer, r.Vents.Words(r.Net, i))
+			row.At = append(row.At, at)
 		}
 		if allSame(short) {
 			c.Same.Traps++
@@ -173,38 +159,83 @@ func CompareDoc(rs []*engine.Result) Comparison {
 		}
 		c.Traps = append(c.Traps, row)
 	}
-	rows := map[string]*FindingRow{}
+}
+
+// compareFindings sets faults and warnings side by side, by rule and thing. They are the same
+// where every book says them with one weight and one limit.
+func (c *Comparison) compareFindings(rs []*engine.Result) {
+	type cell struct {
+		says, at, mark string
+	}
+	rows := map[string][]cell{}
 	var keys []string
 	for k, r := range rs {
-		for _, d := range r.Findings {
+		for i := range r.Findings {
+			d := &r.Findings[i]
 			if d.Severity == diag.Unchecked || d.Severity == diag.Info {
 				continue
 			}
 			key := d.Rule + "\x00" + d.On.Name
-			row := rows[key]
-			if row == nil {
-				row = &FindingRow{Rule: d.Rule, On: d.On.Name, Says: make([]string, len(rs))}
-				rows[key] = row
+			if rows[key] == nil {
+				rows[key] = make([]cell, len(rs))
 				keys = append(keys, key)
 			}
-			if row.Says[k] == "" {
-				row.Says[k] = d.Message
+			if x := &rows[key][k]; x.says == "" {
+				*x = cell{d.Message, citeLine(d.Cites), strconv.Itoa(int(d.Severity)) + d.Limit}
 			}
 		}
 	}
 	sort.Strings(keys)
-	for _, k := range keys {
-		all := true
-		for _, s := range rows[k].Says {
-			all = all && s != ""
+	for _, key := range keys {
+		var marks []string
+		for _, x := range rows[key] {
+			marks = append(marks, x.mark)
 		}
-		if all {
+		if allSame(marks) {
 			c.Same.Findings++
 			continue
 		}
-		c.Findings = append(c.Findings, *rows[k])
+		row := FindingRow{}
+		for i := range key {
+			if key[i] == 0 {
+				row.Rule, row.On = key[:i], key[i+1:]
+			}
+		}
+		for k, x := range rows[key] {
+			at, silent := x.at, ""
+			if x.says == "" {
+				at, silent = whySilent(rs[k], row.Rule, row.On)
+			}
+			row.Says, row.At, row.Silent = append(row.Says, x.says), append(row.At, at), append(row.Silent, silent)
+		}
+		c.Findings = append(c.Findings, row)
 	}
-	return c
+}
+
+// whySilent says why a book does not make a finding that another one makes, and where it
+// prints the rule.
+func whySilent(r *engine.Result, rule, on string) (at, silent string) {
+	x := rules.Find(rule)
+	if x != nil && x.Clause != "" {
+		c, ok := r.Book.Clause(x.Clause)
+		if !ok {
+			return "", "has no such rule"
+		}
+		at = citeLine([]diag.Cite{c})
+	}
+	for i := range r.Findings {
+		d := &r.Findings[i]
+		if d.Rule != rule || d.On.Name != on {
+			continue
+		}
+		switch d.Severity {
+		case diag.Unchecked:
+			return at, "not checked: " + d.Ask
+		case diag.Info:
+			return at, "a note only: " + d.Message
+		}
+	}
+	return at, "nothing is wrong by it"
 }
 
 func allSame(s []string) bool {
@@ -214,83 +245,4 @@ func allSame(s []string) bool {
 		}
 	}
 	return true
-}
-
-// Compare prints where books differ on a job.
-func Compare(w io.Writer, rs []*engine.Result) {
-	c := CompareDoc(rs)
-	if len(rs) > 0 {
-		fmt.Fprintln(w, rs[0].Job.Title.Text)
-	}
-	var heads []string
-	for _, b := range c.Books {
-		heads = append(heads, b.Code)
-		fmt.Fprintf(w, "  %s: %s\n", b.Code, b.Title)
-	}
-	fmt.Fprintln(w)
-	if len(c.Sizes) > 0 {
-		fmt.Fprintln(w, "SIZES THAT DIFFER")
-		t := newTable(append([]string{"Run or vent"}, append(heads, "Because")...)...)
-		for _, r := range c.Sizes {
-			t.add(append(append([]string{r.Name}, r.Sizes...), heads[largest(r.Sizes)]+": "+r.Why[largest(r.Sizes)])...)
-		}
-		t.write(w)
-		fmt.Fprintln(w)
-	}
-	if len(c.Traps) > 0 {
-		fmt.Fprintln(w, "TRAPS WHOSE VENTING IS READ DIFFERENTLY")
-		for _, r := range c.Traps {
-			fmt.Fprintf(w, "  %s\n", r.Run)
-			for k, a := range r.Answer {
-				for i, l := range wrapText(a, 80) {
-					h := heads[k]
-					if i > 0 {
-						h = ""
-					}
-					fmt.Fprintf(w, "    %-10s %s\n", h, l)
-				}
-			}
-		}
-		fmt.Fprintln(w)
-	}
-	if len(c.Findings) > 0 {
-		fmt.Fprintln(w, "FINDINGS THAT NOT EVERY BOOK MAKES")
-		for _, r := range c.Findings {
-			fmt.Fprintf(w, "  %s [%s]\n", r.On, r.Rule)
-			for k, s := range r.Says {
-				if s == "" {
-					s = "silent"
-				}
-				for i, l := range wrapText(s, 80) {
-					h := heads[k]
-					if i > 0 {
-						h = ""
-					}
-					fmt.Fprintf(w, "    %-10s %s\n", h, l)
-				}
-			}
-		}
-		fmt.Fprintln(w)
-	}
-	fmt.Fprintf(w, "The same under all %d: %s, %s, %s.\n", len(rs), count(c.Same.Sizes, "size"), count(c.Same.Traps, "trap"), count(c.Same.Findings, "finding"))
-	caution(w)
-}
-
-func largest(sizes []string) int {
-	best := 0
-	for i := range sizes {
-		if len(strings.TrimSpace(sizes[i])) > 0 && sizeKey(sizes[i]) > sizeKey(sizes[best]) {
-			best = i
-		}
-	}
-	return best
-}
-
-// sizeKey orders printed sizes; it is for picking which book to quote, not for deciding.
-func sizeKey(s string) int64 {
-	v, err := unit.ParseSize(s)
-	if err != nil {
-		return 0
-	}
-	return int64(v)
 }

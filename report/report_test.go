@@ -17,6 +17,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
+	"trapweir/engine/propose"
 	"trapweir/shelf"
 )
 
@@ -217,6 +218,9 @@ func TestDocumentsKeepToTheSchema(t *testing.T) {
 		rs = append(rs, engine.Run(d, engine.Input{Name: "heron-lane", Text: text, Code: b}))
 	}
 	check("compare", "heron-lane", CompareDoc(rs))
+	check("site", "heron-lane", SiteDoc(rs[0]))
+	effort, _ := shelf.Effort("", nil)
+	check("fix", "heron-lane", FixDocument(propose.For(d, engine.Input{Name: "heron-lane", Text: text, Code: shelf.Compared()[2]}, rs[2], "", effort)))
 	check("books", "shelf", BookList(d.Books))
 	check("rules", "rules", RuleList(d))
 	for _, p := range RuleList(d) {
@@ -314,6 +318,8 @@ var tops = []struct {
 	{"why", "`trapweir why JOB RUN --json`", WhyPage{}},
 	{"walk", "`trapweir walk JOB --json`", WalkPage{}},
 	{"compare", "`trapweir compare JOB --json`", Comparison{}},
+	{"fix", "`trapweir fix JOB --json`", FixDoc{}},
+	{"site", "`trapweir check JOB --site --json`", SitePage{}},
 	{"books", "`trapweir books --json`", []BookEntry{}},
 	{"book", "`trapweir books BOOK --json`", Contents{}},
 	{"table", "`trapweir books BOOK TABLE --json`", TablePage{}},

@@ -48,6 +48,20 @@ var islandLoop = &check.Rule{
 	},
 }
 
+// feetOfIslands are the foot vents of island loops, which run under the floor to where a
+// wall lets them rise.
+func feetOfIslands(n *network.Net) map[network.VentID]bool {
+	feet := map[network.VentID]bool{}
+	loops(n, func(v network.VentID, _ *network.Vent) {
+		for i := range n.Vents {
+			if o := network.VentID(i); o != v && n.Vents[i].End != network.JoinsRun && footOf(n, v, o) {
+				feet[o] = true
+			}
+		}
+	})
+	return feet
+}
+
 // footOf: vent o leaves the loop itself, or the drain that the loop comes down to or its
 // own fixture's drain.
 func footOf(n *network.Net, loop, o network.VentID) bool {

@@ -25,8 +25,9 @@ func flats(p *check.Pass, need unit.Length) *flatPieces {
 	n := p.Net
 	out := &flatPieces{length: map[network.VentID]unit.Length{}, top: map[network.VentID]rim{}}
 	asked := map[network.VentID]bool{}
+	feet := feetOfIslands(n)
 	fromDrains(n, func(v network.VentID, t takeoff) {
-		if isLoop(n, v) {
+		if isLoop(n, v) || feet[v] {
 			return
 		}
 		out.looked++

@@ -214,7 +214,13 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 	if upright {
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
 	}
-	if !alone {
+	if p := t.p.upstreamMax; !alone && !upright && p.State == codebook.Given && t.upstreamOf(path, node) {
+		// They come down the branch itself, past one another, to the drain with the dry vent.
+		got := itoa(int(t.ups[path[len(path)-1]].traps))
+		run := n.RunOf(node)
+		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "wet-vent-more-than-one-upstream",
+			run.Name+": "+got+" drains join upstream of the dry-vented one, which joins here by "+n.RunOf(over).Name+"; "+p.Text+" may", got, p.Text, "wet-vent-dry")
+	} else if !alone {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
 	}
 	t.wetRules(f, &r, node, st)
@@ -233,6 +239,15 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 			tr.Readings = append(tr.Readings, c)
 		}
 	}
+}
+
+// upstreamOf: a path leaves its fixture's own pipe and comes to node down the branch that
+// goes on there, and all in it is a bathroom's.
+func (t *tracer) upstreamOf(path []network.SegID, node network.SegID) bool {
+	n, last := t.net, path[len(path)-1]
+	x := &t.ups[last]
+	return len(path) > 1 && n.Segs[last].Run == n.Segs[node].Run && n.Segs[last].Run != n.Segs[path[0]].Run &&
+		n.Segs[last].Lie != network.Upright && x.foreign == network.None && !x.parts && !x.partVent && !x.mixed
 }
 
 // heightsDecide: two traps on an upright drain whose distance is not known, in pipe that

@@ -114,6 +114,8 @@ type Vents struct {
 	// Circuits are the branches on circuit vents, by their first trap.
 	Circuits []CircuitBranch
 
+	noValves bool // the book accepts no air admittance valve
+
 	first []unit.Size // sizes required when the readings were made, by SegID
 }
 
@@ -168,6 +170,8 @@ func Trace(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book) (*Ven
 	t.upstream()
 	t.out.Trap = make([]Trap, len(n.Fixtures))
 	t.out.first = z.Required
+	valves := b.Param("aav.allowed")
+	t.out.noValves = valves.State == codebook.Given && !valves.Yes
 	if t.bareList() {
 		t.notDrawn()
 		return t.out, t.diags
@@ -227,7 +231,7 @@ type params struct {
 	stackClosets                   codebook.Param
 	wetClosets, wetFloors          codebook.Param
 	wetAny                         bool // any fixture may drain into a wet vent
-	dryFrom                        codebook.Param
+	dryFrom, dryRoom               codebook.Param
 	uprightUnits, uprightMost      codebook.Param
 	uprightUp                      codebook.Param
 	stackUrinals, stackOffsets     codebook.Param
@@ -246,8 +250,8 @@ func readParams(b *codebook.Book) params {
 		circuitMax: b.Param("circuit.fixtures-max"), circuitSlope: b.Param("circuit.slope-max"),
 		stackClosets: b.Param("waste-stack.closets"),
 		wetClosets:   b.Param("wet-vent.closets-max"), wetFloors: b.Param("wet-vent.upper-floor-units"),
-		wetAny:       b.Param("wet-vent.fixtures").Text == "any fixture",
-		dryFrom:      b.Param("wet-vent.dry-from"),
+		wetAny:  b.Param("wet-vent.fixtures").Text == "any fixture",
+		dryFrom: b.Param("wet-vent.dry-from"), dryRoom: b.Param("wet-vent.dry-one-room"),
 		uprightUnits: b.Param("wet-vent.vertical-units-max"), uprightMost: b.Param("wet-vent.vertical-fixtures-max"),
 		uprightUp:    b.Param("wet-vent.vertical-sizes-up"),
 		stackUrinals: b.Param("waste-stack.urinals"), stackOffsets: b.Param("waste-stack.offsets"),

@@ -154,6 +154,25 @@ func (t *tracer) sayFails(r *Reading, say func(diag.Diagnostic)) {
 	}
 }
 
+// plainest is the fault to tell of a reading that fails: that it is no vent at all, else the
+// first; nil when nothing but warnings speaks against it.
+func (r *Reading) plainest() *diag.Diagnostic {
+	var first *diag.Diagnostic
+	for i := range r.Fails {
+		d := &r.Fails[i]
+		if d.Severity != diag.Error {
+			continue
+		}
+		if d.Rule == "unvented-fixture" {
+			return d
+		}
+		if first == nil {
+			first = d
+		}
+	}
+	return first
+}
+
 // unvented words why no vent of any kind protects a trap.
 func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	n := t.net
@@ -646,7 +665,12 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 		} else {
 			b.WriteString("cannot tell; read as ")
 		}
-		b.WriteString(r.Method.String())
+		loop := r.Vent != network.None && (n.Vents[r.Vent].End == network.JoinsRun || n.Vents[r.Vent].Def.Role.Text == "loop")
+		if loop && r.Method == Individual {
+			b.WriteString("island vent")
+		} else {
+			b.WriteString(r.Method.String())
+		}
 		if r.Vent != network.None {
 			b.WriteString(" " + n.Vents[r.Vent].Name)
 		}
@@ -658,16 +682,18 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 		case r.Arm.Limit > 0:
 			b.WriteString(", " + r.Arm.Length.String() + " of " + r.Arm.Limit.String())
 		}
+		if v.noValves && r.Vent != network.None {
+			if end, _, _ := n.Outdoors(r.Vent); end == network.AirAdmittanceValve {
+				b.WriteString(", if the authority accepts the valve that it ends in, which this book does not")
+			}
+		}
 		return b.String()
 	}
 	var parts []string
 	for i := range tr.Readings {
 		x := &tr.Readings[i]
-		for _, d := range x.Fails {
-			if d.Severity == diag.Error {
-				parts = append(parts, "as "+x.Method.String()+" it fails: "+d.Message)
-				break
-			}
+		if d := x.plainest(); d != nil {
+			parts = append(parts, "as "+x.Method.String()+" it fails: "+d.Message)
 		}
 	}
 	if len(parts) == 0 {

@@ -227,6 +227,7 @@ func (t *tracer) closetsLevel(r *Reading, f network.FixID, above *up, node netwo
 // dryFixture holds the fixture whose own vent is the dry vent of a wet vent against those
 // that the book lets be it.
 func (t *tracer) dryFixture(r *Reading, st *up) {
+	t.dryRoom(r, st)
 	p, n := t.p.dryFrom, t.net
 	if p.State != codebook.Given || st.ventSeg == network.None {
 		return
@@ -256,6 +257,37 @@ func (t *tracer) dryFixture(r *Reading, st *up) {
 	d.Why = "the dry vent must leave where it is washed least by what could close it"
 	d.Try = "take the dry vent off the drain of a " + either(p.Words)
 	r.Fails = append(r.Fails, d)
+}
+
+// dryRoom: two fixtures whose common vent is the dry vent of a wet vent stand in one
+// bathroom, where the book says so.
+func (t *tracer) dryRoom(r *Reading, st *up) {
+	p, n := t.p.dryRoom, t.net
+	if p.State != codebook.Given || !p.Yes || st.ventSeg == network.None || st.groups() < 2 {
+		return
+	}
+	fs := t.dryVented(st.ventSeg)
+	if len(fs) != 2 {
+		return
+	}
+	a, b := n.Fixtures[fs[0]].Room, n.Fixtures[fs[1]].Room
+	v := &n.Vents[st.vent]
+	on := diag.Ref{What: diag.Vent, Name: v.Name, Segment: network.None}
+	both := t.name(fs[0]) + " and " + t.name(fs[1])
+	switch {
+	case a != "" && a == b:
+	case a == "" || b == "":
+		r.ask("wet-vent-dry-fixture", on, v.Name+" is the common vent of "+both+" and the dry vent of a wet vent for two bathrooms; whether both stand in one of them is not given",
+			"in which bathroom does each of "+both+" stand? write `room`", t.cite("wet-vent-dry"))
+	default:
+		d := t.finding(on, v.Def.At, "wet-vent-dry-fixture", v.Name+" is the common vent of "+both+", which stand in two bathrooms ("+a+", "+b+"); as the dry vent of a wet vent they are of one", "", "", "wet-vent-dry")
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+		}
+		d.Why = "waste of the other bathroom runs past the only dry opening"
+		d.Try = "give each of the two a vent of its own"
+		r.Fails = append(r.Fails, d)
+	}
 }
 
 // dryVented are the fixtures whose own drain a vent leaves at the upper end of s: the one on

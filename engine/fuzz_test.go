@@ -16,7 +16,7 @@ import (
 // Whatever stands in a job file, the engine neither falls over nor hangs; what it solves has
 // a size and a reason for every pipe, and what it does not solve says why.
 func FuzzRun(f *testing.F) {
-	for _, pattern := range []string{"../examples/*.dwv.yaml", "../testdata/cases/*.dwv.yaml", "../testdata/worked/*.dwv.yaml"} {
+	for _, pattern := range []string{"../examples/*.dwv.yaml", "../testdata/cases/*.dwv.yaml", "../testdata/worked/*.dwv.yaml", "../testdata/tried/*.dwv.yaml"} {
 		files, err := filepath.Glob(pattern)
 		if err != nil {
 			f.Fatal(err)

@@ -184,7 +184,7 @@ func TestDocumentsKeepToTheSchema(t *testing.T) {
 			t.Errorf("%s: %s: %v", what, def, err)
 		}
 	}
-	for _, path := range jobs(t, "examples/*.dwv.yaml", "testdata/cases/*.dwv.yaml", "testdata/worked/*.dwv.yaml") {
+	for _, path := range jobs(t, "examples/*.dwv.yaml", "testdata/cases/*.dwv.yaml", "testdata/worked/*.dwv.yaml", "testdata/tried/*.dwv.yaml") {
 		r := solveFile(t, path)
 		check("result", path, Document(r))
 		if !r.Solved() {

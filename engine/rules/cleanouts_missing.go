@@ -33,12 +33,18 @@ func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
 	said := map[network.RunID]bool{}
 	askedLevel, askedLength := false, false
 	twoWay := junctionTwoWay(p, on)
+	top := network.SegID(network.None) // where the sewer begins is looked at by itself
+	if inBook(p, "cleanout-junction") {
+		if top = sewerTop(p); top != network.None && len(n.Up(top)) == 0 {
+			top = network.None
+		}
+	}
 	for i := range n.Segs {
 		s, seg := network.SegID(i), &n.Segs[i]
 		run := &n.Runs[seg.Run]
 		switch {
 		case seg.Lie != network.Level, seg.Arm, seg.Fixture != network.None, seg.Role == network.TrapArm, seg.Role == network.PumpDischarge, seg.Role == network.StackOffset,
-			existing(run), said[seg.Run], line(p, s) != network.None:
+			existing(run), said[seg.Run], s == top, line(p, s) != network.None:
 			continue
 		}
 		fix := onlyTrap(p, s)
@@ -166,7 +172,8 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 	}
 	drawn := false
 	for _, u := range n.Up(top) {
-		if n.Segs[u].Role == network.BuildingDrain || n.Segs[u].Role == network.BuildingDrainBranch || n.Segs[u].Role == network.Stack {
+		switch n.Segs[u].Role {
+		case network.BuildingDrain, network.BuildingDrainBranch, network.Stack, network.FixtureDrain, network.Branch:
 			drawn = true
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
 	"trapweir/engine/elevation"
+	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -175,10 +176,20 @@ var coverConflict = &check.Rule{
 				}
 				top, end, ok := highest(p, s)
 				k := elevation.LevelOf(n, seg.Run)
-				if !ok || k < 0 {
+				// At the outlet the ground may be given where the level's is not.
+				last := seg.Down == network.None && n.Job.Outlet.Grade.Set && p.Levels.CentreLow[s].Known
+				if last && (k < 0 || !n.Job.Levels[k].Grade.Set && where != "under slab") {
+					top, end, ok = p.Levels.CentreLow[s].V+outside(p, s)/2, "lower end", true
+				}
+				lv := &job.Level{}
+				switch {
+				case !ok || k < 0 && end != "lower end":
+					continue
+				case k >= 0:
+					lv = &n.Job.Levels[k]
+				case !last:
 					continue
 				}
-				lv := &n.Job.Levels[k]
 				on := p.OnRun(seg.Run, s)
 				if where == "under slab" {
 					switch {

@@ -514,7 +514,10 @@ var shieldPlate = &check.Rule{
 			if x.Count > 0 {
 				count = ", " + itoa(x.Count) + " in all"
 			}
-			msg := run.Name + " lies within " + x.Limit.Inches() + " of the faces of " + x.Member + " " + x.What + ": a plate on both faces of each" + count
+			msg := run.Name + " lies within " + x.Limit.Inches() + " of the faces of " + x.Member + " " + x.What + ": a shield plate on both faces of each" + count
+			if strings.HasSuffix(x.What, " plate") {
+				msg = run.Name + " lies within " + x.Limit.Inches() + " of the faces of a " + x.Member + " " + x.What + ": a shield plate on both faces" + count
+			}
 			if run.Def.Through.Cut.Given() && run.Def.Through.Cut.Text != "hole" {
 				msg = run.Name + " lies in notches of " + x.Member + " " + x.What + ": a plate over each" + count
 			}

@@ -39,7 +39,9 @@ type Change struct {
 	Hours    Money       `json:"hours"` // new less old, by the shop's figures
 	Units    unit.System `json:"units"` // of the new version
 	Missing  []string    `json:"missing"`
-	Inspect  []Inspect   `json:"inspect"`
+	// LabourMissing are figures for labour that one of the two versions lacks.
+	LabourMissing []string  `json:"labourMissing,omitempty"`
+	Inspect       []Inspect `json:"inspect"`
 }
 
 // Resize is a run or vent of another size than before; sizes along it, with the flow.
@@ -78,6 +80,12 @@ func Compare(old, now Side) *Change {
 	c.Material = now.Priced.Material - old.Priced.Material
 	c.Labour = now.Priced.Labour.Cost - old.Priced.Labour.Cost
 	c.Hours, c.Units = now.Priced.Labour.Hours-old.Priced.Labour.Hours, now.Priced.Order.Units
+	if len(c.Lines) > 0 {
+		c.LabourMissing = append(slices.Clone(old.Priced.Labour.Missing), now.Priced.Labour.Missing...)
+		slices.Sort(c.LabourMissing)
+		c.LabourMissing = slices.Compact(c.LabourMissing)
+		c.Known = c.Known && len(c.LabourMissing) == 0
+	}
 	c.inspect()
 	return c
 }

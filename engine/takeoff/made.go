@@ -163,11 +163,8 @@ func (t *taker) cleanout(f *fitting.Fitting) {
 	case "two-way cleanout":
 		m := part("two-way cleanout tee", f.Out, size)
 		m.in, m.through = f.Out, t.pred(s)
-		if at := t.nodes[s]; !inside && !f.At.Lower && len(at) == 1 && at[0].join.Does == fitting.Reduce {
-			// The pipe that comes in smaller goes into the hub of the tee by a bushing.
-			m.in = at[0].in
-			t.couplings(at[0])
-			t.nodes[s] = nil
+		if !inside && !f.At.Lower {
+			t.takeIn(m, s)
 		}
 		t.place(m, s, f.At.Lower, inside)
 		t.up = append(t.up, riser{fit: f, size: size, to: "two-way cleanout tee"})
@@ -208,6 +205,7 @@ func (t *taker) cleanout(f *fitting.Fitting) {
 			}
 			m := part("wye", f.Out, size)
 			m.in, m.through = f.Out, t.pred(s)
+			t.takeIn(m, s)
 			t.place(m, s, false, false)
 		}
 	}
@@ -220,6 +218,18 @@ func (t *taker) cleanout(f *fitting.Fitting) {
 	}
 	t.part(x)
 	t.part(part("cleanout plug", size))
+}
+
+// takeIn lets a branch that is set where the pipe grows take the smaller pipe into its own hub,
+// by a bushing, in place of an increaser beside it.
+func (t *taker) takeIn(m *made, s network.SegID) {
+	at := t.nodes[s]
+	if len(at) != 1 || at[0].join == nil || at[0].join.Does != fitting.Reduce {
+		return
+	}
+	m.in = at[0].in
+	t.couplings(at[0])
+	t.nodes[s] = nil
 }
 
 // closed stands for a vent at an end that something else closes.
@@ -286,8 +296,15 @@ func (t *taker) countOne(m *made) {
 	}
 }
 
-// bushing brings up what comes in smaller than the run of the fitting.
+// bushing brings up what comes in smaller than the run of the fitting; a vent that goes on
+// larger than the fitting it stands on has an increaser over it.
 func (t *taker) bushing(m *made, in unit.Size) {
+	if in > m.run && m.run > 0 && m.up >= 0 {
+		p := *m
+		p.kind, p.run, p.branch, p.in, p.count, p.join = "increaser", in, []unit.Size{m.run}, 0, 1, nil
+		t.part(&p)
+		return
+	}
 	if in == 0 || m.run == 0 || in >= m.run {
 		return
 	}
@@ -331,7 +348,7 @@ func (t *taker) part(m *made) {
 	case len(m.branch) > 0:
 		joints = append([]unit.Size{m.run, m.run}, m.branch...)
 		if m.in > 0 {
-			joints[1] = m.in
+			joints[1] = min(m.in, m.run)
 		}
 	default:
 		joints = []unit.Size{m.run, m.run}

@@ -60,7 +60,7 @@ func (t *taker) risers() {
 			port = stock.Side
 		}
 		end := &made{kind: "cleanout adapter", run: r.size, count: 1, material: mat}
-		t.note("cleanouts in the ground come up to " + word)
+		t.note("a cleanout in the ground has a riser up to " + word)
 		t.put(ph, mat, r.size, []part{{w, top - centre}}, true, "cleanout", t.say(r.to), t.take(end, stock.Upper, r.size), t.take(foot, port, r.size))
 	}
 }

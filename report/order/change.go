@@ -83,6 +83,13 @@ func Beside(w io.Writer, cols []price.Column) {
 	tw.Flush()
 }
 
+func sign(m price.Money) string {
+	if m > 0 {
+		return "+"
+	}
+	return ""
+}
+
 // signed writes a difference with its sign.
 func signed(m price.Money) string {
 	if m > 0 {
@@ -143,13 +150,18 @@ func Change(w io.Writer, was, is string, c *price.Change) {
 	fmt.Fprintln(w, "\nPRICE")
 	cost := signed(c.Cost) + fmt.Sprintf(" (material %s, labour %s, sundries and tax %s)", signed(c.Material), signed(c.Labour), signed(c.Cost-c.Material-c.Labour))
 	if c.Hours != 0 {
-		fmt.Fprintf(w, "  hours       %s\n", signed(c.Hours))
+		fmt.Fprintf(w, "  hours       %s\n", sign(c.Hours)+Hours(c.Hours))
 	}
 	if c.Known {
 		fmt.Fprintf(w, "  difference  %s\n", cost)
 	} else {
 		fmt.Fprintf(w, "  difference of what has a price  %s\n", cost)
-		hang(w, "  without a price, in no total: ", strings.Join(c.Missing, "; "))
+		if len(c.Missing) > 0 {
+			hang(w, "  without a price, in no total: ", strings.Join(c.Missing, "; "))
+		}
+		if len(c.LabourMissing) > 0 {
+			hang(w, "  labour without a figure, in no total: ", strings.Join(c.LabourMissing, "; "))
+		}
 	}
 	fmt.Fprintln(w, "\nTO BE INSPECTED AGAIN")
 	if len(c.Inspect) == 0 {

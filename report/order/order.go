@@ -286,7 +286,11 @@ func PlanSays(g *takeoff.Group, sys unit.System) string {
 	if g.Bought > 0 {
 		waste = ", waste and offcuts " + decimal(int64(g.Bought-g.Cut)*100, int64(g.Bought), 1) + " %"
 	}
-	return fmt.Sprintf("%s %s: %d lengths, %s bought, %s used%s; %s", g.Size.Short(), materialWord(g.Material), len(g.Bars), g.Bought.In(sys), g.Cut.In(sys), waste, least)
+	lengths := "lengths"
+	if len(g.Bars) == 1 {
+		lengths = "length"
+	}
+	return fmt.Sprintf("%s %s: %d %s, %s bought, %s used%s; %s", g.Size.Short(), materialWord(g.Material), len(g.Bars), lengths, g.Bought.In(sys), g.Cut.In(sys), waste, least)
 }
 
 // BarSays tells which pieces come out of one length and what is left. A piece that has to

@@ -6,6 +6,8 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -14,6 +16,7 @@ import (
 	"trapweir/draw/pdf"
 	"trapweir/engine"
 	"trapweir/engine/price"
+	"trapweir/engine/stock"
 	"trapweir/engine/takeoff"
 	"trapweir/engine/unit"
 	"trapweir/report/order"
@@ -142,6 +145,92 @@ func TestCSV(t *testing.T) {
 		t.Errorf("the lines sum to %v, the material is %v", sum, p.Material)
 	}
 	golden(t, "alder-court.csv", out.Bytes())
+}
+
+// The form of wanted measures reads as a file of measures; filled in, it makes every cut but
+// those to the outlet exact, and left as it is, it changes nothing.
+func TestForm(t *testing.T) {
+	r, p := priced(t, "heron-lane", false)
+	var out bytes.Buffer
+	if err := order.Form(&out, r.Job.Title.Text, p.Order); err != nil {
+		t.Fatal(err)
+	}
+	blank := out.Bytes()
+	st, ds := shelf.Stock(stock.File{Name: "form.yaml", Text: blank})
+	if len(ds) > 0 {
+		t.Fatalf("%v in\n%s", ds, blank)
+	}
+	if same := r.Order(st, takeoff.Settings{}); !reflect.DeepEqual(same, p.Order) {
+		t.Error("a form that is not filled in changes the order")
+	}
+	filled := regexp.MustCompile(`(?m)^( {10}[0-9][^.]*)(\..*)$`).ReplaceAllStringFunc(string(blank), func(l string) string {
+		i := strings.IndexByte(l, '.')
+		cells := strings.Fields(l[i:])
+		for k := range len(cells) - 1 {
+			cells[k] = "1.5"
+		}
+		return l[:i] + strings.Join(cells, "  ")
+	})
+	st, ds = shelf.Stock(stock.File{Name: "form.yaml", Text: []byte(filled)})
+	if len(ds) > 0 {
+		t.Fatalf("%v in\n%s", ds, filled)
+	}
+	o := r.Order(st, takeoff.Settings{})
+	for i := range o.Pieces {
+		if c := &o.Pieces[i]; c.To != "outlet" && c.Sure < stock.Medium {
+			t.Errorf("%s to %s: %s", c.From, c.To, c.Says(unit.FeetInches))
+		}
+	}
+	if len(o.Wants) > 0 {
+		t.Errorf("still wanted: %v", o.Wants)
+	}
+}
+
+// A metric job reads metric in every form; what is sold by the foot and the pint says so.
+func TestMetricForms(t *testing.T) {
+	for _, tt := range []struct {
+		u    takeoff.Unit
+		n    int64
+		want string
+	}{
+		{takeoff.Run, int64(10 * unit.Foot), "3.05 m"},
+		{takeoff.Quart, 1_000_000, "0.946 L"},
+		{takeoff.Cubic, 1_000_000, "28.32 m3"}, // 1000 cu ft: 28.3168 m3
+		{takeoff.Each, 3, "3 ea"},
+	} {
+		if got := order.Amount(tt.u, tt.n, unit.Metric) + " " + order.UnitWord(tt.u, unit.Metric); got != tt.want {
+			t.Errorf("%d %v: %s, want %s", tt.n, tt.u, got, tt.want)
+		}
+	}
+	for word, want := range map[string]string{"20 ft": "20 ft (6.10 m)", "pint": "pint (473 mL)", "ea": "ea", "m3": "m3"} {
+		if got := order.BuyWord(word, unit.Metric); got != want {
+			t.Errorf("%s: %s, want %s", word, got, want)
+		}
+	}
+}
+
+// Alternates of which one lacks prices are not compared; whole ones are, to the cent.
+func TestBesideSaysWhatItCan(t *testing.T) {
+	r, p := priced(t, "heron-lane", true)
+	st, _ := shelf.Stock()
+	b, err := os.ReadFile("../../examples/prices.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, _ := price.ReadCSV("prices.csv", b)
+	abs := price.Apply(r.Order(st, takeoff.Settings{Material: "abs"}), l, p.Settings)
+	bare := price.Apply(r.Order(st, takeoff.Settings{Material: "abs"}), &price.List{}, p.Settings)
+	var out bytes.Buffer
+	order.Beside(&out, []price.Column{{Name: "pvc", Priced: p}, {Name: "abs", Priced: abs}, {Name: "bare", Priced: bare}})
+	for _, line := range strings.Split(out.String(), "\n") {
+		if strings.Contains(line, "more or less than pvc") {
+			if got := strings.Fields(line)[5:]; len(got) != 4 || got[1] != (abs.Total-p.Total).String() || got[2]+" "+got[3] != "not known" {
+				t.Errorf("%q", line)
+			}
+			return
+		}
+	}
+	t.Errorf("no difference in\n%s", out.String())
 }
 
 func TestGuard(t *testing.T) {

@@ -58,6 +58,8 @@ func Sheets(p *price.Priced, o Sheet) ([]*draw.Sheet, error) {
 	pr := &press{o: o}
 	pr.order(p)
 	pr.saw(p.Order)
+	pr.bent(p.Order)
+	pr.wants(p.Order)
 	pr.open(p.Order)
 	for i, s := range pr.sheets {
 		draw.DrawFrame(s, pr.block(fmt.Sprintf("%d of %d", i+1, len(pr.sheets))))
@@ -255,10 +257,10 @@ func (p *press) saw(o *takeoff.Order) {
 	p.page()
 	p.words("Measures from fitting to fitting. A piece that says measure rests on a take-out that is an estimate or not known: cut it in place.")
 	p.y += rowPad
-	p.begin(p.share(column{"No", 5, true}, column{"Pipe", 11, false}, column{"Run", 13, false}, column{"From", 18, false}, column{"To", 18, false}, column{"Centres", 11, true}, column{"Cut", 24, false}))
+	p.begin(p.share(column{"No", 5, true}, column{"Pipe", 11, false}, column{"Run", 13, false}, column{"From", 18, false}, column{"To", 18, false}, column{"Centres", 11, true}, column{"", 2, false}, column{"Cut", 22, false}))
 	for i := range o.Pieces {
 		c := &o.Pieces[i]
-		p.row(false, fmt.Sprint(c.Number), c.Size.Short()+" "+materialWord(c.Material), strings.Join(c.Runs, ", "), c.From, c.To, c.Centres.In(p.o.Units), c.Says(p.o.Units))
+		p.row(false, fmt.Sprint(c.Number), c.Size.Short()+" "+materialWord(c.Material), strings.Join(c.Runs, ", "), c.From, c.To, c.Centres.In(p.o.Units), "", c.Says(p.o.Units))
 	}
 	p.heads = nil
 	p.heading("Out of stock lengths, saw cut " + o.Kerf.In(p.o.Units))
@@ -270,6 +272,40 @@ func (p *press) saw(o *takeoff.Order) {
 			p.words("  " + g.Bars[k].Stock.In(p.o.Units) + ": " + BarSays(o, &g.Bars[k], p.o.Units))
 		}
 		p.y += rowPad
+	}
+}
+
+// bent sets the offsets of the job under the saw list.
+func (p *press) bent(o *takeoff.Order) {
+	if len(o.Offsets) == 0 {
+		return
+	}
+	p.title, p.heads = "Saw list", nil
+	p.heading("Offsets, between centres")
+	heads := []column{{"Run", 16, false}}
+	for _, h := range OffsetHeads {
+		heads = append(heads, column{h, 12, false})
+	}
+	p.begin(p.share(heads...))
+	for i := range o.Offsets {
+		b := &o.Offsets[i]
+		p.row(false, append([]string{b.Run}, OffsetCells(b, p.o.Units)...)...)
+	}
+}
+
+// wants sets the measures that the saw list lacks, with room to write them in.
+func (p *press) wants(o *takeoff.Order) {
+	if len(o.Wants) == 0 {
+		return
+	}
+	p.title, p.heads = "Measures wanted", nil
+	p.page()
+	p.words("Measure these fittings once, from the centre to the stop in the hub, and every piece can be cut from the list.")
+	p.y += rowPad
+	p.begin(p.share(column{"Fitting and end", 55, false}, column{"Rests on it", 20, false}, column{"Measured", 25, false}))
+	for i := range o.Wants {
+		x := &o.Wants[i]
+		p.row(false, WantSays(x), ends(x.Pieces), "")
 	}
 }
 

@@ -26,6 +26,9 @@ func fine(sys unit.System) unit.Length {
 // in.
 const deskRow = 6
 
+// deskWide is the width of its column of descriptions, in characters.
+const deskWide = 56
+
 // desk is the page for the supply house: what to put on the truck, with room for prices, and
 // nothing of the shop's affairs. Quantities follow the order.
 func (b *book) desk(p *price.Priced, o Options) {
@@ -35,7 +38,7 @@ func (b *book) desk(p *price.Priced, o Options) {
 	for i, words := range order.Blanks {
 		b.put(sheetDesk, 2+3*(i%2), 2+i/2, words+": ____________________")
 	}
-	b.table(sheetDesk, deskRow, []string{"", "Qty", "Unit", "Size", "Description", "Standard", "With delivery", "Price", "Amount"}, []float64{4, 8, 12, 34, 46, 26, 14, 12, 12}, o)
+	b.table(sheetDesk, deskRow, []string{"", "Qty", "Unit", "Size", "Description", "Standard", "With delivery", "Price", "Amount"}, []float64{4, 8, 14, 26, deskWide, 24, 14, 12, 12}, o)
 	row := deskRow + 1
 	for i, r := range order.Rows(p) {
 		if !r.Buys {
@@ -48,13 +51,17 @@ func (b *book) desk(p *price.Priced, o Options) {
 		if l.Note != "" && r.First && l.Unit != takeoff.Quart {
 			desc += " (" + l.Note + ")"
 		}
-		for c, v := range []string{order.BuyWord(r.Cost.Unit, o.Units), l.Size, desc, l.Standard, l.Phase.String()} {
+		standard, _, _ := strings.Cut(l.Standard, ";")
+		for c, v := range []string{order.BuyWord(r.Cost.Unit, o.Units), l.Size, desc, standard, l.Phase.String()} {
 			b.put(sheetDesk, c+3, row, v)
 		}
+		b.tall(sheetDesk, row, desc, deskWide)
 		row++
 	}
 	if row > deskRow+1 {
-		b.keep(b.f.SetCellStyle(sheetDesk, at(5, deskRow+1), at(6, row-1), b.wrap))
+		b.keep(b.f.SetCellStyle(sheetDesk, at(1, deskRow+1), at(7, row-1), b.top))
+		b.keep(b.f.SetCellStyle(sheetDesk, at(3, deskRow+1), at(3, row-1), b.pad))
+		b.keep(b.f.SetCellStyle(sheetDesk, at(5, deskRow+1), at(5, row-1), b.wrap))
 	}
 	b.put(sheetDesk, 2, row+1, order.Caution)
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -63,7 +64,7 @@ type book struct {
 	f                                  *excelize.File
 	err                                error
 	bold, head, money, hours, wrap, ft int
-	share                              int
+	share, pad, top                    int
 }
 
 func (b *book) keep(err error) {
@@ -93,6 +94,8 @@ func Write(w io.Writer, p *price.Priced, o Options) error {
 	b.ft = style(&excelize.Style{CustomNumFmt: &ftFmt, Alignment: top})
 	b.share = style(&excelize.Style{CustomNumFmt: &pcFmt})
 	b.wrap = style(&excelize.Style{Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}})
+	b.pad = style(&excelize.Style{Alignment: &excelize.Alignment{Horizontal: "left", Vertical: "top", Indent: 1}})
+	b.top = style(&excelize.Style{Alignment: top})
 	b.keep(f.SetSheetName("Sheet1", sheetOrder))
 	b.order(p, o)
 	b.desk(p, o)
@@ -171,6 +174,23 @@ func (b *book) table(sheet string, row int, heads []string, widths []float64, o 
 	b.keep(b.f.SetHeaderFooter(sheet, &excelize.HeaderFooterOptions{OddFooter: "&L" + strings.ReplaceAll(o.Title, "&", "&&") + "&C&A&RPage &P of &N"}))
 }
 
+// tall makes a row as high as words wrapped to a column's width need: programs that show a
+// workbook do not all do so themselves.
+func (b *book) tall(sheet string, row int, words string, width int) {
+	width = width * 6 / 5 // a column holds more words than digits
+	lines, room := 1, width
+	for _, w := range strings.Fields(words) {
+		n := utf8.RuneCountInString(w)
+		if n > room && room < width {
+			lines, room = lines+1, width
+		}
+		room -= n + 1
+	}
+	if lines > 1 {
+		b.keep(b.f.SetRowHeight(sheet, row, 15*float64(lines)))
+	}
+}
+
 func (b *book) sheet(name string) {
 	_, err := b.f.NewSheet(name)
 	b.keep(err)
@@ -197,6 +217,9 @@ const (
 
 const firstRow = 4
 
+// noteWide is the width of the column of notes, in characters.
+const noteWide = 44
+
 func (b *book) order(p *price.Priced, o Options) {
 	f := b.f
 	b.put(sheetOrder, 1, 1, o.Title)
@@ -204,7 +227,7 @@ func (b *book) order(p *price.Priced, o Options) {
 	b.put(sheetOrder, 1, 2, order.Caution)
 	b.table(sheetOrder, firstRow-1,
 		[]string{"Line", "Phase", "Group", "Qty", "Unit", "Size", "Item", "Material", "Standard", "Net", "Net unit", "Unit price", "Amount", "Supplier", "Notes"},
-		[]float64{5, 11, 19, 7, 7, 19, 31, 9, 14, 9, 6, 9, 10, 12, 38}, o)
+		[]float64{5, 13, 21, 7, 8, 20, 33, 9, 17, 9, 7, 10, 11, 21, noteWide}, o)
 	row := firstRow
 	rows := order.Rows(p)
 	end := firstRow + len(order.Rows(p)) - 1
@@ -239,11 +262,22 @@ func (b *book) order(p *price.Priced, o Options) {
 			b.put(sheetOrder, cNetUnit, row, order.UnitWord(l.Unit, p.Order.Units))
 		}
 		b.put(sheetOrder, cNotes, row, order.Notes(l.Line))
+		b.tall(sheetOrder, row, order.Notes(l.Line), noteWide)
 		row++
 	}
 	if len(rows) > 0 {
+		b.keep(f.SetCellStyle(sheetOrder, at(1, firstRow), at(cStandard, end), b.top))
+		for _, c := range []int{cPhase, cUnit, cNetUnit, cSupplier} {
+			b.keep(f.SetCellStyle(sheetOrder, at(c, firstRow), at(c, end), b.pad))
+		}
 		b.keep(f.SetCellStyle(sheetOrder, at(cPrice, firstRow), at(cExt, end), b.money))
-		b.keep(f.SetCellStyle(sheetOrder, at(cNet, firstRow), at(cNet, end), b.ft))
+		for i, r := range rows {
+			if r.Line.Unit == takeoff.Each {
+				b.keep(f.SetCellStyle(sheetOrder, at(cNet, firstRow+i), at(cNet, firstRow+i), b.top))
+			} else {
+				b.keep(f.SetCellStyle(sheetOrder, at(cNet, firstRow+i), at(cNet, firstRow+i), b.ft))
+			}
+		}
 		b.keep(f.SetCellStyle(sheetOrder, at(cNotes, firstRow), at(cNotes, end), b.wrap))
 		b.keep(f.AutoFilter(sheetOrder, at(1, firstRow-1)+":"+at(cNotes, end), nil))
 	}
@@ -466,4 +500,5 @@ func (b *book) beside(cols []price.Column) {
 		b.put(sheetAlter, k+2, row+4, len(c.Priced.Order.NotMeasured))
 	}
 	b.keep(b.f.SetCellStyle(sheetAlter, "B2", at(len(cols)+1, row+1), b.money))
+	b.keep(b.f.SetCellStyle(sheetAlter, at(2, row+2), at(len(cols)+1, row+2), b.hours))
 }

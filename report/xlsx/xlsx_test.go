@@ -1,11 +1,14 @@
 package xlsx_test
 
 import (
+	"archive/zip"
 	"bytes"
 	"encoding/csv"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -187,6 +190,97 @@ func TestWorkbook(t *testing.T) {
 	var again bytes.Buffer
 	if err := xlsx.Write(&again, p, xlsx.Options{Title: r.Job.Title.Text, Beside: []price.Column{{Name: "pvc", Priced: p}, {Name: "abs", Priced: abs}}}); err != nil || !bytes.Equal(out.Bytes(), again.Bytes()) {
 		t.Errorf("the same order is written otherwise the second time (%v)", err)
+	}
+}
+
+// Every formula keeps the value that it comes to, as a number, for programs that only show a
+// workbook; and the values are those of the program.
+func TestFormulasKeepTheirValues(t *testing.T) {
+	_, p := priced(t, "heron-lane", "", price.Settings{Sundries: 300, Tax: 725})
+	var out bytes.Buffer
+	if err := xlsx.Write(&out, p, xlsx.Options{Title: "trial", Beside: []price.Column{{Name: "pvc", Priced: p}, {Name: "again", Priced: p}}}); err != nil {
+		t.Fatal(err)
+	}
+	z, err := zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cell := regexp.MustCompile(`<c [^>]*>(?:<f>[^<]*</f>)(?:<v>([^<]*)</v>|<v/>)?</c>`)
+	formulas := 0
+	for _, f := range z.File {
+		if !strings.HasPrefix(f.Name, "xl/worksheets/") || !strings.HasSuffix(f.Name, ".xml") {
+			continue
+		}
+		in, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := cell.FindAllSubmatch(text, -1)
+		formulas += len(all)
+		for _, m := range all {
+			if len(m[1]) == 0 || bytes.Contains(m[0], []byte(`t="str"`)) {
+				t.Errorf("%s: no number is kept: %s", f.Name, m[0])
+			}
+		}
+		if n := bytes.Count(text, []byte("<f>")); n != len(all) {
+			t.Errorf("%s: %d formulas, %d of them looked at", f.Name, n, len(all))
+		}
+	}
+	if formulas < 150 {
+		t.Errorf("only %d formulas", formulas)
+	}
+	b, err := excelize.OpenReader(bytes.NewReader(out.Bytes()), excelize.Options{RawCellValue: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	rows, err := b.GetRows("Order")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]price.Money{"Material": p.Material, "Sundries": p.Sundries, "Tax": p.Tax, "Labour": p.Labour.Cost, "Total of what is known": p.Total}
+	for _, r := range rows {
+		if len(r) > 12 {
+			if m, ok := want[r[6]]; ok {
+				if got, err := price.ParseMoney(r[12]); err != nil || got != m {
+					t.Errorf("%s keeps %q, the program has %v", r[6], r[12], m)
+				}
+				delete(want, r[6])
+			}
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("not there: %v", want)
+	}
+	// The supply house sees quantities that follow the order, and no prices and hours.
+	desk, err := b.GetRows("Supply house")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for i, r := range desk {
+		if i < 6 || len(r) < 7 {
+			continue
+		}
+		n++
+		for _, c := range r[7:] {
+			if c != "" {
+				t.Errorf("row %d says %q beyond the delivery", i+1, c)
+			}
+		}
+	}
+	buys := 0
+	for _, r := range order.Rows(p) {
+		if r.Buys {
+			buys++
+		}
+	}
+	if n != buys {
+		t.Errorf("%d rows for the supply house, %d things are bought", n, buys)
 	}
 }
 

@@ -23,7 +23,7 @@ import (
 var drawViews = []string{"riser", "plan", "section", "strip", "schedule"}
 
 func drawCmd() *cobra.Command {
-	var out, what, of, level, paper string
+	var out, what, of, level, paper, fittings string
 	var dark bool
 	c := &cobra.Command{
 		Use: "draw JOB -o FILE", GroupID: "job", Short: "draw the riser, a plan, the section, the walk or the schedules as SVG, PDF, DXF or text",
@@ -43,11 +43,14 @@ func drawCmd() *cobra.Command {
 			if err := knownPaper(paper); err != nil {
 				return err
 			}
+			if fittings != "" && fittings != "all" && fittings != "none" {
+				return fmt.Errorf("--fittings %s: write all or none; without it, those of one stack or floor that find room", fittings)
+			}
 			r, _, err := openJob(cmd, args[0], codeOf(cmd))
 			if err != nil {
 				return err
 			}
-			sheets, err := drawn(r, what, level, view.Options{Paper: paper, Of: of, Level: level, Stamp: true})
+			sheets, err := drawn(r, what, level, view.Options{Paper: paper, Of: of, Level: level, Fittings: fittings, Stamp: true})
 			if err != nil {
 				return err
 			}
@@ -57,6 +60,7 @@ func drawCmd() *cobra.Command {
 	c.Flags().StringVarP(&out, "output", "o", "", "file to write: .svg, .pdf, .dxf or .txt; - for standard output")
 	c.Flags().StringVar(&what, "view", "riser", "what to draw: "+strings.Join(drawViews, ", "))
 	c.Flags().StringVar(&of, "of", "", "only this run and what drains through it; of a strip or section, where it begins")
+	c.Flags().StringVar(&fittings, "fittings", "", "on a riser, call out the fittings: all, none (default: those of one stack or floor that find room)")
 	c.Flags().StringVar(&level, "level", "", "only this level; of a plan, which one (below: under the floor)")
 	c.Flags().StringVar(&paper, "paper", "", "paper: "+paperNames()+" (default: the smallest that holds the drawing well)")
 	c.Flags().BoolVar(&dark, "dark", false, "let an SVG follow a reader who has asked for dark pages")

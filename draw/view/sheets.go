@@ -62,21 +62,36 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 		}
 	}
 
-	t := fixtureTable(r, &doc)
-	p := newTablePager(r, opt, opt.Paper, "P-S1", "Fixtures and units", t)
-	p.table(t)
-	add("schedule", "Fixtures and units", p.sheets...)
+	fixtures, sizes, vents := fixtureTable(r, &doc), sizeTable(r, &doc), ventTable(r, &doc)
+	found, asked := findingTable(r), questionTable(r)
+	set := func(kind, what string, t *table) section {
+		return section{kind, what, func(p *pager) { p.table(t) }}
+	}
+	// tables runs tables on over the same sheets.
+	tables := func(number, title string, list ...section) {
+		short(true, func(int) *pager { return newTablePager(r, opt, opt.Paper, number, title, fixtures, sizes, vents) }, list...)
+	}
+	schedule := set("schedule", "Fixtures and units", fixtures)
+	bySize := []section{set("sizes", "Drain sizes, each with its rule", sizes), set("vents", "Vents", vents)}
+	open := []section{set("findings", "Findings", found), set("questions", "Open questions", asked)}
+	width := paperWidth(opt.Paper)
+	switch { // the larger the paper the more tables share a sheet
+	case width >= ample:
+		tables("P-S1", "Schedules and findings", append(append([]section{schedule}, bySize...), open...)...)
+	case width >= roomy:
+		tables("P-S1", "Schedules", append([]section{schedule}, bySize...)...)
+	default:
+		tables("P-S1", "Fixtures and units", schedule)
+	}
 	add("riser", "Riser in isometric", riserSheets(r, opt)...)
 	var plans []*draw.Sheet
 	for i, level := range Plans(r) {
 		plans = append(plans, Plan(r, level, numbered(opt, "P-"+strconv.Itoa(i+1))))
 	}
 	add("plan", "Plans", plans...)
-	sizes, vents := sizeTable(r, &doc), ventTable(r, &doc)
-	short(true, func(int) *pager {
-		return newTablePager(r, opt, opt.Paper, "P-S2", "Drain sizes and vents", sizes, vents)
-	}, section{"sizes", "Drain sizes, each with its rule", func(p *pager) { p.table(sizes) }},
-		section{"vents", "Vents", func(p *pager) { p.table(vents) }})
+	if width < roomy {
+		tables("P-S2", "Drain sizes and vents", bySize...)
+	}
 	add("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
 	if s, ok := Section(r, numbered(opt, "P-X1")); ok {
 		add("section", "Long section", s)
@@ -85,11 +100,9 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 
 	office := officeOf(r.Job.Site.Area.Text)
 	officeTitle := "What the office asks for: " + office.Title
-	found, asked := findingTable(r), questionTable(r)
-	short(true, func(int) *pager {
-		return newTablePager(r, opt, opt.Paper, "P-F1", "Findings and open questions", found, asked)
-	}, section{"findings", "Findings", func(p *pager) { p.table(found) }},
-		section{"questions", "Open questions", func(p *pager) { p.table(asked) }})
+	if width < ample {
+		tables("P-F1", "Findings and open questions", open...)
+	}
 	var where map[string]string // the office's list names the sheets; filled when they are known
 	write := func() {
 		short(false, func(i int) *pager {
@@ -107,22 +120,41 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	keepParts, keepBody := len(parts), len(body)
 	write()
 	cover := newTextPager(r, opt, opt.Paper, "P-0", "Cover")
-	coverPage(cover, parts, 1)
+	coverPage(cover, parts, 1, true)
+	together := len(cover.sheets) == 1
+	if !together { // rather the list of sheets in two pieces than a second cover
+		cover = newTextPager(r, opt, opt.Paper, "P-0", "Cover")
+		coverPage(cover, parts, 1, false)
+	}
 	n := len(cover.sheets)
 	where = places(parts, n)
 	parts, body = parts[:keepParts], body[:keepBody]
 	write()
 	if n > 1 {
 		cover = newTextPager(r, opt, opt.Paper, "P-0", "Cover")
-		coverPage(cover, parts, n)
+		coverPage(cover, parts, n, together)
 	}
 	out := append(append([]*draw.Sheet(nil), cover.sheets...), body...)
 	finish(out)
 	return out
 }
 
-// roomy is the width of paper from which short parts share a sheet.
-const roomy = 300
+// roomy is the width of paper from which short parts share a sheet, ample that from which
+// all tables do.
+const (
+	roomy = 300
+	ample = 500
+)
+
+// paperWidth is the width of a paper, 0 when it is not known.
+func paperWidth(name string) float64 {
+	for _, z := range draw.Sizes {
+		if z.Name == name {
+			return z.W
+		}
+	}
+	return 0
+}
 
 // places names the sheets of every kind of part, with cover sheets before them.
 func places(parts []part, cover int) map[string]string {
@@ -184,7 +216,8 @@ func renumber(s *draw.Sheet, number, place string) {
 	s.Number = number
 }
 
-func coverPage(p *pager, parts []part, cover int) {
+// coverPage fills the cover; together keeps the list of sheets in one column.
+func coverPage(p *pager, parts []part, cover int, together bool) {
 	r := p.r
 	b := p.box()
 	for _, l := range draw.Wrap(r.Job.Title.Text, 5, textwidth.Bold, b.W()) {
@@ -232,14 +265,18 @@ func coverPage(p *pager, parts []part, cover int) {
 	p.heading("Who decides", 25)
 	p.words(who, 0, false)
 	p.words("The adopted code, the local amendments and the inspector come before anything printed here. Values marked from memory were not checked against a printed page.", 0, false)
-	p.heading("Sheets", min(float64(len(parts))*(lineStep+1.4), p.box().H()*0.7))
+	deep := 14.0
+	if together {
+		deep = min(float64(len(parts))*(lineStep+1.4), p.box().H()*0.7)
+	}
+	p.heading("Sheets", deep)
 	for _, q := range parts {
 		p.item(sheetWords(q, cover), q.what, 18)
 	}
 	t := report.Document(r).Totals
 	p.heading("State of the checks", 12)
 	p.words(countWords(t.Errors, "fault", "faults")+", "+countWords(t.Warnings, "warning", "warnings")+", "+countWords(t.Unchecked, "thing not checked", "things not checked")+". They stand in the findings and the open questions.", 0, false)
-	p.heading("Licence and signature", 30)
+	p.heading("Licence and signature", 26)
 	p.blank("Contractor", "Licence")
 	p.blank("Designer", "Registration")
 	p.blank("Signature", "Date")

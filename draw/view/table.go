@@ -175,7 +175,7 @@ func (p *pager) item(mark, text string, indent float64) {
 
 // blank draws a line to be filled in by hand, behind its name.
 func (p *pager) blank(names ...string) {
-	p.room(9)
+	p.room(6)
 	b := p.box()
 	w := b.W() / float64(len(names))
 	for i, n := range names {

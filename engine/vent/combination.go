@@ -121,6 +121,40 @@ func (t *tracer) combinationKind(k *catalog.Kind) bool {
 	return false
 }
 
+// notMixed takes back what was said of a combination waste and vent that ends in a wet vent,
+// where no trap turned out to breathe through the pipe that it joins.
+func (t *tracer) notMixed() {
+	n := t.net
+	for i := range t.out.Trap {
+		r := t.out.Trap[i].Reading()
+		if r == nil || r.Method != Combination {
+			continue
+		}
+		kept := r.Fails[:0]
+		for _, d := range r.Fails {
+			if d.Rule == "mixed-vent-methods" {
+				segs := n.RunOf(network.SegID(d.On.Segment)).Segs
+				at := n.Segs[segs[len(segs)-1]].Down
+				wet := t.out.Washed[at]
+				for _, u := range n.Up(at) {
+					wet = wet || t.out.Washed[u]
+				}
+				// A branch that is a wet vent further up counts as one; a building drain does not.
+				if n.Segs[at].Role != network.BuildingDrain {
+					for _, s := range n.RunOf(at).Segs {
+						wet = wet || s <= at && t.out.Washed[s]
+					}
+				}
+				if !wet {
+					continue
+				}
+			}
+			kept = append(kept, d)
+		}
+		r.Fails = kept
+	}
+}
+
 // bathOnly: what comes past the end of a combination run is otherwise a bathroom's.
 func (t *tracer) bathOnly(d network.SegID, cwv *network.Run) bool {
 	for _, u := range t.net.Up(d) {

@@ -334,7 +334,7 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 			wetRun+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; the book allows "+p.Text, itoa(st.groups()), p.Text, "wet-vent")
 		if p.Cite != nil {
 			d.Cites = []diag.Cite{*p.Cite}
-			if p.Cite.Conflict != "" {
+			if p.Cite.Conflict != "" && t.p.groupsDoubt.State != codebook.Given {
 				d.Severity = diag.Warning
 			}
 		}

@@ -17,6 +17,7 @@ func (t *tracer) washed() {
 		t.pick(network.FixID(i), &t.out.Trap[i])
 	}
 	t.circuits()
+	defer t.notMixed()
 	for i := range t.out.Trap {
 		tr := &t.out.Trap[i]
 		if r := tr.Reading(); r != nil && (r.Method == WetLevel || r.Method == WetUpright || r.Method == CommonLevels) {
@@ -166,7 +167,7 @@ func (r *Reading) plainest() *diag.Diagnostic {
 		if d.Rule == "unvented-fixture" {
 			return d
 		}
-		if first == nil {
+		if first == nil || first.Rule == "cwv-needs-approval" {
 			first = d
 		}
 	}

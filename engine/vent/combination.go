@@ -139,11 +139,8 @@ func (t *tracer) notMixed() {
 				for _, u := range n.Up(at) {
 					wet = wet || t.out.Washed[u]
 				}
-				// A branch that is a wet vent further up counts as one; a building drain does not.
-				if n.Segs[at].Role != network.BuildingDrain {
-					for _, s := range n.RunOf(at).Segs {
-						wet = wet || s <= at && t.out.Washed[s]
-					}
+				for _, s := range n.RunOf(at).Segs { // a wet vent further up in the same pipe counts
+					wet = wet || s <= at && t.out.Washed[s]
 				}
 				if !wet {
 					continue

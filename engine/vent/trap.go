@@ -18,8 +18,8 @@ func (t *tracer) trap(f network.FixID) {
 	run := &n.Runs[fx.Run]
 	tr := &t.out.Trap[f]
 	tr.Chosen = -1
-	if fx.Def.TrapType.Text == "none" {
-		tr.Verdict = NotLookedAt // untrapped: another rule says so
+	if fx.Def.TrapType.Text == "none" || run.Gone {
+		tr.Verdict = NotLookedAt // untrapped: another rule says so; taken out: it needs no vent
 		return
 	}
 	pin := run.Def.Vented.Text

@@ -67,6 +67,44 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "offset-needs-vent":
 		if onRun {
 			out = append(out, w.reliefAt(id))
+			out = append(out, w.reliefOfOffset(id)...)
+		}
+	case "circuit-vent-relief":
+		if onRun {
+			out = append(out, w.relief(id, []string{w.pastLast(id)}))
+		}
+	case "relief-vent-missing":
+		if onRun {
+			out = append(out, w.reliefBetween(id)...)
+		}
+	case "vent-stack-missing":
+		if onRun {
+			out = append(out, w.ventStack(id))
+		}
+	case "vent-stack-base":
+		if onVent {
+			out = append(out, w.footOfVentStack(f, v))
+		}
+	case "vent-not-as-drain":
+		if onVent {
+			out = append(out, w.asDrain(f, v))
+		}
+	case "future-vent-capped":
+		if onVent {
+			out = append(out, w.opened(v))
+		}
+	case "closet-bend-sizes":
+		out = append(out, set("closet-bend", "take a 4 x 3 closet bend for "+name, 1, "4x3", "runs", name, "bend"),
+			choice{{id: "closet-bend-straight/" + name, edits: []job.Edit{job.Remove("runs", name, "bend")}, cost: Cost{Fittings: 1}, do: plain("take a closet bend of one size for " + name)}})
+	case "cleanout-reused":
+		if onRun {
+			out = append(out, w.cleanout(f, id)...)
+		}
+	case "fitting-not-drainage":
+		out = append(out, w.fitted(heading, name, "wye", "combo", "sanitary tee"))
+	case "pumped-entry":
+		if onRun {
+			out = append(out, w.furtherDown(f, id), w.fitted(heading, name, "wye rolled 45", "upright wye", "combo rolled 45", "wye"))
 		}
 	case "joist-hole", "joist-room":
 		if onRun {
@@ -118,7 +156,8 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "vent-aggregate-area-short":
 		out = append(out, w.roofArea()...)
-	case "aav-prohibited", "aav-inaccessible", "aav-too-low", "aav-other-floor", "aav-on-sump", "aav-needs-open-air-vent":
+	case "aav-prohibited", "aav-inaccessible", "aav-too-low", "aav-other-floor", "aav-on-sump", "aav-needs-open-air-vent",
+		"aav-branch-relief", "aav-in-insulation", "aav-stack-too-tall":
 		if onVent {
 			out = append(out, w.valve(f, v)...)
 		}
@@ -139,7 +178,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		} else if onVent {
 			out = append(out, set("vent-slope", "let the level part of "+name+" fall back to the drain", 0, w.slope(), "vents", name, "slope"))
 		}
-	case "vent-terminal-height":
+	case "vent-terminal-height", "vent-terminal-covered":
 		if onVent {
 			if l, err := unit.ParseLength(f.Limit); err == nil {
 				out = append(out, choice{{id: "raise-terminal/" + name, edits: []job.Edit{job.Set(w.number(l), "vents", name, "terminal", "above roof")}, cost: Cost{Pipe: l - w.r.Net.Vents[v].Def.Terminal.AboveRoof.V}, care: careRoof, do: plain("run " + name + " up to " + w.say(l) + " above the roof")}})

@@ -62,6 +62,7 @@ func TestProposalsHold(t *testing.T) {
 		"into-sink", "one-trap", "inlet-upstream", "even-inlets", "single-fittings", "foot-vent", "open-vent", "no-loop", "relief-vent",
 		"lower-foot", "no-dip", "terminal-away", "terminal-over", "smaller-pipe", "deeper-studs", "along-joists", "under-joists",
 		"inside-wall", "sleeve", "steeper-arm", "raise-upper-end", "clear",
+		"relief-vents", "vent-stack", "straight-stack", "closet-bend", "hole", "strap", "double-studs", "notch-outside", "past-branch",
 	} {
 		if ways[way] == 0 {
 			t.Errorf("no job of the corpus is offered %s", way)

@@ -125,6 +125,10 @@ func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
 	name := x.Name
 	var out []choice
 	switch f.Rule {
+	case "aav-in-insulation":
+		if l, err := unit.ParseLength(f.Limit); err == nil {
+			out = append(out, choice{{id: "raise-valve/" + name, edits: []job.Edit{job.Set(w.number(l), "vents", name, "valve", "above insulation")}, cost: Cost{Pipe: l, Fittings: 1}, do: plain("raise the valve of " + name + " to " + w.say(l) + " above the insulation, or higher")}})
+		}
 	case "aav-inaccessible":
 		out = append(out, choice{{
 			id: "reach-valve/" + name, edits: []job.Edit{job.Set("accessible", "vents", name, "valve", "reach"), job.Set("true", "vents", name, "valve", "ventilated")}, cost: Cost{Pipe: 2 * unit.Foot, Fittings: 2, About: true},

@@ -20,13 +20,13 @@ import (
 )
 
 // drawViews are the drawings that --view names.
-var drawViews = []string{"riser", "plan", "section", "strip", "schedule"}
+var drawViews = []string{"riser", "plan", "section", "details", "strip", "schedule"}
 
 func drawCmd() *cobra.Command {
 	var out, what, of, level, paper, fittings string
 	var dark bool
 	c := &cobra.Command{
-		Use: "draw JOB -o FILE", GroupID: "job", Short: "draw the riser, a plan, the section, the walk or the schedules as SVG, PDF, DXF or text",
+		Use: "draw JOB -o FILE", GroupID: "job", Short: "draw the riser, a plan, the section, details, the walk or the schedules as SVG, PDF, DXF or text",
 		Example: "  trapweir draw house.dwv.yaml -o riser.svg\n  trapweir draw house.dwv.yaml -o plan.pdf --view plan --level first",
 		Args:    cobra.ExactArgs(1), ValidArgsFunction: jobArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -124,6 +124,12 @@ func drawn(r *engine.Result, what, level string, opt view.Options) ([]*draw.Shee
 	case "section":
 		s, _ := view.Section(r, opt)
 		return []*draw.Sheet{s}, nil
+	case "details":
+		s := view.Details(r, opt)
+		if len(s) == 0 {
+			return nil, fmt.Errorf("nothing in the job has a detail: it has no measured trap arm, standpipe, vent through the roof, cleanout, basin or backwater valve")
+		}
+		return s, nil
 	case "strip":
 		return view.Strip(r, opt), nil
 	case "schedule":

@@ -31,6 +31,7 @@ var views = []web.View{
 	{Name: "riser", Title: "Riser"},
 	{Name: "plan", Title: "Plan"},
 	{Name: "section", Title: "Long section"},
+	{Name: "details", Title: "Details"},
 	{Name: "schedule", Title: "Schedules"},
 	{Name: "strip", Title: "Way of the water"},
 }
@@ -107,6 +108,8 @@ func sheetsOf(r *engine.Result, what string, opt view.Options) ([]*draw.Sheet, e
 		return []*draw.Sheet{view.Isometric(r, opt)}, nil
 	case "schedule":
 		return view.Schedule(r, opt), nil
+	case "details":
+		return view.Details(r, opt), nil
 	case "strip":
 		return view.Strip(r, opt), nil
 	case "plan":

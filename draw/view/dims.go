@@ -3,6 +3,7 @@ package view
 import (
 	"math"
 	"sort"
+	"strconv"
 	"strings"
 
 	"trapweir/draw"
@@ -246,6 +247,9 @@ func (p *plan) measure(axis int, v unit.Length) string {
 		return "0"
 	}
 	w := lengthWords(max(v, -v), p.sys)
+	if p.sys == unit.Metric { // set out to the millimetre, however far
+		w = strconv.FormatInt(int64(max(v, -v).Round(unit.Millimetre)/unit.Millimetre), 10)
+	}
 	if p.from[axis].wall && !p.across(axis) {
 		return w
 	}
@@ -515,6 +519,13 @@ func (p *plan) stubTable(f *flow) {
 
 // measured says in a sentence what stubs are measured from.
 func (p *plan) measured() string {
+	if p.sys == unit.Metric {
+		return p.measuredFrom() + " Dimensions are in millimetres."
+	}
+	return p.measuredFrom()
+}
+
+func (p *plan) measuredFrom() string {
 	a, b := &p.from[0], &p.from[1]
 	switch {
 	case a.wall && b.wall:

@@ -332,6 +332,7 @@ func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 		}
 		p.Removes, p.Leaves = w.difference(f, now)
 		p.Asks, p.If = w.opens(f, after)
+		p.If = p.If || w.unsettled(f, after)
 		return p, true
 	}
 }

@@ -42,7 +42,15 @@ func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
 			if t.Verdict != vent.Protected && t.Verdict != vent.CannotTell || r == nil || r.Cite.At == "" {
 				continue
 			}
-			out = append(out, Ground{run.Name + ": " + after.Vents.Words(after.Net, fx), r.Cite})
+			says := after.Vents.Words(after.Net, fx)
+			if t.Verdict == vent.CannotTell {
+				says = r.Method.String()
+				if r.Vent != network.None {
+					says += " " + after.Net.Vents[r.Vent].Name
+				}
+				says += ", if what is asked is so"
+			}
+			out = append(out, Ground{run.Name + ": " + says, r.Cite})
 			if r.Vent == network.None {
 				continue
 			}
@@ -66,6 +74,21 @@ func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
 		}
 	}
 	return nil
+}
+
+// unsettled: one of the traps that the finding is about can be told protected only when
+// something is answered.
+func (w *work) unsettled(f *diag.Diagnostic, after result) bool {
+	if !venting(f.Rule) && f.Rule != "mixed-vent-methods" {
+		return false
+	}
+	for _, id := range affected(w.r, f) {
+		_, run := w.fixture(id)
+		if k := runNamed(after, run.Name); k != network.None && after.Net.Runs[k].Fixture != network.None && after.Vents.Trap[after.Net.Runs[k].Fixture].Verdict == vent.CannotTell {
+			return true
+		}
+	}
+	return false
 }
 
 // changes lists the sizes of what was there already that are others after a proposal, and

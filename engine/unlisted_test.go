@@ -158,3 +158,28 @@ func TestCarriesUnitsBesideFixtures(t *testing.T) {
 		t.Errorf("a bathtub in assembly use counts %s, want the 2 of public use (UPC Table 702.1 prints none)", got)
 	}
 }
+
+// What a job takes out counts no more: neither its load nor its water closet, and no trap of
+// it wants a vent; what is drawn into it is a fault of the drawing. (UPC Table 703.2 to 2018:
+// three water closets on 3 in level; the fourth here takes the place of one of them.)
+func TestTakenOut(t *testing.T) {
+	text := head("upc-2018") + `  main: {joins: outlet, role: building drain, size: 3, legs: [E 40'], slope: 1/4" per ft}
+  old: {joins: main, at: 5', vented: elsewhere, carries: [2 water closets, 2 lavatories]}
+  gone: {joins: main, at: 8', remove: true, fixture: water closet, flush: 1.6 gal, arm: N 9'}
+  gone too: {joins: main, at: 9', remove: true, carries: 4 units}
+  wc: {joins: main, vented: elsewhere, fixture: water closet, flush: 1.28 gal}
+`
+	r := solve(t, text)
+	s := last(t, r, "main")
+	n, _ := r.Loads.Count(s, "water closet")
+	if got := r.Loads.Units[s].String(); got != "11" || n != 3 {
+		t.Errorf("%s units and %d water closets, want 11 and 3", got, n)
+	}
+	if has(r, "wc-limit-3in-horizontal", "main") || has(r, "unvented-fixture", "gone") {
+		t.Error("what is taken out is still judged")
+	}
+	r = solve(t, strings.Replace(text, " remove: true, fixture", " fixture", 1))
+	if !has(r, "wc-limit-3in-horizontal", "main") {
+		t.Error("four water closets on 3 in are not found")
+	}
+}

@@ -53,6 +53,7 @@ type Fixture struct {
 	Trap     unit.Size            // smallest trap; 0 when its outlet decides or nothing is known
 	TrapCite *diag.Cite
 	Stated   unit.Size // the trap that the job states, 0 none
+	Gone     bool      // it is taken out and counts nothing
 	disposer bool
 }
 
@@ -217,6 +218,10 @@ func (w *summer) fixtures() {
 		x := &o.Fixture[i]
 		x.Stated, x.disposer = d.Trap.V, d.Disposer.V
 		x.Row, x.State = v.row, v.state
+		if n.Runs[f.Run].Gone {
+			x.Gone = true
+			continue
+		}
 		x.Units = v.row.Units.Load
 		if v.row.Trap.State == codebook.Given {
 			x.Trap, x.TrapCite = v.row.Trap.Size, v.row.Trap.Cite
@@ -311,6 +316,10 @@ func (w *summer) parts() {
 		p := &o.Part[i]
 		on := diag.Ref{What: diag.Run, Name: r.Name, Segment: int32(r.Segs[0])}
 		top := &n.Segs[r.Segs[0]]
+		if r.Gone {
+			p.Known = true
+			continue
+		}
 		if top.Carries {
 			p.Present = true
 			w.carried(r, p, on)
@@ -407,7 +416,7 @@ func (w *summer) total() {
 	}
 	for i := range n.Segs {
 		s := &n.Segs[i]
-		if f := s.Fixture; f != network.None {
+		if f := s.Fixture; f != network.None && !o.Fixture[f].Gone {
 			o.Units[i] += o.Fixture[f].Units
 			o.Traps[i]++
 			count(i, n.Fixtures[f].Kind)
@@ -418,7 +427,7 @@ func (w *summer) total() {
 				w.bump(i, Disposer)
 			}
 		}
-		if s.Carries {
+		if s.Carries && !n.Runs[s.Run].Gone {
 			p := &o.Part[s.Run]
 			o.Units[i] += p.Units
 			o.AtLeast[i] = o.AtLeast[i] || !p.Known
@@ -434,7 +443,7 @@ func (w *summer) total() {
 				o.Traps[i]++
 			}
 		}
-		if s.Basin {
+		if s.Basin && !n.Runs[s.Run].Gone {
 			// What is pumped replaces what runs into the basin.
 			p := &o.Part[s.Run]
 			o.Units[i] = p.Units

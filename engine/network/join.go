@@ -128,7 +128,7 @@ func (b *builder) names() {
 			legs: int32(len(d.Arm) + len(d.Legs) + 1), arm: len(d.Arm) > 0,
 			carries: d.Carries.Set, basin: d.Basin.Set, underGround: underGround(d.Where.Text),
 		}
-		n.Runs[i] = Run{Name: d.Name, Def: d, Receiver: None, Fixture: None, IntoVent: None, Level: b.level(d.Level, runRef(d.Name))}
+		n.Runs[i] = Run{Name: d.Name, Def: d, Receiver: None, Fixture: None, IntoVent: None, Gone: d.State.Text == "remove", Level: b.level(d.Level, runRef(d.Name))}
 		b.carried(&n.Runs[i])
 		n.byName[d.Name] = Named{Run: RunID(i), Vent: None}
 	}
@@ -277,6 +277,9 @@ func (b *builder) receivers() {
 				b.joiners[recv] = append(b.joiners[recv], RunID(i))
 			case int(x.Run) == i:
 				b.fault(r.Def.Joins.At, runRef(r.Name), r.Name+" joins itself", "write what it drains into")
+				r.Receiver = -2
+			case n.Runs[x.Run].Gone && !r.Gone:
+				b.fault(r.Def.Joins.At, runRef(r.Name), r.Name+" joins "+to+", which is taken out", "let it join pipe that stays, or take it out too with `remove: true`")
 				r.Receiver = -2
 			default:
 				r.Receiver = x.Run

@@ -133,6 +133,8 @@ type Run struct {
 	// dry vent is a finding, not a fault of the writing: the run is carried on to where
 	// that vent leaves a drain.
 	IntoVent VentID
+	// Gone: the job takes it out. It is drawn, and nothing that it took counts any more.
+	Gone bool
 	// Unsaid: where it joins its receiver was not said and matters (it could lie on
 	// either side of something).
 	Unsaid bool

@@ -99,15 +99,16 @@ func (n *Net) countTraps() ([]int32, []floorSet) {
 	floors := make([]floorSet, len(n.Segs))
 	for i := range n.Segs {
 		s := &n.Segs[i]
-		if s.Fixture != None {
+		gone := n.Runs[s.Run].Gone
+		if s.Fixture != None && !gone {
 			traps[i]++
 			floors[i].add(n.Fixtures[s.Fixture].Level)
 		}
-		if s.Carries {
+		if s.Carries && !gone {
 			traps[i] += 2
 			floors[i].add(n.Runs[s.Run].CarriedOn)
 		}
-		if s.Basin {
+		if s.Basin && !gone {
 			traps[i] += 2
 		}
 		if s.Down != None {

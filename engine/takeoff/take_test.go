@@ -100,6 +100,11 @@ func TestLinesAreTheSumOfTheirRuns(t *testing.T) {
 					t.Errorf("%s: %s %s: the plan cuts %v of %v, bound %v, pieces %v", what, g.Size.Short(), g.Material, g.Cut, g.Bought, g.Bound, pieces[g.Material+g.Size.Short()])
 				}
 			}
+			for _, j := range o.Joints {
+				if j.N <= 0 || j.Size == 0 {
+					t.Errorf("%s: %d joints of %s %s, %v", what, j.N, j.Material, j.Size.Short(), j.Phase)
+				}
+			}
 			// Sticks on the lines are the sticks of the plan.
 			var sticks, bars int64
 			for i := range o.Lines {

@@ -235,9 +235,18 @@ func (b *book) order(p *price.Priced, o Options) {
 	for i := range p.Lines {
 		runsEnd += len(p.Lines[i].Shares)
 	}
+	// The number of a line leads to the runs that it comes from.
+	begins, next := make([]int, len(p.Lines)+1), 2
+	for i := range p.Lines {
+		begins[i+1] = next
+		next += len(p.Lines[i].Shares)
+	}
 	for _, r := range rows {
 		l := r.Line
 		b.put(sheetOrder, cLine, row, r.Index)
+		if len(l.Shares) > 0 {
+			b.keep(f.SetCellHyperLink(sheetOrder, at(cLine, row), fmt.Sprintf("%s!A%d", sheetRuns, begins[r.Index]), "Location"))
+		}
 		b.put(sheetOrder, cPhase, row, l.Phase.String())
 		b.put(sheetOrder, cGroup, row, l.Group)
 		if r.Buys {

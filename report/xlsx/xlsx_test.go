@@ -169,6 +169,12 @@ func TestWorkbook(t *testing.T) {
 	if got, _ := f.GetCellFormula("Order", "J4"); !strings.HasPrefix(got, "SUMIF('Runs'!") {
 		t.Errorf("the net amount is %q", got)
 	}
+	// A line leads to its runs.
+	ok, to, err := f.GetCellHyperLink("Order", "A6")
+	line, _ := f.GetCellValue("Order", "A6")
+	if led, _ := f.GetCellValue("Runs", strings.TrimPrefix(to, "Runs!")); !ok || err != nil || led != line {
+		t.Errorf("line %s leads to %q, which is of line %s", line, to, led)
+	}
 	for _, s := range f.GetSheetList() {
 		l, err := f.GetPageLayout(s)
 		if err != nil || l.Orientation == nil || *l.Orientation != "landscape" || l.FitToWidth == nil || *l.FitToWidth != 1 || l.FitToHeight == nil || *l.FitToHeight != 0 {

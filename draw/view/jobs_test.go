@@ -114,9 +114,14 @@ func randomHouse(r *rand.Rand) []byte {
 		}
 		return ""
 	}
-	state := func() string {
+	// What others join is not taken out: a job in which what stays joins it is refused.
+	state := func(joined bool) string {
 		if chance(0.12) {
-			return pick(", existing: true", ", existing: true, size: 3", ", remove: true", ", new: true")
+			list := []string{", existing: true", ", existing: true, size: 3", ", new: true", ", remove: true"}
+			if joined {
+				list = list[:3]
+			}
+			return pick(list...)
 		}
 		return ""
 	}
@@ -182,7 +187,7 @@ func randomHouse(r *rand.Rand) []byte {
 		if chance(0.05) {
 			extra += ", devices: [backwater valve]"
 		}
-		fmt.Fprintf(&b, "  %s: {joins: %s%s, fixture: %s%s%s%s%s%s}\n", name, into, at, kind, arm, l, slope(), extra, state())
+		fmt.Fprintf(&b, "  %s: {joins: %s%s, fixture: %s%s%s%s%s%s}\n", name, into, at, kind, arm, l, slope(), extra, state(false))
 		if chance(0.6) {
 			takes = append(takes, name)
 		}
@@ -200,7 +205,7 @@ func randomHouse(r *rand.Rand) []byte {
 	prev := ""
 	for s := range stacks {
 		stack := fmt.Sprintf("stack %d", s+1)
-		fmt.Fprintf(&b, "  %s: {joins: sewer%s%s%s}\n", stack, at(prev), legs(down(8, 9*floors+2)), state())
+		fmt.Fprintf(&b, "  %s: {joins: sewer%s%s%s}\n", stack, at(prev), legs(down(8, 9*floors+2)), state(true))
 		prev = stack
 		prevBranch := ""
 		for f := range 1 + r.IntN(3) {

@@ -95,6 +95,31 @@ func TestLeader(t *testing.T) {
 	}
 }
 
+// Where the whole wording has no room beside its pipe nor nearby, a shorter one is taken.
+func TestShorterWording(t *testing.T) {
+	box := draw.Rect{X0: 10, Y0: 10, X1: 40, Y1: 30} // too narrow for the whole
+	l := layout.Label{Lines: []string{`1-1/2" W (1)  ARM 2'-0" (MAX 6'-0")`}, Short: [][]string{{`1-1/2" W (1)`}, {`1-1/2"`}}, Along: []draw.Point{pt(15, 20), pt(35, 20)}}
+	p := layout.Place([]layout.Label{l}, nil, box)[0]
+	if !p.OK || p.Leader != nil || p.Lines[0] != l.Short[0][0] {
+		t.Errorf("placed %q, leader %v", p.Lines, p.Leader)
+	}
+	if p := layout.Place([]layout.Label{l}, nil, page)[0]; p.Lines[0] != l.Lines[0] {
+		t.Errorf("shortened to %q on an empty page", p.Lines)
+	}
+}
+
+// Spare words give way to all others and are not missed.
+func TestSpareGivesWay(t *testing.T) {
+	box := draw.Rect{X0: 10, Y0: 10, X1: 30, Y1: 16} // room for one
+	req := []layout.Label{
+		{Lines: []string{"COMBO"}, At: pt(11, 13), Spare: true, Priority: 9},
+		{Lines: []string{"WC-1"}, At: pt(11, 13)},
+	}
+	if p := layout.Place(req, nil, box); p[0].OK || !p[1].OK {
+		t.Errorf("spare words placed: %v, the others: %v", p[0].OK, p[1].OK)
+	}
+}
+
 func TestNoRoom(t *testing.T) {
 	var obs layout.Obstacles
 	obs.AddBox(page)

@@ -100,8 +100,9 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		failed := 0
 		for i := range p.out {
 			if !p.out[i].OK && !req[i].Spare {
+				// A label that must stand weighs more than all others.
 				k := max(0, req[i].Priority-Must+1)
-				failed += 1 + 100*k*k*k
+				failed += 1 + len(req)*k*k*k
 				first[i] = true
 			}
 		}
@@ -109,7 +110,8 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		if failed < fewest {
 			best, fewest, idle = p.out, failed, 0
 		}
-		if failed == 0 || idle == 2 { // full sheets stay full
+		// Full sheets stay full; of very many labels only what must stand is tried again.
+		if failed == 0 || idle == 2 || len(req) >= 600 && failed < len(req) {
 			break
 		}
 		p.begin()

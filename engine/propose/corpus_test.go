@@ -29,7 +29,7 @@ type sample struct {
 func corpus(t testing.TB) []sample {
 	t.Helper()
 	var out []sample
-	for _, pattern := range []string{"examples/*.dwv.yaml", "testdata/cases/*.dwv.yaml", "testdata/worked/*.dwv.yaml"} {
+	for _, pattern := range []string{"examples/*.dwv.yaml", "testdata/cases/*.dwv.yaml", "testdata/tried/*.dwv.yaml", "testdata/worked/*.dwv.yaml"} {
 		files, err := filepath.Glob(root + pattern)
 		if err != nil {
 			t.Fatal(err)

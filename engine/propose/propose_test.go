@@ -159,6 +159,10 @@ func TestProposalsHoldUnderEveryBook(t *testing.T) {
 			s := s
 			s.code = book
 			s.name += " under " + book
+			// A layer that does not lie over this book leaves nothing to look at.
+			if !engine.Run(d, engine.Input{Name: s.name, Text: s.text, Code: book}).Solved() {
+				continue
+			}
 			set, r := find(t, d, s)
 			for i := range set.Answers {
 				for k := range set.Answers[i].Proposals {

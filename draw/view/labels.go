@@ -129,6 +129,9 @@ func (p *picture) labels() {
 				}
 				lines = append(lines, w)
 				brief = append(brief, w)
+				if second != "" { // what an unknown pipe would have to be is never left out
+					brief = append(brief, second)
+				}
 				lastSize, lastUnits = size, load
 			}
 			// The usual fall is told once, in the notes; at the trunk and where it differs, here.
@@ -166,10 +169,10 @@ func (p *picture) labels() {
 			if full {
 				reach = 60
 				// Without the length, then the size alone: the rest stands in the schedule.
-				if second != "" {
+				if second != "" && second != brief[len(brief)-1] {
 					short = append(short, append(append([]string(nil), name...), brief...))
 				}
-				if second != "" && brief[0] != sizeWords(size)+mark && r.Sizes.Size[q.first] != 0 {
+				if len(brief) == 1 && second != "" && brief[0] != sizeWords(size)+mark && r.Sizes.Size[q.first] != 0 {
 					short = append(short, append(append([]string(nil), name...), sizeWords(size)+mark))
 				}
 			}

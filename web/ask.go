@@ -111,7 +111,7 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 		if heading != nil && add(append(append([]string{}, base...), heading.Name), heading.Keys, name, example) {
 			continue
 		}
-		if strings.Contains(says, "at its level") || strings.Contains(says, "of the levels") {
+		if strings.Contains(says, "at its level") || strings.Contains(says, "at the level") || strings.Contains(says, "of the levels") {
 			if lv := levelOf(d.On, w); lv != "" && add([]string{"levels", lv}, forms().Levels, name, example) {
 				continue
 			}

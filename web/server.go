@@ -492,7 +492,7 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 // emptyPad is a job to begin with: levels, a line to the street and a building drain. The
 // heights are usual ones (common practice) to be set to the house.
 func emptyPad(title, code string, floors int) []byte {
-	text := []byte("job: title\ncode: code\n\nlevels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet}\n  main:  {joins: sewer}\n")
+	text := []byte("job: title\ncode: code\n\nlevels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet, legs: [E]}\n  main:  {joins: sewer, legs: [E]}\n")
 	edits := []job.Edit{job.Set(title, "job"), job.Set(code, "code")}
 	if code == "" {
 		edits[1] = job.Remove("code")

@@ -39,7 +39,7 @@ func TestDocumentsShowWhatIsPrinted(t *testing.T) {
 						words = append([]string{"trapweir"}, words[3:]...)
 					}
 					out = nil
-					if words[0] != "trapweir" {
+					if words[0] != "trapweir" || len(words) > 1 && words[1] == "open" { // that one does not end by itself; open.txtar runs it
 						continue
 					}
 					var stdout, stderr bytes.Buffer

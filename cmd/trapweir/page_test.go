@@ -3,6 +3,7 @@ package main
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"net/http"
@@ -92,39 +93,54 @@ func (s *steps) edit(what func()) {
 
 // From an empty pad to a house of two and a half baths, sized and checked, with its permit
 // set and its order, all on the page; then back to the pad and forth again, byte for byte.
+// On a desk and, in the dark, on a phone; with SHOTS on a tablet too.
 func TestPageHouse(t *testing.T) {
 	in := browser(t)
+	t.Run("desk", func(t *testing.T) { houseOn(t, in, "house", 1366, 860, false, false) })
+	t.Run("phone", func(t *testing.T) { houseOn(t, in, "house phone", 360, 740, true, true) })
+	if os.Getenv("SHOTS") != "" {
+		t.Run("tablet", func(t *testing.T) { houseOn(t, in, "house tablet", 1024, 768, true, true) })
+	}
+}
+
+func houseOn(t *testing.T, in context.Context, screen string, w, h int64, dark, touch bool) {
 	folder, url := bench(t)
 	p := window(t, in, folder, url)
+	p.screen(w, h, dark, touch)
+	shot := func(what string) {
+		t.Helper()
+		p.shot(screen + " " + what)
+		if wide := eval[int64](p, "document.documentElement.scrollWidth"); wide > w {
+			t.Errorf("%s: the page is %d wide on a screen of %d", what, wide, w)
+		}
+	}
 	p.click("New job")
 	p.typeIn("Title", "Larkspur: two and a half baths (invented)")
 	p.choose("Code and edition", "irc-2021")
 	p.choose("Floors", "2")
-	p.shot("house new job")
+	shot("new job")
 	p.click("Begin")
 	p.wait("document.querySelector('.work')")
 	const name = "Larkspur two and a half baths invented"
 	s := &steps{p: p, name: name, texts: []string{p.file(name)}}
-	p.shot("house pad")
+	shot("pad")
 
 	// The line to the street and the building drain: lengths by the keypad and by hand.
 	line := func(run string) {
 		p.press("[...document.querySelectorAll('.pane .line')].find((e) => e.querySelector('.name').textContent === " + quoted(run) + ")")
 	}
 	leg := func(length string) {
-		s.edit(func() { p.click("Add a leg") })
 		s.edit(func() { p.fill("Length of leg 1", length) })
 		s.edit(func() { p.choose("Slope of its level legs", `1/4" per ft`) })
 		p.click("Back to the list of pipes")
 	}
 	p.click("Pipes")
 	line("sewer")
-	s.edit(func() { p.click("Add a leg") })
 	p.click("Keypad for Length of leg 1")
 	for _, k := range []string{"4", "0", "feet", "6", "1/2"} {
 		p.click(k)
 	}
-	p.shot("house keypad")
+	shot("keypad")
 	s.edit(func() { p.click(`Take 40' 6-1/2"`) })
 	if !strings.Contains(p.file(name), `E 40' 6-1/2"`) {
 		t.Errorf("the keypad wrote\n%s", p.file(name))
@@ -137,7 +153,7 @@ func TestPageHouse(t *testing.T) {
 	p.click("Pipe that joins it")
 	p.typeIn("Name", "stack")
 	p.choose("Runs, with the water", "down")
-	p.typeIn("for", `10' 2"`)
+	p.typeIn("for", `10' 6"`)
 	s.edit(func() { p.click("Add stack") })
 
 	room := func(kind, as, joins, at, heads, level, lies string) {
@@ -160,7 +176,7 @@ func TestPageHouse(t *testing.T) {
 	room("powder room", "powder", "main", "12'", "S", "first", "crawl space")
 	room("kitchen wall", "kitchen", "main", "20'", "N", "first", "crawl space")
 	room("laundry", "laundry", "main", "24'", "S", "first", "crawl space")
-	p.shot("house laid out")
+	shot("laid out")
 	if got := p.text(".title"); !strings.Contains(got, "Fixtures 10") || !strings.Contains(got, "Water closets 3") {
 		t.Errorf("the title block says %q, want 10 fixtures and 3 water closets", got)
 	}
@@ -172,7 +188,7 @@ func TestPageHouse(t *testing.T) {
 		p.wait("document.querySelector('.fix')")
 		p.click("Show it")
 		p.wait("document.querySelector('.offer')")
-		p.shot("house proposal")
+		shot("proposal")
 		s.edit(func() { p.press("document.querySelector('.offer .main')") })
 	}
 	if n := eval[int](p, "document.querySelectorAll('.finding.bad').length"); n != 0 {
@@ -190,22 +206,35 @@ func TestPageHouse(t *testing.T) {
 			s.edit(func() { p.fill(label, value) })
 		}
 	}
-	answer("Invert (outlet)", "-7'")
+	answer("Invert (outlet)", `-3' 8"`)
 	answer("Design temperature (climate)", "12 F")
 	answer("Snow (climate)", `6"`)
 	answer("Air gap (kitchen sink)", "yes")
 	answer("Joists (levels, second)", "2x10")
-	p.shot("house questions")
+	shot("questions")
+
+	p.click("Findings")
+	p.wait("document.querySelector('.findings')")
+	if n := eval[int](p, "document.querySelectorAll('.finding.bad').length"); n != 0 {
+		t.Errorf("what was answered breaks %d things: %s", n, p.text(".pane"))
+	}
+	shot("findings")
 
 	// Every drain and vent has a size.
 	p.click("Pipes")
+	p.click("Back to the list of pipes")
+	shot("pipes")
 	if bare := eval[[]string](p, "[...document.querySelectorAll('.pane .line')].filter((e) => !/in/.test(e.querySelector('.num').textContent)).map((e) => e.textContent)"); len(bare) > 0 {
 		t.Errorf("without a size: %q", bare)
 	}
 	// Touch a pipe on the sheet: its reasons.
-	p.touch("hall bath wc")
+	if w > 900 {
+		p.touch("hall bath wc")
+	} else { // too small to touch as a whole; the list has it
+		line("hall bath wc")
+	}
 	p.wait("document.querySelector('.pipe h2')?.textContent === 'hall bath wc' && document.querySelector('.reasons')")
-	p.shot("house why")
+	shot("why")
 	p.click("Follow the water")
 	p.wait("document.querySelectorAll('.walk li').length > 4")
 	p.click("Close the way of the water")
@@ -214,10 +243,10 @@ func TestPageHouse(t *testing.T) {
 	p.click("Take away")
 	p.click("Show the sheets")
 	p.wait("document.querySelector('.pages')?.getAttribute('aria-label').includes('permit set') && document.querySelectorAll('.sheet-of').length > 1")
-	p.shot("house permit set")
+	shot("permit set")
 	p.click("Show the order")
 	p.wait("document.querySelector('.pages')?.getAttribute('aria-label').includes('order')")
-	p.shot("house order")
+	shot("order")
 	for _, out := range []struct{ link, begins string }{{"Permit set, PDF", "%PDF-"}, {"Order, XLSX", "PK"}, {"Order, CSV", "\xef\xbb\xbf"}, {"Riser, DXF", "999\nTRAPWEIR"}, {"Riser, SVG", "<svg"}} {
 		href := eval[string](p, "tw.button("+quoted(out.link)+").href")
 		b := fetch(t, href)
@@ -246,6 +275,14 @@ func TestPageHouse(t *testing.T) {
 		}
 	}
 	p.wait("tw.button('Redo').disabled")
+	// Undo goes on where it was when the page, or the program, was begun anew.
+	p.do(chromedp.Reload())
+	p.wait("document.querySelector('.work') && !tw.button('Undo').disabled")
+	p.edits(func() { p.click("Undo") })
+	if got := p.file(name); got != s.texts[len(s.texts)-2] {
+		t.Fatalf("after a reload undo gives\n%s\nwant\n%s", got, s.texts[len(s.texts)-2])
+	}
+	p.wait("!tw.button('Redo').disabled")
 	t.Logf("%d edits, undone and redone", len(s.texts)-1)
 }
 
@@ -516,25 +553,39 @@ func TestPageSpeed(t *testing.T) {
 		p.wait("document.querySelector('.drawing svg') && tw.rev()")
 		p.press("document.querySelector('.pane .line')")
 		p.wait("tw.field('Slope of its level legs')")
-		// The clock starts with the change and stops with the frame that shows it.
-		took, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](helpers+fmt.Sprintf(`(async () => {
-			const out = [];
+		// The clock starts with the change and stops with the frame that shows it. Whoever
+		// types looks before the next change: the drawing of the one before is there.
+		took, err := chromedp.Run(p.ctx, chromedp.Evaluate[[][2]float64](helpers+fmt.Sprintf(`(async () => {
+			const out = [], work = document.querySelector('.work');
+			const frame = () => new Promise(requestAnimationFrame);
 			for (let i = 0; i < %d; i++) {
 				const e = tw.field('Slope of its level legs'), rev = tw.rev();
 				e.value = i %% 2 ? '1/4" per ft' : '1/2" per ft';
 				const t = performance.now();
 				e.dispatchEvent(new Event('change', { bubbles: true }));
-				while (tw.rev() === rev) await new Promise(requestAnimationFrame);
-				out.push(performance.now() - t);
+				while (tw.rev() === rev) await frame();
+				const told = performance.now() - t;
+				while (work.dataset.drawn !== tw.rev()) await frame();
+				out.push([told, performance.now() - t]);
+				while (document.querySelector('.saving').textContent !== 'Saved') await frame();
 			}
 			return out })()`, job.rounds), chromedp.EvalAwaitPromise))
 		if err != nil {
 			t.Fatal(err)
 		}
-		slices.Sort(took)
-		mid, p95 := took[len(took)/2], took[len(took)*95/100]
-		t.Logf("%s: from edit to redrawn page: median %.0f ms, p95 %.0f ms (aim: p95 under %v)", job.name, mid, p95, job.limit)
-		fmt.Printf("%s: from edit to redrawn page: median %.0f ms, p95 %.0f ms\n", job.name, mid, p95)
+		took = took[2:] // the first ones still fetch and compile
+		at := func(which, percent int) float64 {
+			var v []float64
+			for _, x := range took {
+				v = append(v, x[which])
+			}
+			slices.Sort(v)
+			return v[len(v)*percent/100]
+		}
+		mid := at(1, 50)
+		words := fmt.Sprintf("%s: from edit to the numbers: median %.0f ms, p95 %.0f ms; to the redrawn page: median %.0f ms, p95 %.0f ms", job.name, at(0, 50), at(0, 95), mid, at(1, 95))
+		t.Logf("%s (aim: p95 under %v)", words, job.limit)
+		fmt.Println(words)
 		// A machine that is busy with other work is slower: fail only far beyond the aim.
 		if time.Duration(mid*float64(time.Millisecond)) > 6*job.limit {
 			t.Errorf("%s: median %.0f ms is far beyond %v", job.name, mid, job.limit)

@@ -15,7 +15,7 @@ import { Icon } from './parts'
 import { Pipe } from './pipe'
 import { Sheet } from './sheet'
 import {
-  canRedo, canUndo, caution, forms, kinds, list, listen, open, Panel, panel, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
+  canRedo, canUndo, caution, forms, kinds, list, listen, open, Panel, panel, pick, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
 } from './state'
 import { Walk } from './walk'
 
@@ -59,7 +59,7 @@ function Tabs() {
   return (
     <nav class="tabs" aria-label="Panes">
       {tabs.map(([p, words, icon]) => (
-        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { panel.value = p; if (narrow.value) walkOf.value = null }}>
+        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { if (p === 'pipes' && panel.value === p) pick('', false); panel.value = p; if (narrow.value) walkOf.value = null }}>
           <Icon name={icon} /><span>{words}</span>{(count[p] ?? 0) > 0 && <span class="badge">{count[p]}</span>}
         </button>
       ))}
@@ -104,7 +104,7 @@ function Bench() {
   const p = preview.value
   return (
     <div class="bench">
-      <main class="work" data-rev={state.value!.rev} data-redraws={redraws.value}>
+      <main class="work" data-rev={state.value!.rev} data-drawn={state.value!.later ? '' : state.value!.rev} data-redraws={redraws.value}>
         <Sheet />
         {p && (
           <div class="offer" role="status">
@@ -137,6 +137,9 @@ function App() {
     </>
   )
 }
+
+// What was said is read by the time that something else is touched.
+addEventListener('pointerdown', () => { if (said.value && !said.value.bad) said.value = null }, true)
 
 addEventListener('keydown', (e) => {
   const inText = e.target instanceof HTMLElement && (e.target.closest('input, select, textarea, .cm-editor') !== null)

@@ -250,7 +250,7 @@ export function Pipes() {
   )
 }
 
-const fresh = signal({ level: '', floor: '', wall: '', from: '' })
+const fresh = signal({ level: '', floor: '', wall: '', from: '', side: 'S', away: '' })
 const setFresh = (c: Partial<typeof fresh.value>) => { fresh.value = { ...fresh.value, ...c } }
 
 /** House holds what is said of the whole job: code, site, levels, outlet, walls. */
@@ -258,7 +258,7 @@ function House() {
   const s = state.value
   const f = forms.value
   if (!s || !f) return null
-  const { level, floor, wall, from } = fresh.value
+  const { level, floor, wall, from, side, away } = fresh.value
   return (
     <article aria-label="The house and its code">
       <header class="pane-head">
@@ -298,8 +298,10 @@ function House() {
           <legend>Add a wall</legend>
           <Words label="Name of the wall" value={wall} live onDone={(v) => setFresh({ wall: v })} />
           <Choice label="Told from the end of" value={from} of={s.written.runs.map((r) => r.name)} none="Choose a pipe" onPick={(v) => setFresh({ from: v })} />
-          <button disabled={!wall.trim() || !from} onClick={async () => {
-            if (await edit({ op: 'set', path: ['walls', wall.trim(), 'from'], value: from })) setFresh({ wall: '', from: '' })
+          <Choice label="From there it lies to the" value={side} of={['N', 'E', 'S', 'W']} onPick={(v) => setFresh({ side: v })} />
+          <Length label="How far to its face" value={away} live onDone={(v) => setFresh({ away: v })} />
+          <button disabled={!wall.trim() || !from || !away} onClick={async () => {
+            if (await edit({ op: 'set', path: ['walls', wall.trim(), 'from'], value: from }, { op: 'set', path: ['walls', wall.trim(), 'legs'], value: `${side} ${away}` })) setFresh({ wall: '', from: '', away: '' })
           }}><Icon name="plus" /> Add the wall</button>
         </fieldset>
       )}

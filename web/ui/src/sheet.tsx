@@ -99,7 +99,8 @@ export function Sheet() {
   const own = useRef(false) // the reader has moved the view
   const zoomed = useSignal(100)
   const shown = preview.value?.svg ?? state.value?.svg ?? ''
-  const pipes = preview.value?.pipes ?? state.value?.pipes
+  const pipes = useRef(state.value?.pipes)
+  pipes.current = preview.value?.pipes ?? state.value?.pipes
 
   const result = state.value?.result
   const stale = !preview.value && !!result && result.runs.length === 0 && result.faults.length > 0
@@ -119,7 +120,7 @@ export function Sheet() {
   /** fit shows the pipes, or the whole sheet with its title and lists. */
   const fit = (all = false) => {
     own.current = all
-    box.current = whole.current && (all ? { ...whole.current } : around(pipes, whole.current))
+    box.current = whole.current && (all ? { ...whole.current } : around(pipes.current, whole.current))
     show()
   }
   const zoom = (by: number, at?: { x: number; y: number }) => {
@@ -157,7 +158,7 @@ export function Sheet() {
     const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5 && named === sheetName.current
     whole.current = now
     sheetName.current = named
-    if (!own.current || !same) { own.current = false; box.current = around(pipes, now) }
+    if (!own.current || !same) { own.current = false; box.current = around(pipes.current, now) }
     styled(s)
     const old = svg()
     if (old && same) patch(old, s)
@@ -244,8 +245,9 @@ export function Sheet() {
       const g = pull.value
       pull.value = null
       if (!had || e.type !== 'pointerup' || at.size > 0) return
-      if (g?.kind === 'length') {
-        // A touch without a move is for the keypad.
+      const v = seen.value
+      if (g?.kind === 'length' && !(moved <= 4 && v && dist(sheetAt(v, g.hold.end), place(e)) > 12)) {
+        // A touch without a move is for the keypad; one beside the end is for what lies there.
         if (moved <= 4) keypad(`${g.hold.name}, ${g.hold.label}`, g.hold.known ? inSteps(g.hold.steps) : '', (l) => void setLength(g.hold, l))
         else if (g.steps !== g.hold.steps || !g.hold.known) void setLength(g.hold, inSteps(g.steps))
         return

@@ -188,13 +188,14 @@ func Document(r *engine.Result) Doc {
 			d.Fixtures = append(d.Fixtures, fixture(r, f))
 		}
 	}
+	fr := frameOf(r)
 	for i := range r.Net.Runs {
 		if len(r.Net.Runs[i].Segs) > 0 {
-			d.Runs = append(d.Runs, run(r, network.RunID(i)))
+			d.Runs = append(d.Runs, run(r, &fr, network.RunID(i)))
 		}
 	}
 	for _, v := range ventOrder(r.Net) {
-		d.Vents = append(d.Vents, ventDoc(r, v))
+		d.Vents = append(d.Vents, ventDoc(r, &fr, v))
 	}
 	return d
 }
@@ -236,11 +237,10 @@ func fixture(r *engine.Result, f network.FixID) Fixture {
 	return out
 }
 
-func run(r *engine.Result, id network.RunID) Run {
+func run(r *engine.Result, fr *frame, id network.RunID) Run {
 	n := r.Net
 	x := &n.Runs[id]
-	out := Run{Name: x.Name, Joins: x.Def.Joins.Text, Supports: supports(r, id, network.None), Plates: plates(r, id)}
-	out.Braces, out.Feet = braces(r, id)
+	out := Run{Name: x.Name, Joins: x.Def.Joins.Text, Supports: some(fr.runs[id]), Plates: fr.plates[id], Braces: fr.braces[id], Feet: fr.feet[id]}
 	existing := x.Def.State.Text == "existing"
 	for _, s := range x.Segs {
 		seg := &n.Segs[s]
@@ -269,11 +269,11 @@ func run(r *engine.Result, id network.RunID) Run {
 	return out
 }
 
-func ventDoc(r *engine.Result, v network.VentID) Vent {
+func ventDoc(r *engine.Result, fr *frame, v network.VentID) Vent {
 	x, z := &r.Net.Vents[v], &r.Vents.Size[v]
 	out := Vent{
 		Name: x.Name, Ends: x.Def.Ends.Text, Required: z.Required, Size: z.Size, Given: z.Given, Units: z.Units, Drain: z.Drain,
-		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{}, Supports: supports(r, network.None, v),
+		Length: z.Length, Known: z.Known, Reasons: z.Reasons, Serves: []string{}, Supports: some(fr.vents[v]),
 	}
 	if out.Reasons == nil {
 		out.Reasons = []size.Reason{}

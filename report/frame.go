@@ -49,52 +49,55 @@ func cites(c *diag.Cite) []diag.Cite {
 	return []diag.Cite{*c}
 }
 
-// supports lists what holds a run, or a vent.
-func supports(r *engine.Result, run network.RunID, v network.VentID) []Support {
-	out := []Support{}
+// frame is what the frame of the house says of each run and vent, gathered once.
+type frame struct {
+	runs   map[network.RunID][]Support
+	vents  map[network.VentID][]Support
+	plates map[network.RunID][]Plate
+	braces map[network.RunID]int
+	feet   map[network.RunID]int
+}
+
+// frameOf gathers it.
+func frameOf(r *engine.Result) frame {
+	f := frame{map[network.RunID][]Support{}, map[network.VentID][]Support{}, map[network.RunID][]Plate{}, map[network.RunID]int{}, map[network.RunID]int{}}
 	for i := range r.Framing.Held {
 		h := &r.Framing.Held[i]
-		if h.Run != run || h.Vent != v || h.Size == 0 || h.Why == "" && h.Count == 0 {
+		if h.Size == 0 || h.Why == "" && h.Count == 0 {
 			continue
 		}
-		out = append(out, Support{
+		s := Support{
 			What: h.Word(), Material: h.Material, Size: h.Size, From: h.From, Length: h.Length, Known: h.Known,
 			Every: h.Every, Count: h.Count, Guides: h.Guides, Cites: cites(h.Cite), Note: h.Note, Why: h.Why, Ask: h.Ask,
-		})
+		}
+		if h.Run != network.None {
+			f.runs[h.Run] = append(f.runs[h.Run], s)
+		} else {
+			f.vents[h.Vent] = append(f.vents[h.Vent], s)
+		}
 	}
-	return out
-}
-
-// plates lists where shield plates go on a run.
-func plates(r *engine.Result, run network.RunID) []Plate {
-	var out []Plate
 	for i := range r.Framing.Plates {
 		p := &r.Framing.Plates[i]
-		if p.Run != run {
-			continue
-		}
-		out = append(out, Plate{Through: p.What, Member: p.Member, Level: p.Where, Clear: p.Clear, Limit: p.Limit, Count: p.Count, Cites: cites(p.Cite), Why: p.Why, Ask: p.Ask})
+		f.plates[p.Run] = append(f.plates[p.Run], Plate{Through: p.What, Member: p.Member, Level: p.Where, Clear: p.Clear, Limit: p.Limit, Count: p.Count, Cites: cites(p.Cite), Why: p.Why, Ask: p.Ask})
 	}
-	return out
-}
-
-// braces counts the turns of a run that are braced, and feet the stacks of it that stand on
-// a support.
-func braces(r *engine.Result, run network.RunID) (turns, feet int) {
 	for i := range r.Framing.Braces {
-		if r.Framing.Braces[i].Run == run {
-			turns++
-		}
+		f.braces[r.Framing.Braces[i].Run]++
 	}
 	for i := range r.Framing.Feet {
-		if r.Framing.Feet[i].Run == run {
-			feet++
-		}
+		f.feet[r.Framing.Feet[i].Run]++
 	}
-	return turns, feet
+	return f
 }
 
-// held is the order of the table: by run, then vents, as the job has them.
+// some is a list that is never null.
+func some(list []Support) []Support {
+	if list == nil {
+		return []Support{}
+	}
+	return list
+}
+
+// holds lists what holds the pipe: by run, then vents, as the job has them.
 func (f *faller) holds() {
 	fr := f.r.Framing
 	t := newTable("Held", "Pipe", ">Length", ">Every", ">Count", "By")

@@ -42,7 +42,8 @@ func WhyDoc(r *engine.Result, name string) (WhyPage, bool) {
 		}
 	}
 	if x.Run == network.None {
-		v := ventDoc(r, x.Vent)
+		fr := frameOf(r)
+		v := ventDoc(r, &fr, x.Vent)
 		p.Vent = &v
 		return p, true
 	}

@@ -306,14 +306,14 @@ func (w *worker) inWall(s network.SegID) (what string, sure bool) {
 	if g := &n.Segs[s]; g.LengthKnown && g.Length() > stick {
 		return "a coupling", true
 	}
-	for i := range w.fittings {
-		f := &w.fittings[i]
-		switch {
-		case f.Does == fitting.Cleanout && f.At.Seg == s:
+	for _, k := range w.fittingsAt(s) {
+		f := &w.fittings[k]
+		switch f.Does {
+		case fitting.Cleanout:
 			return "a cleanout", true
-		case f.Does == fitting.Takeoff && f.At.Seg == s:
+		case fitting.Takeoff:
 			return "the take-off of " + n.Vents[f.At.Vent].Name, true
-		case f.Does == fitting.Join && (f.Into == s || f.Through == s):
+		case fitting.Join:
 			for _, u := range f.From {
 				run := n.RunOf(u)
 				switch {

@@ -70,6 +70,28 @@ type worker struct {
 	book     *codebook.Book
 	set      Settings
 	out      *Framing
+	at       map[network.SegID][]int32 // fittings that stand on or open into a segment
+}
+
+// fittingsAt lists the fittings at an upright: what joins it, leaves it or stands on it.
+func (w *worker) fittingsAt(s network.SegID) []int32 {
+	if w.at == nil {
+		w.at = map[network.SegID][]int32{}
+		for i := range w.fittings {
+			f := &w.fittings[i]
+			k := int32(i)
+			switch f.Does {
+			case fitting.Cleanout, fitting.Takeoff:
+				w.at[f.At.Seg] = append(w.at[f.At.Seg], k)
+			case fitting.Join:
+				w.at[f.Into] = append(w.at[f.Into], k)
+				if f.Through != network.None && f.Through != f.Into {
+					w.at[f.Through] = append(w.at[f.Through], k)
+				}
+			}
+		}
+	}
+	return w.at[s]
 }
 
 // stands: pipe that is there already, or is taken out.

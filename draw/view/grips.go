@@ -172,7 +172,13 @@ func (p *plan) grips() {
 	mm := p.k * float64(metre) / footNM
 	d := mm * math.Sqrt2 / 2
 	gr.Ways = []draw.Way{
-		{Word: "N", Step: draw.Point{Y: -mm}}, {Word: "E", Step: draw.Point{X: mm}}, {Word: "S", Step: draw.Point{Y: mm}}, {Word: "W", Step: draw.Point{X: -mm}},
-		{Word: "NE", Step: draw.Point{X: d, Y: -d}}, {Word: "SE", Step: draw.Point{X: d, Y: d}}, {Word: "SW", Step: draw.Point{X: -d, Y: d}}, {Word: "NW", Step: draw.Point{X: -d, Y: -d}},
+		{Word: "N", Step: draw.Point{Y: -mm}},
+		{Word: "E", Step: draw.Point{X: mm}},
+		{Word: "S", Step: draw.Point{Y: mm}},
+		{Word: "W", Step: draw.Point{X: -mm}},
+		{Word: "NE", Step: draw.Point{X: d, Y: -d}},
+		{Word: "SE", Step: draw.Point{X: d, Y: d}},
+		{Word: "SW", Step: draw.Point{X: -d, Y: d}},
+		{Word: "NW", Step: draw.Point{X: -d, Y: -d}},
 	}
 }

@@ -81,7 +81,7 @@ func TestPlainLeavesTheRest(t *testing.T) {
 
 // Most files of this repository are written in that part; where one is, the trees agree.
 func TestPlainReadsTheJobs(t *testing.T) {
-	for _, glob := range []string{"../../examples/*.yaml", "../../testdata/cases/*.dwv.yaml"} {
+	for _, glob := range []string{"../../examples/*.dwv.yaml", "../../testdata/cases/*.dwv.yaml"} {
 		files, err := filepath.Glob(glob)
 		if err != nil || len(files) == 0 {
 			t.Fatal(glob, err)

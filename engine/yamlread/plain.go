@@ -118,12 +118,6 @@ func (p *plain) at(i int) byte {
 	return '\n'
 }
 
-func (p *plain) blanks() {
-	for p.at(p.i) == ' ' {
-		p.i++
-	}
-}
-
 // toToken passes blanks, comments and line ends up to the next token. A # that touches
 // what stands before it begins no comment; that is left to the library.
 func (p *plain) toToken() bool {

@@ -53,7 +53,7 @@ func onPlan(r *engine.Result, s network.SegID, level string) bool {
 		return true
 	}
 	run := n.RunOf(s)
-	if run.Level >= 0 && !n.Segs[s].UnderGround && run.Def.Where.Text != "crawl space" {
+	if run.Level >= 0 && !n.Segs[s].UnderGround && run.Def.Where.Text != "crawl space" && run.Def.Where.Text != "basement" {
 		return n.Job.Levels[run.Level].Name == level
 	}
 	if run.Level >= 0 && level != Below {

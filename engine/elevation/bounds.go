@@ -107,7 +107,7 @@ func (w *worker) limit(f network.FixID) Height {
 	switch where := n.Runs[x.Run].Def.Where.Text; {
 	case where == "under slab" || lv.Under.Text == "slab":
 		top -= lv.Slab.V
-	case where == "crawl space":
+	case where == "crawl space", where == "basement":
 		// hung below the joists
 		if d, ok := w.depth(lv); ok {
 			top -= d

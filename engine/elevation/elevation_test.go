@@ -375,3 +375,23 @@ func TestWalls(t *testing.T) {
 		t.Errorf("walls %+v, want %+v; the one told from a pipe without a direction has no place", got, want)
 	}
 }
+
+// Pipe that names no level and hangs in the basement belongs to the only floor with a
+// basement under it, as in a crawl space.
+func TestBasementTellsItsLevel(t *testing.T) {
+	for _, where := range []string{"crawl space", "basement"} {
+		n := solve(t, `job: t
+code: irc-2021
+levels:
+  up: {floor: 9'}
+  first: {floor: 0', under: `+where+`}
+runs:
+  main: {joins: outlet, legs: [E 10'], place: `+where+`}
+  sink: {joins: main, legs: [E 2'], fixture: kitchen sink}
+`).Net
+		x, _ := n.Find("main")
+		if k := elevation.LevelOf(n, x.Run); k < 0 || n.Job.Levels[k].Name != "first" {
+			t.Errorf("%s: level %d", where, k)
+		}
+	}
+}

@@ -157,7 +157,7 @@ func LevelOf(n *network.Net, r network.RunID) int32 {
 	where := run.Def.Where.Text
 	fits := func(*job.Level) bool { return false }
 	switch where {
-	case "crawl space":
+	case "crawl space", "basement":
 		fits = func(lv *job.Level) bool { return lv.Under.Text == where }
 	case "under slab":
 		fits = func(lv *job.Level) bool { return lv.Under.Text == "slab" || lv.Slab.Set }

@@ -319,7 +319,7 @@ func (w *worker) inWall(s network.SegID) (what string, sure bool) {
 				switch {
 				case run.Fixture != network.None && wallFixture(n.Fixtures[run.Fixture].Kind):
 					return "the fitting of " + run.Name, true
-				case run.Fixture != network.None, place(run) == "joists", place(run) == "crawl space":
+				case run.Fixture != network.None, place(run) == "joists", place(run) == "crawl space", place(run) == "basement":
 				default:
 					sure = false
 				}

@@ -21,7 +21,7 @@ var (
 	liesWords      = []string{"level", "upright"}
 	runRoleWords   = []string{"trap arm", "fixture drain", "branch", "building drain branch", "stack", "stack offset", "building drain", "building sewer", "pump discharge"}
 	ventRoleWords  = []string{"stack vent", "vent stack", "individual", "common", "relief", "circuit", "branch vent", "loop"}
-	whereWords     = []string{"under ground", "under slab", "crawl space", "joists", "wall", "outside", "exterior wall"}
+	whereWords     = []string{"under ground", "under slab", "crawl space", "basement", "joists", "wall", "outside", "exterior wall"}
 	fittingWords   = []string{"wye", "combo", "sanitary tee", "sanitary tee on its back", "sanitary tee flat", "double sanitary tee", "double fixture fitting", "double wye", "double combo", "side inlet", "wye rolled 45", "wye flat", "combo rolled 45", "combo flat", "upright wye", "upright combo", "vent tee", "tee", "test tee", "saddle"}
 	turnWords      = []string{"short 90", "long sweep 90", "vent 90", "two 45s", "45", "60", "22.5", "closet bend", "heel inlet 90", "side inlet 90"}
 	ventedWords    = []string{"combination", "waste stack", "circuit", "elsewhere", "none"}

@@ -24,10 +24,10 @@ const (
 var uses = [...]string{"private", "public", "assembly"}
 
 // unlisted counts a fixture for which the book prints nothing, the way the book says: by
-// the flow that a receptor takes, by the column of another use, a heavier one before a lighter
-// one, by its trap, or by the
-// listed fixtures that are like it. What had to be taken is in Assumed and Ask. Where
-// nothing serves, state comes back as it came, and Ask is the question that would.
+// the column of another use, a heavier one before a lighter one, by the last row where its
+// flow is past that, by its trap, or by the listed fixtures that are like it. (A receptor's
+// flow is withFlow's.) What had to be taken is in Assumed and Ask. Where nothing serves,
+// state comes back as it came, and Ask is the question that would.
 func (k *Kind) unlisted(b *codebook.Book, a codebook.Attr, row codebook.FixtureRow, state codebook.State) (codebook.FixtureRow, codebook.State) {
 	if k.Has(receptor) && !k.Has(standpipe) {
 		row.Ask = "what empties into it? write `flow: 3 gpm` where water runs on, or `units` for the fixtures that drain into it"

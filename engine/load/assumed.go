@@ -54,7 +54,7 @@ func (a *assumed) questions() []diag.Diagnostic {
 		x := &a.asks[i]
 		q := x.row.Ask
 		if len(x.names) > 1 {
-			q = strings.NewReplacer("is its trap?", "is the trap of each?", "does it flush?", "does each flush?", "all its heads and sprays", "all the heads and sprays of each").Replace(q)
+			q = "for each of them: " + q
 		}
 		out = append(out, diag.Diagnostic{
 			Severity: diag.Unchecked, Rule: "fixture-load", On: x.on, At: x.at,

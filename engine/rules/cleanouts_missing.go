@@ -44,7 +44,7 @@ func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
 		run := &n.Runs[seg.Run]
 		switch {
 		case seg.Lie != network.Level, seg.Arm, seg.Fixture != network.None, seg.Role == network.TrapArm, seg.Role == network.PumpDischarge, seg.Role == network.StackOffset,
-			existing(run), said[seg.Run], s == top, line(p, s) != network.None:
+			existing(run), said[seg.Run], s == top, line(p, s) != network.None, belowDrop(p, s):
 			continue
 		}
 		fix := onlyTrap(p, s)
@@ -82,6 +82,24 @@ func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
 			Message: run.Name + ", " + length.String() + " of level drain, has no cleanout at its upper end", Got: "none", Limit: "one at the upper end", Cite: clause(p, "cleanout-upper-end"),
 			Try: "set " + asLarge(p, s) + " " + placeOn(p, s, 0) + ", or within " + closeBy.String() + " of there, that opens with the flow",
 		})
+	}
+}
+
+// belowDrop: the whole house comes down to s by a drop in the line, which is no stack. The
+// line begins above the drop and is rodded from there (common practice).
+func belowDrop(p *check.Pass, s network.SegID) bool {
+	n := p.Net
+	up := n.Up(s)
+	if len(up) != 1 || n.Segs[up[0]].Lie != network.Upright {
+		return false
+	}
+	for u := up[0]; ; u = n.Up(u)[0] {
+		if r := n.Segs[u].Role; r != network.BuildingDrain && r != network.BuildingSewer || len(n.Up(u)) != 1 {
+			return false
+		}
+		if n.Segs[u].Lie == network.Level {
+			return true
+		}
 	}
 }
 

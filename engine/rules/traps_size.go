@@ -32,9 +32,13 @@ var trapDiffersFromArm = &check.Rule{
 				p.Looked(1)
 			case p.Sizes.Given[f.Seg]:
 				p.Looked(1)
+				try := "make the trap " + arm.String() + " too"
+				if least := p.Loads.Fixture[i].Trap; arm < least {
+					try = "make the arm " + max(trap, least).String() + " too; the fixture needs a trap of " + least.String()
+				}
 				p.Fault(on, f.Def.Trap.At, check.Say{
 					Message: run.Name + ": the trap is " + trap.String() + " and its arm " + arm.String() + "; they are one size",
-					Got:     trap.String(), Limit: arm.String(), Try: "make the trap " + arm.String() + " too",
+					Got:     trap.String(), Limit: arm.String(), Try: try,
 				})
 			default:
 				p.Unchecked(on, f.Def.Trap.At, check.Say{

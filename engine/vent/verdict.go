@@ -620,9 +620,20 @@ func (t *tracer) wetNearLimit() {
 	}
 	done := map[network.RunID]bool{}
 	closet := t.ventsCloset(tab)
+	// Only what a trap relies on: a reading that was given up speaks for no pipe.
+	relied := map[network.SegID]bool{}
+	for i := range t.out.Trap {
+		if tr := &t.out.Trap[i]; tr.Verdict == Protected || tr.Verdict == CannotTell {
+			if r := tr.Reading(); r != nil {
+				for _, s := range r.Wet {
+					relied[s] = t.out.Washed[s]
+				}
+			}
+		}
+	}
 	for i := len(t.net.Segs) - 1; i >= 0; i-- {
 		s := network.SegID(i)
-		if !t.out.Washed[s] || t.loads.Traps[s] < 2 || done[t.net.Segs[s].Run] {
+		if !relied[s] || t.loads.Traps[s] < 2 || done[t.net.Segs[s].Run] {
 			continue
 		}
 		c := tab.Cell(t.sizes.Size[s], "units")

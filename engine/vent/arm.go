@@ -154,7 +154,7 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 		if !a.Known && !(a.Limit > 0 && a.Length > a.Limit) {
 			lim := ""
 			if a.Limit > 0 {
-				lim = " (at most " + a.Limit.String() + " for " + a.Size.String() + ")"
+				lim = " (at most " + a.Limit.In(t.net.Job.Units) + " for " + a.Size.String() + ")"
 			}
 			r.ask("trap-arm-too-long", on, run.Name+": the trap arm is not measured"+lim,
 				"how far is it along the pipe from the trap weir of "+run.Name+" to the vent opening?", t.cite("trap-arm"))
@@ -167,7 +167,7 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 	diameter := a.Size.Length()
 	if m := t.p.armTwo; m.State == codebook.Given && a.Known && len(path) > 0 && int64(a.Length)*100 < m.Number*int64(diameter) {
 		least := unit.Length(int64(diameter) / 100 * m.Number)
-		r.failOn(t, on, run.Def.At, "trap-arm-too-short", run.Name+": the vent opens "+a.Length.Inches()+" from the trap weir; "+least.Inches()+" is the least (two diameters)", a.Length.Inches(), least.Inches(), "crown-vent")
+		r.failOn(t, on, run.Def.At, "trap-arm-too-short", run.Name+": the vent opens "+a.Length.Small(t.net.Job.Units)+" from the trap weir; "+least.Small(t.net.Job.Units)+" is the least (two diameters)", a.Length.Small(t.net.Job.Units), least.Small(t.net.Job.Units), "crown-vent")
 	}
 	if m := t.p.armDiameters; m.State == codebook.Given {
 		most := unit.Length(int64(diameter) / 100 * m.Number)
@@ -175,14 +175,20 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 		case a.Drop > most:
 			if t.straightDown(f, path) {
 				t.out.Trap[f].SShape = true
-				r.fail(t, f, "unvented-fixture", run.Name+": its trap turns straight down and the vent opens "+a.Drop.String()+" below the weir", a.Drop.Inches(), most.Inches(), "weir-level")
+				r.fail(t, f, "unvented-fixture", run.Name+": its trap turns straight down and the vent opens "+a.Drop.In(t.net.Job.Units)+" below the weir", a.Drop.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "weir-level")
 				return
 			}
-			r.failOn(t, on, run.Def.At, "vent-below-trap-weir", run.Name+" drops "+a.Drop.Inches()+" before its vent; the vent opening is then below the trap weir ("+most.Inches()+" of fall is the most)", a.Drop.Inches(), most.Inches(), "weir-level")
-		case a.Fall > most && a.Slope.Run != 0:
-			r.failOn(t, on, run.Def.At, "trap-arm-fall-exceeds-diameter", run.Name+" falls "+a.Fall.Inches()+" on its way to the vent; one diameter, "+most.Inches()+", is the most", a.Fall.Inches(), most.Inches(), "trap-arm-fall")
+			r.failOn(t, on, run.Def.At, "vent-below-trap-weir", run.Name+" drops "+a.Drop.Small(t.net.Job.Units)+" before its vent; the vent opening is then below the trap weir ("+most.Small(t.net.Job.Units)+" of fall is the most)", a.Drop.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "weir-level")
+		case a.Fall > most && a.Slope.Run != 0 && !a.onlyLong(most):
+			r.failOn(t, on, run.Def.At, "trap-arm-fall-exceeds-diameter", run.Name+" falls "+a.Fall.Small(t.net.Job.Units)+" on its way to the vent; one diameter, "+most.Small(t.net.Job.Units)+", is the most", a.Fall.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "trap-arm-fall")
 		}
 	}
+}
+
+// onlyLong: an arm over the book's length that would fall no more than it may at that length,
+// and falls over that by less than a tape shows. The finding of its length says it.
+func (a *Arm) onlyLong(most unit.Length) bool {
+	return a.Limit > 0 && a.Length > a.Limit && a.Drop+a.Slope.Drop(a.Limit) <= most && a.Fall-most < unit.Inch/64
 }
 
 // straightDown: the pipe turns down at the trap, within two diameters of the weir.
@@ -208,10 +214,10 @@ func (t *tracer) armTooLong(f network.FixID, length unit.Length, a Arm, path []n
 	run := &t.net.Runs[t.net.Fixtures[f].Run]
 	on := diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(t.net.Fixtures[f].Seg)}
 	d := t.finding(on, run.Def.At, "trap-arm-too-long",
-		run.Name+": the vent is "+length.String()+" along the pipe from the trap weir; "+a.Limit.String()+" is the most for "+a.Size.String(),
-		length.String(), a.Limit.String(), "trap-arm")
+		run.Name+": the vent is "+length.In(t.net.Job.Units)+" along the pipe from the trap weir; "+a.Limit.In(t.net.Job.Units)+" is the most for "+a.Size.String(),
+		length.In(t.net.Job.Units), a.Limit.In(t.net.Job.Units), "trap-arm")
 	d.Why = "past this length the fall takes the pipe below the weir, and the drain siphons its own trap"
-	d.Try = "bring the vent to within " + a.Limit.String() + " of the weir"
+	d.Try = "bring the vent to within " + a.Limit.In(t.net.Job.Units) + " of the weir"
 	return d
 }
 

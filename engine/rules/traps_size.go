@@ -52,7 +52,8 @@ var trapDiffersFromArm = &check.Rule{
 
 // trapOverloaded reads the book's table of units on one trap. It is made for fixtures that
 // the book does not list. It binds what one listed fixture counts over its plain row
-// (further shower heads); whether it binds listed fixtures that share a trap is disputed.
+// (further shower heads), not what the row counts on the trap that it prints beside the
+// units; whether it binds listed fixtures that share a trap is disputed.
 var trapOverloaded = &check.Rule{
 	ID: "trap-overloaded", Family: "traps", Clause: "unlisted-units",
 	Doc: "one trap takes no more units than its size may",
@@ -77,6 +78,11 @@ var trapOverloaded = &check.Rule{
 			if l.Units <= c.Load {
 				continue
 			}
+			shares := len(f.Def.Serves) > 1
+			plain := l.State == codebook.Given && l.Units == l.Row.Units.Load && plainRow(p, f, l.Row.Units.Load)
+			if plain && !shares && l.Row.Trap.State == codebook.Given {
+				continue // its own row says which trap takes its units
+			}
 			run := &p.Net.Runs[f.Run]
 			s := check.Say{
 				Rule:    "trap-undersized",
@@ -89,8 +95,7 @@ var trapOverloaded = &check.Rule{
 					break
 				}
 			}
-			shares := len(f.Def.Serves) > 1
-			if l.State == codebook.Given && (shares || l.Units == l.Row.Units.Load && plainRow(p, f, l.Row.Units.Load)) {
+			if plain || shares && l.State == codebook.Given {
 				s.Message += "; the table is made for fixtures that are not listed, and whether it binds this one is disputed"
 				p.Warn(p.OnFixture(network.FixID(i)), f.Def.Kind.At, s)
 				continue
@@ -217,12 +222,12 @@ var outletToTrap = &check.Rule{
 					p.Unchecked(on, run.Def.At, check.Say{
 						Message: run.Name + ": only one of the two distances from its outlet to the trap is given",
 						Ask:     "how far" + x.say + " is the outlet of " + run.Name + "? write `outlet to weir` with `" + x.word + "`",
-						Limit:   x.limit.Length.Inches(), Cite: x.limit.Cite,
+						Limit:   x.limit.Length.Small(p.Job.Units), Cite: x.limit.Cite,
 					})
 				case x.v > x.limit.Length:
 					p.Fault(on, at, check.Say{
-						Message: run.Name + ": its outlet is " + x.v.Inches() + x.say + "; " + x.limit.Length.Inches() + " is the most",
-						Got:     x.v.Inches(), Limit: x.limit.Length.Inches(), Cite: x.limit.Cite,
+						Message: run.Name + ": its outlet is " + x.v.Small(p.Job.Units) + x.say + "; " + x.limit.Length.Small(p.Job.Units) + " is the most",
+						Got:     x.v.Small(p.Job.Units), Limit: x.limit.Length.Small(p.Job.Units), Cite: x.limit.Cite,
 					})
 				}
 			}
@@ -254,8 +259,8 @@ var trapClose = &check.Rule{
 				if given(x.limit) && 2*x.v > x.limit.Length && x.v <= x.limit.Length {
 					p.Looked(1)
 					p.Note(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
-						Message: run.Name + ": its outlet is " + x.v.Inches() + x.say + ", within the " + x.limit.Length.Inches() + " permitted; nearer is better",
-						Got:     x.v.Inches(), Limit: x.limit.Length.Inches(), Cite: x.limit.Cite,
+						Message: run.Name + ": its outlet is " + x.v.Small(p.Job.Units) + x.say + ", within the " + x.limit.Length.Small(p.Job.Units) + " permitted; nearer is better",
+						Got:     x.v.Small(p.Job.Units), Limit: x.limit.Length.Small(p.Job.Units), Cite: x.limit.Cite,
 					})
 				}
 			}

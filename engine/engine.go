@@ -29,6 +29,9 @@ type Input struct {
 	Text []byte
 	Code string   // book to use instead of the job's `code`; "" uses the job's
 	With []string // layers instead of the job's `with`; nil uses the job's
+	// Part leaves out layers that cannot lie over the book, instead of faulting them: for
+	// trying a job under another book than its own. Result.LeftOut names them.
+	Part bool
 }
 
 // Result is everything that is known of a job. Fields of stages that could not run are nil.
@@ -47,6 +50,7 @@ type Result struct {
 	Findings []diag.Diagnostic // what the stages and rules say, in report order
 	// Assumed are the readings that the program took because the job does not say.
 	Assumed []diag.Diagnostic
+	LeftOut []string // layers that cannot lie over the book, by id, when asked to leave them out
 }
 
 // Solved reports whether the job could be read and sized.
@@ -150,6 +154,9 @@ func (r *Result) book(d Data, in Input) {
 		for _, w := range j.With {
 			with = append(with, w.Text)
 		}
+	}
+	if in.Part {
+		with, r.LeftOut = d.Books.Part(id, with)
 	}
 	b, ds := d.Books.Book(id, with)
 	for i := range ds {

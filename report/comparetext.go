@@ -31,10 +31,13 @@ func Compare(w io.Writer, rs []*engine.Result) {
 		if len(over) > 0 {
 			with = "; over it " + strings.Join(over, ", ")
 		}
+		if len(b.LeftOut) > 0 {
+			with += "; without " + strings.Join(b.LeftOut, ", ") + ": not written for this book"
+		}
 		fmt.Fprintf(w, "  %s: %s%s\n", b.Code, b.Title, with)
 	}
 	fmt.Fprintln(w)
-	p.totals(c.Totals, rs)
+	p.totals(&c, rs)
 	if len(c.Sizes) > 0 {
 		fmt.Fprintln(w, "SIZES THAT DIFFER")
 		for i := range c.Sizes {
@@ -70,7 +73,8 @@ type comparison struct {
 	wide  int
 }
 
-func (p *comparison) totals(ts []Totals, rs []*engine.Result) {
+func (p *comparison) totals(c *Comparison, rs []*engine.Result) {
+	ts := c.Totals
 	t := newTable(append([]string{""}, p.heads...)...)
 	row := func(word string, of func(i int) string) {
 		cells := []string{word}
@@ -89,6 +93,12 @@ func (p *comparison) totals(ts []Totals, rs []*engine.Result) {
 	row("faults", func(i int) string { return strconv.Itoa(ts[i].Errors) })
 	row("warnings", func(i int) string { return strconv.Itoa(ts[i].Warnings) })
 	row("not checked", func(i int) string { return strconv.Itoa(ts[i].Unchecked) })
+	for i := range c.Books {
+		if len(c.Books[i].LeftOut) > 0 {
+			row("layers left out", func(i int) string { return strings.Join(c.Books[i].LeftOut, ", ") })
+			break
+		}
+	}
 	t.write(p.w)
 	fmt.Fprintln(p.w)
 }

@@ -53,6 +53,8 @@ type Basis struct {
 	Code   string  `json:"code"`
 	Title  string  `json:"title"`
 	Layers []Layer `json:"layers"`
+	// LeftOut are layers of the job that do not lie over this book; only a comparison has them.
+	LeftOut []string `json:"leftOut,omitempty"`
 }
 
 // Layer is one book, amendment or practice in force.
@@ -167,7 +169,7 @@ func Document(r *engine.Result) Doc {
 		d.Readings = job.Echo(j)
 	}
 	if b := r.Book; b != nil {
-		d.Basis.Code, d.Basis.Title = b.ID(), b.Title()
+		d.Basis.Code, d.Basis.Title, d.Basis.LeftOut = b.ID(), b.Title(), r.LeftOut
 		for _, l := range b.Layers() {
 			d.Basis.Layers = append(d.Basis.Layers, Layer{l.ID, l.Kind, l.Title, l.Invented, l.Status})
 		}

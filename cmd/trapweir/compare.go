@@ -15,6 +15,9 @@ import (
 func compareCmd() *cobra.Command {
 	return jsonFlag(&cobra.Command{
 		Use: "compare JOB [BOOK...]", GroupID: "job", Short: "run a job under several books and show where sizes and findings differ",
+		Long: `Run a job under several books and show where sizes, venting and findings differ. Without a
+BOOK it takes the usual ones. A layer of the job that does not lie over one of the books is left
+out for that book, and the comparison says so.`,
 		Args: cobra.MinimumNArgs(1),
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, s string) ([]string, cobra.ShellCompDirective) {
 			if len(args) == 0 {
@@ -38,7 +41,7 @@ func compareCmd() *cobra.Command {
 			}
 			var rs []*engine.Result
 			for _, b := range books {
-				r := engine.Run(d, engine.Input{Name: args[0], Text: text, Code: b})
+				r := engine.Run(d, engine.Input{Name: args[0], Text: text, Code: b, Part: true})
 				if !r.Solved() {
 					report.Faults(cmd.ErrOrStderr(), text, r.Faults)
 					if diag.Count(r.Faults, diag.Error) == 0 {

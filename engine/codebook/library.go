@@ -262,10 +262,7 @@ func (l *Library) Book(id string, with []string) (*Book, []diag.Diagnostic) {
 	for _, c := range chain {
 		m.lay(c, d.layer, false)
 	}
-	below := map[string]bool{anyBook: true}
-	for _, c := range chain {
-		below[c.layer.ID] = true
-	}
+	below := idsOf(chain)
 	shop := ""
 	for _, w := range with {
 		lid, ok := l.Resolve(w)
@@ -282,11 +279,7 @@ func (l *Library) Book(id string, with []string) (*Book, []diag.Diagnostic) {
 			out = append(out, bookDiag(noPlace, "the layer "+lid+" is given twice", "keep one"))
 			continue
 		}
-		fits := false
-		for _, a := range x.amends {
-			fits = fits || below[a.text]
-		}
-		if !fits {
+		if !x.liesOver(below) {
 			out = append(out, bookDiag(noPlace, lid+" lies over "+strings.Join(x.layer.Amends, ", ")+", not over "+id, "take one of those books, or write amends: "+id+" in "+x.file+" once you have checked its values against that book"))
 			continue
 		}
@@ -303,4 +296,46 @@ func (l *Library) Book(id string, with []string) (*Book, []diag.Diagnostic) {
 	}
 	b := m.finish()
 	return b, append(out, m.diags...)
+}
+
+// Part parts layers into those that can lie over a book, each also over those before it, and
+// those that cannot. What is no layer stays with the first, so that Book says so.
+func (l *Library) Part(id string, with []string) (over, not []string) {
+	id, ok := l.Resolve(id)
+	if !ok {
+		return with, nil
+	}
+	chain, _ := l.chain(l.docs[id])
+	below := idsOf(chain)
+	for _, w := range with {
+		lid, ok := l.Resolve(w)
+		if x := l.docs[lid]; ok && !x.isBook {
+			if !x.liesOver(below) {
+				not = append(not, lid)
+				continue
+			}
+			below[lid] = true
+		}
+		over = append(over, w)
+	}
+	return over, not
+}
+
+// idsOf are what a layer may name to lie over these files.
+func idsOf(chain []*doc) map[string]bool {
+	below := map[string]bool{anyBook: true}
+	for _, c := range chain {
+		below[c.layer.ID] = true
+	}
+	return below
+}
+
+// liesOver reports whether a layer amends one of the ids.
+func (d *doc) liesOver(below map[string]bool) bool {
+	for _, a := range d.amends {
+		if below[a.text] {
+			return true
+		}
+	}
+	return false
 }

@@ -253,7 +253,7 @@ func run(r *engine.Result, fr *frame, id network.RunID) Run {
 			Given: r.Sizes.Given[s], Existing: existing, Governs: r.Sizes.Governing(s),
 		}
 		if seg.Lie != network.Upright && r.Sizes.SlopeGiven[s] {
-			p.Slope = size.SlopeText(r.Sizes.Slope[s], r.Job.Units)
+			p.Slope = r.Sizes.Slope[s].In(r.Job.Units)
 		}
 		if k := len(out.Pieces) - 1; k >= 0 {
 			q := &out.Pieces[k]

@@ -265,7 +265,7 @@ func (b *builder) atLength(r RunID, pl job.Place, on diag.Ref) (spot, bool) {
 	recv, p := &b.net.Runs[r], &b.plans[r]
 	rest := pl.Len
 	if rest < 0 {
-		b.fault(pl.At, on, on.Name+" joins "+recv.Name+" at "+pl.Len.String()+", above its upper end", "distances count from the upper end of "+recv.Name+", with the water")
+		b.fault(pl.At, on, on.Name+" joins "+recv.Name+" at "+pl.Len.In(b.job.Units)+", above its upper end", "distances count from the upper end of "+recv.Name+", with the water")
 		return spot{Known: true}, false
 	}
 	for i := range p.legs {
@@ -280,8 +280,8 @@ func (b *builder) atLength(r RunID, pl job.Place, on diag.Ref) (spot, bool) {
 	}
 	last := p.legs[len(p.legs)-1]
 	total := last.from + last.length
-	b.fault(pl.At, on, on.Name+" joins "+recv.Name+" at "+pl.Len.String()+", and "+recv.Name+" is only "+total.String()+" long",
-		"write a distance from 0 to "+total.String()+", or lengthen "+recv.Name)
+	b.fault(pl.At, on, on.Name+" joins "+recv.Name+" at "+pl.Len.In(b.job.Units)+", and "+recv.Name+" is only "+total.In(b.job.Units)+" long",
+		"write a distance from 0 to "+total.In(b.job.Units)+", or lengthen "+recv.Name)
 	return spot{End: true, Known: true}, false
 }
 

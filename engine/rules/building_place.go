@@ -36,10 +36,10 @@ var fixtureClearance = &check.Rule{
 				switch {
 				case !given(x.limit):
 				case !x.have.Set:
-					p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + ": how much is" + x.say + " is not given", Ask: "how many inches are" + x.say + "? write `" + x.key + "`", Limit: x.limit.Length.Inches(), Cite: x.limit.Cite})
+					p.Unchecked(on, run.Def.At, check.Say{Message: run.Name + ": how much is" + x.say + " is not given", Ask: "how many inches are" + x.say + "? write `" + x.key + "`", Limit: x.limit.Length.Small(p.Job.Units), Cite: x.limit.Cite})
 				case x.have.V < x.limit.Length:
 					p.Looked(1)
-					p.Fault(on, x.have.At, check.Say{Message: run.Name + ": " + x.have.V.Inches() + x.say + "; " + x.limit.Length.Inches() + " is the least", Got: x.have.V.Inches(), Limit: x.limit.Length.Inches(), Cite: x.limit.Cite})
+					p.Fault(on, x.have.At, check.Say{Message: run.Name + ": " + x.have.V.Small(p.Job.Units) + x.say + "; " + x.limit.Length.Small(p.Job.Units) + " is the least", Got: x.have.V.Small(p.Job.Units), Limit: x.limit.Length.Small(p.Job.Units), Cite: x.limit.Cite})
 				default:
 					p.Looked(1)
 				}

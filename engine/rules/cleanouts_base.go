@@ -34,7 +34,7 @@ func placeOn(p *check.Pass, s network.SegID, off unit.Length) string {
 	case !known:
 		return "on " + run.Name
 	default:
-		return at.String() + " from the upper end of " + run.Name
+		return at.In(p.Job.Units) + " from the upper end of " + run.Name
 	}
 }
 
@@ -209,11 +209,11 @@ var pumpedEntry = &check.Rule{
 			switch {
 			case foot == network.None || known && at >= limit:
 			case !known:
-				p.Unchecked(on, run.Def.Place.At, check.Say{Message: run.Name + " comes in below the foot of " + n.RunOf(foot).Name + ", and how far is not known; " + limit.Inches() + " is the least", Ask: "how far from the foot of " + n.RunOf(foot).Name + ", along the pipe, does " + run.Name + " come in?"})
+				p.Unchecked(on, run.Def.Place.At, check.Say{Message: run.Name + " comes in below the foot of " + n.RunOf(foot).Name + ", and how far is not known; " + limit.Small(p.Job.Units) + " is the least", Ask: "how far from the foot of " + n.RunOf(foot).Name + ", along the pipe, does " + run.Name + " come in?"})
 			default:
 				p.Fault(on, run.Def.Place.At, check.Say{
-					Message: run.Name + " comes in " + at.Inches() + " from the foot of " + n.RunOf(foot).Name + "; " + limit.Inches() + " (" + itoa(int(times)) + " diameters) is the least for a pumped line",
-					Got:     at.Inches(), Limit: limit.Inches(), Try: "let " + run.Name + " come in " + limit.String() + " or more from the foot, from the top through a wye",
+					Message: run.Name + " comes in " + at.Small(p.Job.Units) + " from the foot of " + n.RunOf(foot).Name + "; " + limit.Small(p.Job.Units) + " (" + itoa(int(times)) + " diameters) is the least for a pumped line",
+					Got:     at.Small(p.Job.Units), Limit: limit.Small(p.Job.Units), Try: "let " + run.Name + " come in " + limit.In(p.Job.Units) + " or more from the foot, from the top through a wye",
 				})
 			}
 		}

@@ -79,8 +79,8 @@ func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
 		}
 		said[seg.Run] = true
 		p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{
-			Message: run.Name + ", " + length.String() + " of level drain, has no cleanout at its upper end", Got: "none", Limit: "one at the upper end", Cite: clause(p, "cleanout-upper-end"),
-			Try: "set " + asLarge(p, s) + " " + placeOn(p, s, 0) + ", or within " + closeBy.String() + " of there, that opens with the flow",
+			Message: run.Name + ", " + length.In(p.Job.Units) + " of level drain, has no cleanout at its upper end", Got: "none", Limit: "one at the upper end", Cite: clause(p, "cleanout-upper-end"),
+			Try: "set " + asLarge(p, s) + " " + placeOn(p, s, 0) + ", or within " + closeBy.In(p.Job.Units) + " of there, that opens with the flow",
 		})
 	}
 }
@@ -201,22 +201,22 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 	best, found, sure := nearestUp(p, on, top, 0, true, 0)
 	onRun := p.OnRun(n.Segs[top].Run, top)
 	cite := clause(p, "cleanout-junction")
-	say := check.Say{Limit: within.Length.String(), Cite: cite, Try: "set " + asLarge(p, top) + " where the drain becomes " + run.Name + "; a two-way one serves both" + orUpstream(p, top, within.Length)}
+	say := check.Say{Limit: within.Length.In(p.Job.Units), Cite: cite, Try: "set " + asLarge(p, top) + " where the drain becomes " + run.Name + "; a two-way one serves both" + orUpstream(p, top, within.Length)}
 	switch {
 	case found && sure && best <= within.Length:
 		p.Looked(1)
 	case existing(run):
-		p.Unchecked(onRun, run.Def.At, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.String() + " upstream?", Cite: cite})
+		p.Unchecked(onRun, run.Def.At, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.In(p.Job.Units) + " upstream?", Cite: cite})
 	case found && !sure:
-		p.Unchecked(onRun, run.Def.At, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.String() + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Cite: cite})
+		p.Unchecked(onRun, run.Def.At, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.In(p.Job.Units) + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Cite: cite})
 	case found:
 		p.Looked(1)
-		say.Message = "the nearest cleanout stands " + best.String() + " above " + run.Name + ", where the drain becomes the sewer; " + within.Length.String() + " is the most"
-		say.Got = best.String()
+		say.Message = "the nearest cleanout stands " + best.In(p.Job.Units) + " above " + run.Name + ", where the drain becomes the sewer; " + within.Length.In(p.Job.Units) + " is the most"
+		say.Got = best.In(p.Job.Units)
 		p.Fault(onRun, run.Def.At, say)
 	default:
 		p.Looked(1)
-		say.Message = "no cleanout stands where the drain becomes " + run.Name + ", nor within " + within.Length.String() + " upstream"
+		say.Message = "no cleanout stands where the drain becomes " + run.Name + ", nor within " + within.Length.In(p.Job.Units) + " upstream"
 		say.Got = "none"
 		p.Fault(onRun, run.Def.At, say)
 	}
@@ -232,9 +232,9 @@ func orUpstream(p *check.Pass, top network.SegID, within unit.Length) string {
 		}
 		end := n.Segs[u].To
 		if end <= within {
-			return ", or one anywhere on the last " + end.String() + " of " + run.Name
+			return ", or one anywhere on the last " + end.In(p.Job.Units) + " of " + run.Name
 		}
-		return ", or one on " + run.Name + " from " + (end - within).String() + " to " + end.String() + " from its upper end"
+		return ", or one on " + run.Name + " from " + (end - within).In(p.Job.Units) + " to " + end.In(p.Job.Units) + " from its upper end"
 	}
 	return ""
 }
@@ -258,7 +258,7 @@ func askJunction(p *check.Pass, on map[network.SegID][]spot, within unit.Length)
 	}
 	p.Unchecked(p.OnRun(seg.Run, n.Outlet), run.Def.At, check.Say{
 		Message: "where " + run.Name + " leaves the building and becomes sewer is not drawn, and no cleanout is noted there",
-		Ask:     "is there a cleanout where the building drain becomes the sewer, or within " + within.String() + " upstream of there?", Cite: clause(p, "cleanout-junction"),
+		Ask:     "is there a cleanout where the building drain becomes the sewer, or within " + within.In(p.Job.Units) + " upstream of there?", Cite: clause(p, "cleanout-junction"),
 	})
 }
 
@@ -329,7 +329,7 @@ func turns(p *check.Pass, on map[network.SegID][]spot) {
 			}
 			said[t.run] = true
 			p.Fault(p.OnRun(t.run, s), n.Runs[t.run].Def.At, check.Say{
-				Message: n.Runs[t.run].Name + " turns " + degreesText(t.deg) + " in the flat and has no cleanout at the turn, nor within " + stretch.Length.String() + " above it",
+				Message: n.Runs[t.run].Name + " turns " + degreesText(t.deg) + " in the flat and has no cleanout at the turn, nor within " + stretch.Length.In(p.Job.Units) + " above it",
 				Got:     degreesText(t.deg), Limit: degreesText(int(limit) * 10), Cite: clause(p, "cleanout-turn"),
 				Try: "set " + asLarge(p, s) + " at the turn, " + placeOn(p, s, 0),
 			})

@@ -37,7 +37,7 @@ var suggestFewerBends = &check.Rule{
 			way[i] += seg.Length()
 			p.Looked(1)
 			if was < fullHalf && sum[i] >= fullHalf && way[i] <= shortWay && !existing(&n.Runs[seg.Run]) {
-				p.Note(p.OnRun(seg.Run, s), n.Runs[seg.Run].Def.At, check.Say{Message: "the line turns " + degreesText(sum[i]) + " in the flat by the end of " + n.Runs[seg.Run].Name + ", within " + way[i].String(), Got: degreesText(sum[i])})
+				p.Note(p.OnRun(seg.Run, s), n.Runs[seg.Run].Def.At, check.Say{Message: "the line turns " + degreesText(sum[i]) + " in the flat by the end of " + n.Runs[seg.Run].Name + ", within " + way[i].In(p.Job.Units), Got: degreesText(sum[i])})
 			}
 		}
 	},
@@ -99,7 +99,7 @@ var cleanoutSpacing = &check.Rule{
 				p.Looked(1)
 				if l > q.Length && !said[seg.Run] && !existing(run) {
 					said[seg.Run] = true
-					p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": " + l.String() + " of level pipe lie between cleanouts; " + q.Length.String() + " is the most", Got: l.String(), Limit: q.Length.String(), Cite: cite, Try: "set " + asLarge(p, s) + " " + spaced(p, s, q.Length-from)})
+					p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": " + l.In(p.Job.Units) + " of level pipe lie between cleanouts; " + q.Length.In(p.Job.Units) + " is the most", Got: l.In(p.Job.Units), Limit: q.Length.In(p.Job.Units), Cite: cite, Try: "set " + asLarge(p, s) + " " + spaced(p, s, q.Length-from)})
 				}
 			}
 			last := unit.Length(0)
@@ -129,7 +129,7 @@ var cleanoutSpacing = &check.Rule{
 func spaced(p *check.Pass, s network.SegID, off unit.Length) string {
 	switch {
 	case off < 0:
-		return (-off).String() + " or more above the upper end of the piece of " + p.Net.RunOf(s).Name + " that is too far"
+		return (-off).In(p.Job.Units) + " or more above the upper end of the piece of " + p.Net.RunOf(s).Name + " that is too far"
 	case off == 0:
 		return "no farther down than " + placeOn(p, s, 0)
 	}
@@ -207,7 +207,7 @@ var cleanoutInaccessible = &check.Rule{
 			switch {
 			case run.Def.Where.Text == "crawl space" && crawl.Set && least.State == codebook.Given && crawl.V < least.Length && c.Reach.Text != "accessible":
 				p.Looked(1)
-				p.Fault(on, c.At, check.Say{Message: run.Name + " has a cleanout in a crawl space " + crawl.V.Inches() + " high; under " + least.Length.Inches() + " it is brought outside or to the floor", Got: crawl.V.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
+				p.Fault(on, c.At, check.Say{Message: run.Name + " has a cleanout in a crawl space " + crawl.V.Small(p.Job.Units) + " high; under " + least.Length.Small(p.Job.Units) + " it is brought outside or to the floor", Got: crawl.V.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 			case c.Reach.Text == "concealed":
 				p.Looked(1)
 				p.Fault(on, c.At, check.Say{Message: run.Name + " has a cleanout that will be concealed", Got: c.Reach.Text, Limit: "accessible"})
@@ -266,11 +266,11 @@ var cleanoutClearance = &check.Rule{
 			case c.Clearance.Set:
 				p.Looked(1)
 				if c.Clearance.V < cell.Length {
-					p.Fault(on, c.Clearance.At, check.Say{Message: run.Name + " has " + c.Clearance.V.Inches() + " of room in front of its cleanout; " + cell.Length.Inches() + " is the least on " + size.String() + " pipe", Got: c.Clearance.V.Inches(), Limit: cell.Length.Inches(), Cite: cell.Cite})
+					p.Fault(on, c.Clearance.At, check.Say{Message: run.Name + " has " + c.Clearance.V.Small(p.Job.Units) + " of room in front of its cleanout; " + cell.Length.Small(p.Job.Units) + " is the least on " + size.String() + " pipe", Got: c.Clearance.V.Small(p.Job.Units), Limit: cell.Length.Small(p.Job.Units), Cite: cell.Cite})
 				}
 			case !asked:
 				asked = true
-				p.Unchecked(on, c.At, check.Say{Message: "the working room in front of the cleanout of " + run.Name + " is not given; " + cell.Length.Inches() + " is the least", Ask: "how much room is there in front of it? write `clearance: 18\"`", Cite: cell.Cite})
+				p.Unchecked(on, c.At, check.Say{Message: "the working room in front of the cleanout of " + run.Name + " is not given; " + cell.Length.Small(p.Job.Units) + " is the least", Ask: "how much room is there in front of it? write `clearance: 18\"`", Cite: cell.Cite})
 			}
 		})
 	},

@@ -36,7 +36,7 @@ var invertConflict = &check.Rule{
 						at = run.Def.InvLow.At
 					}
 					p.Fault(on, at, check.Say{
-						Message: run.Name + " arrives " + (-f.Spare).Inches() + " below " + to, Got: "short by " + (-f.Spare).Inches(), Limit: "0 in",
+						Message: run.Name + " arrives " + (-f.Spare).Small(p.Job.Units) + " below " + to, Got: "short by " + (-f.Spare).Small(p.Job.Units), Limit: "0 in",
 						Try: flatter(p, run.Segs[0], network.RunID(i), -f.Spare),
 					})
 				}
@@ -44,7 +44,7 @@ var invertConflict = &check.Rule{
 			if f.Arrive.Known && len(run.Segs) > 0 {
 				if up := p.Levels.InvertUp[run.Segs[0]]; up.Known && run.Def.InvUp.Set && up.V < f.Arrive.V && !pumped(p, run) {
 					p.Fault(on, run.Def.InvUp.At, check.Say{
-						Message: run.Name + " begins " + (f.Arrive.V - up.V).Inches() + " lower than it ends", Got: up.V.String(), Limit: f.Arrive.V.String(),
+						Message: run.Name + " begins " + (f.Arrive.V - up.V).Small(p.Job.Units) + " lower than it ends", Got: up.V.In(p.Job.Units), Limit: f.Arrive.V.In(p.Job.Units),
 					})
 				}
 			}
@@ -66,11 +66,11 @@ var invertConflict = &check.Rule{
 			if x.Kind.Has("water closet") {
 				met = "the closet flange of " + n.Runs[x.Run].Name
 			}
-			msg := (-v.Spare).Inches() + " short at " + met + ": to reach it with the fall that it needs, the pipe would rise above " + what
+			msg := (-v.Spare).Small(p.Job.Units) + " short at " + met + ": to reach it with the fall that it needs, the pipe would rise above " + what
 			if !v.Upper.Known {
-				msg = (-v.Spare).Inches() + " short at " + met + " even with the flattest slopes: the pipe would rise above " + what
+				msg = (-v.Spare).Small(p.Job.Units) + " short at " + met + " even with the flattest slopes: the pipe would rise above " + what
 			}
-			p.Fault(p.OnFixture(network.FixID(i)), n.Runs[x.Run].Def.At, check.Say{Message: msg, Got: "short by " + (-v.Spare).Inches(), Limit: "0 in", Try: flatter(p, x.Seg, network.None, -v.Spare)})
+			p.Fault(p.OnFixture(network.FixID(i)), n.Runs[x.Run].Def.At, check.Say{Message: msg, Got: "short by " + (-v.Spare).Small(p.Job.Units), Limit: "0 in", Try: flatter(p, x.Seg, network.None, -v.Spare)})
 		}
 		askInvert(p)
 	},
@@ -112,11 +112,11 @@ func flatter(p *check.Pass, from network.SegID, only network.RunID, short unit.L
 	}
 	switch {
 	case best != network.None:
-		return "lay " + n.Runs[best].Name + " at " + bestSlope.All() + " or flatter, down to " + p.Levels.Run[best].Flattest.String() + ": that wins back what is short"
+		return "lay " + n.Runs[best].Name + " at " + bestSlope.All() + " or flatter, down to " + p.Levels.Run[best].Flattest.In(p.Job.Units) + ": that wins back what is short"
 	case all >= short:
-		return "lay every run on the way nearer to the flattest that the book permits; together that wins " + all.Inches()
+		return "lay every run on the way nearer to the flattest that the book permits; together that wins " + all.Small(p.Job.Units)
 	}
-	return "even at the flattest slopes that the book permits " + (short - all).Inches() + " are missing: lower what it joins, take a shorter way, or pump"
+	return "even at the flattest slopes that the book permits " + (short - all).Small(p.Job.Units) + " are missing: lower what it joins, take a shorter way, or pump"
 }
 
 // pumped: a pump pushes through the run, so it may climb.
@@ -146,7 +146,7 @@ func askInvert(p *check.Pass) {
 		if o.Loose {
 			at = "below"
 		}
-		msg = "the invert of the " + to + " is not given; it must be " + at + " " + o.AtOrBelow.V.String() + " to serve " + p.Net.Runs[o.Binds].Name
+		msg = "the invert of the " + to + " is not given; it must be " + at + " " + o.AtOrBelow.V.In(p.Job.Units) + " to serve " + p.Net.Runs[o.Binds].Name
 	}
 	p.Unchecked(network2outlet(p), p.Job.Outlet.At, check.Say{
 		Message: msg, Ask: "at what elevation (depth below the datum) is the invert of the " + to + " where the line taps in? write `outlet: {invert: -6'}`",
@@ -198,8 +198,8 @@ var coverConflict = &check.Rule{
 						p.Looked(1)
 						if under := lv.Floor.V - lv.Slab.V; top > under {
 							p.Fault(on, run.Def.At, check.Say{
-								Message: run.Name + " comes " + (top - under).Inches() + " into the slab of " + lv.Name + " at its " + end,
-								Got:     (top - under).Inches(), Limit: "0 in",
+								Message: run.Name + " comes " + (top - under).Small(p.Job.Units) + " into the slab of " + lv.Name + " at its " + end,
+								Got:     (top - under).Small(p.Job.Units), Limit: "0 in",
 							})
 						}
 					case !slab:
@@ -220,15 +220,15 @@ var coverConflict = &check.Rule{
 				sewer := seg.Role == network.BuildingSewer
 				switch frost := n.Job.Climate.Frost; {
 				case cover < 0:
-					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " comes " + (-cover).Inches() + " out of the ground at its " + end, Got: cover.Inches(), Limit: "0 in"})
+					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " comes " + (-cover).Small(p.Job.Units) + " out of the ground at its " + end, Got: cover.Small(p.Job.Units), Limit: "0 in"})
 				case sewer && least.State == codebook.Given && least.Length > 0 && cover < least.Length:
-					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + "; " + least.Length.String() + " is the least", Got: cover.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
+					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Small(p.Job.Units) + " of cover at its " + end + "; " + least.Length.In(p.Job.Units) + " is the least", Got: cover.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 				case frost.Set && cover < frost.V:
-					p.Warn(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + ", and frost goes down to " + frost.V.Inches(), Got: cover.Inches(), Limit: frost.V.Inches(), Cite: clause(p, "freezing")})
+					p.Warn(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Small(p.Job.Units) + " of cover at its " + end + ", and frost goes down to " + frost.V.Small(p.Job.Units), Got: cover.Small(p.Job.Units), Limit: frost.V.Small(p.Job.Units), Cite: clause(p, "freezing")})
 				case sewer && !frost.Set && least.State == codebook.Given && least.Length == 0 && !asked:
 					asked = true
 					p.Unchecked(on, run.Def.At, check.Say{
-						Message: run.Name + " has " + cover.Inches() + " of cover at its " + end + "; how much it needs is local", Cite: least.Cite,
+						Message: run.Name + " has " + cover.Small(p.Job.Units) + " of cover at its " + end + "; how much it needs is local", Cite: least.Cite,
 						Ask: "what cover over a sewer does the authority ask, and how deep does frost go? write `climate: {frost: 30\"}`",
 					})
 				}

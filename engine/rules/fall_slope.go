@@ -41,8 +41,12 @@ func minSlope(p *check.Pass, s unit.Size) codebook.Cell {
 	return c
 }
 
-// perFoot is a slope in inches per foot, in decimals where it is no even fraction.
-func perFoot(s unit.Slope) string {
+// perFoot is a slope in inches per foot, in decimals where it is no even fraction; a metric
+// job reads percent.
+func perFoot(p *check.Pass, s unit.Slope) string {
+	if p.Job.Units == unit.Metric {
+		return s.Percent()
+	}
 	t := s.String()
 	if !strings.ContainsAny(t, "~u") || s.Fall <= 0 { // "~15/64", "under 1/64"
 		return t
@@ -90,7 +94,7 @@ var slopeTooFlat = &check.Rule{
 			done[seg.Run] = true
 			say := check.Say{
 				Message: run.Name + " falls " + slope.All() + "; " + size.String() + " pipe falls at least " + c.Slope.All(),
-				Got:     perFoot(slope), Limit: c.Slope.String(), Cite: c.Cite,
+				Got:     perFoot(p, slope), Limit: c.Slope.In(p.Job.Units), Cite: c.Cite,
 			}
 			at := run.Def.Slope.At
 			if p.Levels.SlopeFrom[s] == elevation.Found {
@@ -137,11 +141,11 @@ func askSlope(p *check.Pass) {
 		msg += ", nor of " + itoa(others-1) + " other runs"
 	}
 	if f.Flattest.Given() {
-		msg += "; it lies at " + f.Flattest.String() + " at the flattest"
+		msg += "; it lies at " + f.Flattest.In(p.Job.Units) + " at the flattest"
 		switch {
 		case !f.SteepestKnown:
 		case f.Steepest.Cmp(f.Flattest) >= 0:
-			msg += " and " + f.Steepest.String() + " at the steepest, all else as flat as it may"
+			msg += " and " + f.Steepest.In(p.Job.Units) + " at the steepest, all else as flat as it may"
 		default:
 			msg += ", and even that is too steep for what it serves"
 		}
@@ -187,8 +191,8 @@ var slopeNeedsApproval = &check.Rule{
 			}
 			done[seg.Run] = true
 			p.Warn(p.OnRun(seg.Run, s), run.Def.Slope.At, check.Say{
-				Message: run.Name + " falls " + slope.All() + "; less than " + c.Slope.String() + " on " + size.String() + " pipe needs the authority's consent",
-				Got:     slope.String(), Limit: c.Slope.String(), Cite: a.Cite,
+				Message: run.Name + " falls " + slope.All() + "; less than " + c.Slope.In(p.Job.Units) + " on " + size.String() + " pipe needs the authority's consent",
+				Got:     slope.In(p.Job.Units), Limit: c.Slope.In(p.Job.Units), Cite: a.Cite,
 			})
 		})
 		for i := range p.Net.Runs {
@@ -240,7 +244,7 @@ var slopeSteep = &check.Rule{
 				p.Looked(1)
 				if got != "" {
 					p.Note(p.OnRun(seg.Run, s), run.Def.Slope.At, check.Say{
-						Message: run.Name + " falls " + got + ", between 1/2 in per ft and 45 degrees", Got: got, Limit: steep.String(),
+						Message: run.Name + " falls " + got + ", between 1/2 in per ft and 45 degrees", Got: got, Limit: steep.In(p.Job.Units),
 					})
 					break
 				}

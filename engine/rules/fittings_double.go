@@ -68,8 +68,8 @@ var doubleTeeClosets = &check.Rule{
 			default:
 				p.Looked(1)
 				p.Fault(on, at, check.Say{
-					Message: both(p, a, b) + " come into a double sanitary tee " + short.Inches() + " away; " + least.Length.Inches() + " is the least for water closets",
-					Got:     short.Inches(), Limit: least.Length.Inches(), Cite: least.Cite,
+					Message: both(p, a, b) + " come into a double sanitary tee " + short.Small(p.Job.Units) + " away; " + least.Length.Small(p.Job.Units) + " is the least for water closets",
+					Got:     short.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite,
 				})
 			}
 		})

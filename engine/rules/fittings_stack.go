@@ -77,16 +77,16 @@ var baseOfStack = &check.Rule{
 				on := p.OnRun(id, u)
 				if !known {
 					p.Unchecked(on, run.Def.Place.At, check.Say{
-						Message: run.Name + " joins below the foot of " + stack + ", and how far is not known; " + limit.Inches() + " is the least",
+						Message: run.Name + " joins below the foot of " + stack + ", and how far is not known; " + limit.Small(p.Job.Units) + " is the least",
 						Ask:     "how far from the foot of " + stack + ", along the pipe, does " + run.Name + " join?", Cite: cite,
 					})
 					return
 				}
 				p.Looked(1)
 				p.Fault(on, run.Def.Place.At, check.Say{
-					Message: run.Name + " joins " + at.Inches() + " from the foot of " + stack + "; " + limit.Inches() + " (" + itoa(int(times)) + " diameters) is the least",
-					Got:     at.Inches(), Limit: limit.Inches(), Cite: cite,
-					Try: "let " + run.Name + " join " + limit.String() + " or more from the foot",
+					Message: run.Name + " joins " + at.Small(p.Job.Units) + " from the foot of " + stack + "; " + limit.Small(p.Job.Units) + " (" + itoa(int(times)) + " diameters) is the least",
+					Got:     at.Small(p.Job.Units), Limit: limit.Small(p.Job.Units), Cite: cite,
+					Try: "let " + run.Name + " join " + limit.In(p.Job.Units) + " or more from the foot",
 				})
 			})
 			p.Looked(1)
@@ -174,7 +174,7 @@ var sudsZone = &check.Rule{
 			case !known:
 				p.Unchecked(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins below the foot of " + stack + ", and how far is not known", Ask: "how far from the foot of " + stack + " does " + run.Name + " join?"})
 			default:
-				p.Fault(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.String() + " from the foot of " + stack + ", in its suds zone of " + zone.String(), Got: at.String(), Limit: zone.String()})
+				p.Fault(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.In(p.Job.Units) + " from the foot of " + stack + ", in its suds zone of " + zone.In(p.Job.Units), Got: at.In(p.Job.Units), Limit: zone.In(p.Job.Units)})
 			}
 		})
 	},
@@ -191,7 +191,7 @@ var adviseSuds = &check.Rule{
 		}
 		suds(p, func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool) {
 			if known {
-				p.Note(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.String() + " from the foot of " + stack + ", which takes suds; the book lets this building off, " + zone.String() + " is better", Got: at.String(), Limit: zone.String()})
+				p.Note(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.In(p.Job.Units) + " from the foot of " + stack + ", which takes suds; the book lets this building off, " + zone.In(p.Job.Units) + " is better", Got: at.In(p.Job.Units), Limit: zone.In(p.Job.Units)})
 			}
 		})
 	},
@@ -222,7 +222,7 @@ var deadEnd = &check.Rule{
 			}
 			p.Looked(1)
 			if l := seg.Length(); l > most.Length {
-				p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has a dead end of " + l.String() + "; " + most.Length.String() + " is the most", Got: l.String(), Limit: most.Length.String(), Cite: most.Cite})
+				p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has a dead end of " + l.In(p.Job.Units) + "; " + most.Length.In(p.Job.Units) + " is the most", Got: l.In(p.Job.Units), Limit: most.Length.In(p.Job.Units), Cite: most.Cite})
 			}
 		}
 	},

@@ -43,7 +43,7 @@ var backwaterValve = &check.Rule{
 				if byFloor {
 					what = "the floor of " + run.Name
 				}
-				say := check.Say{Message: what + " lies " + (rim.V - h).String() + " under the rim of the next manhole, and no backwater valve is shown", Got: h.String(), Limit: rim.V.String(), Cite: trigger.Cite}
+				say := check.Say{Message: what + " lies " + (rim.V - h).In(p.Job.Units) + " under the rim of the next manhole, and no backwater valve is shown", Got: h.In(p.Job.Units), Limit: rim.V.In(p.Job.Units), Cite: trigger.Cite}
 				if existing(run) {
 					p.Warn(on, run.Def.At, say)
 					continue
@@ -124,7 +124,7 @@ var backwaterBypass = &check.Rule{
 				ask.add(run.Name, p.OnFixture(network.FixID(i)), run.Def.At)
 			case h >= rim.V:
 				p.Looked(1)
-				say := check.Say{Message: run.Name + " stands over the rim of the next manhole and drains through the backwater valve", Got: h.String(), Limit: rim.V.String()}
+				say := check.Say{Message: run.Name + " stands over the rim of the next manhole and drains through the backwater valve", Got: h.In(p.Job.Units), Limit: rim.V.In(p.Job.Units)}
 				if existing(run) {
 					p.Warn(p.OnFixture(network.FixID(i)), run.Def.At, say)
 					continue

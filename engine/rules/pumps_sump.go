@@ -81,10 +81,10 @@ func atLeast(p *check.Pass, r *network.Run, on diag.Ref, have unit.Length, set b
 	switch {
 	case !given(limit):
 	case !set:
-		p.Unchecked(on, r.Def.Basin.At, check.Say{Message: r.Name + ": " + what + " is not given", Ask: ask, Limit: limit.Length.Inches(), Cite: limit.Cite})
+		p.Unchecked(on, r.Def.Basin.At, check.Say{Message: r.Name + ": " + what + " is not given", Ask: ask, Limit: limit.Length.Small(p.Job.Units), Cite: limit.Cite})
 	case have < limit.Length:
 		p.Looked(1)
-		p.Fault(on, r.Def.Basin.At, check.Say{Message: r.Name + ": " + what + " is " + have.Inches() + "; " + limit.Length.Inches() + " is the least", Got: have.Inches(), Limit: limit.Length.Inches(), Cite: limit.Cite})
+		p.Fault(on, r.Def.Basin.At, check.Say{Message: r.Name + ": " + what + " is " + have.Small(p.Job.Units) + "; " + limit.Length.Small(p.Job.Units) + " is the least", Got: have.Small(p.Job.Units), Limit: limit.Length.Small(p.Job.Units), Cite: limit.Cite})
 	default:
 		p.Looked(1)
 	}
@@ -190,7 +190,7 @@ var pumpCurve = &check.Rule{
 				p.Looked(1)
 				at := ""
 				if b.Head.Set {
-					at = " at a head of " + b.Head.V.String()
+					at = " at a head of " + b.Head.V.In(p.Job.Units)
 				}
 				p.Note(on, b.Pump.At, check.Say{Message: r.Name + ": " + b.Pump.V.String() + " is counted; is that the flow on the pump's curve" + at + ", friction included?", Got: b.Pump.V.String()})
 			}
@@ -224,7 +224,7 @@ var gravityIntoSump = &check.Rule{
 					if p.Levels.InvertUp[f.Seg].V <= p.Levels.CentreUp[into].V {
 						continue
 					}
-					say.Message = run.Name + " begins " + (p.Levels.InvertUp[f.Seg].V - p.Levels.CentreUp[into].V).String() + " over the drain that the pump lifts to, and could run there by gravity"
+					say.Message = run.Name + " begins " + (p.Levels.InvertUp[f.Seg].V - p.Levels.CentreUp[into].V).In(p.Job.Units) + " over the drain that the pump lifts to, and could run there by gravity"
 				case f.Level >= 0 && n.Job.Levels[f.Level].Floor.Set && lowest.ok && into != network.None && p.Levels.CentreUp[into].Known:
 					p.Looked(1)
 					if n.Job.Levels[f.Level].Floor.V <= p.Levels.CentreUp[into].V+slack {

@@ -86,7 +86,7 @@ var trapSizeAsked = &check.Rule{
 			}
 			run := &p.Net.Runs[f.Run]
 			p.Unchecked(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
-				Message: run.Name + ": its arm is " + r.Arm.Length.String() + " of the " + r.Arm.Limit.String() + " that " + r.Arm.Size.String() + " allows, and the size of its trap is taken, not given",
+				Message: run.Name + ": its arm is " + r.Arm.Length.In(p.Job.Units) + " of the " + r.Arm.Limit.In(p.Job.Units) + " that " + r.Arm.Size.String() + " allows, and the size of its trap is taken, not given",
 				Ask:     "what size is the trap of " + run.Name + "? write `trap`",
 			})
 		}

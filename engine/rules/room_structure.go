@@ -89,8 +89,8 @@ var joistHole = &check.Rule{
 			p.Looked(1)
 			if b.OD > most {
 				p.Fault(on, at, check.Say{
-					Message: name + " is " + b.OD.Inches() + " outside; a hole in a " + b.Member + " joist is at most " + most.Inches(),
-					Got:     b.OD.Inches(), Limit: most.Inches(), Cite: cite,
+					Message: name + " is " + b.OD.Small(p.Job.Units) + " outside; a hole in a " + b.Member + " joist is at most " + most.Small(p.Job.Units),
+					Got:     b.OD.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite,
 				})
 				return
 			}
@@ -106,13 +106,13 @@ var joistHole = &check.Rule{
 					return // even over its whole length it stays in
 				}
 				ask := "how many joists does " + name + " go through, and how far apart do they stand? write `through: {joists: 3}` and `joist spacing: 16\"`"
-				p.Unchecked(on, at, check.Say{Message: name + " has room to fall " + band.Inches() + " between the edges of " + b.Member + " joists, which takes " + b.Slope.RunFor(band).String() + ", and over how far it goes through them is not given", Ask: ask})
+				p.Unchecked(on, at, check.Say{Message: name + " has room to fall " + band.Small(p.Job.Units) + " between the edges of " + b.Member + " joists, which takes " + b.Slope.RunFor(band).In(p.Job.Units) + ", and over how far it goes through them is not given", Ask: ask})
 				return
 			}
 			if sure && fall > band {
 				p.Fault(on, at, check.Say{
-					Message: name + " falls " + fall.Inches() + " from its first joist to its last; between the edges there is room for " + band.Inches() + ", which at " + b.Slope.String() + " takes " + b.Slope.RunFor(band).Round(unit.Inch).String(),
-					Got:     fall.Inches(), Limit: band.Inches(), Cite: cite,
+					Message: name + " falls " + fall.Small(p.Job.Units) + " from its first joist to its last; between the edges there is room for " + band.Small(p.Job.Units) + ", which at " + b.Slope.In(p.Job.Units) + " takes " + b.Slope.RunFor(band).Round(unit.Inch).In(p.Job.Units),
+					Got:     fall.Small(p.Job.Units), Limit: band.Small(p.Job.Units), Cite: cite,
 				})
 			}
 		})
@@ -133,13 +133,13 @@ func notched(p *check.Pass, what, key string, rows func(b *framing.Bore) []strin
 			switch {
 			case state == codebook.Dash:
 				p.Looked(1)
-				p.Fault(on, at, check.Say{Message: name + " asks for a " + b.Cut + " of " + b.Member + " " + what + ", and the book permits none there", Got: b.Need.Inches(), Limit: "none", Cite: cite})
+				p.Fault(on, at, check.Say{Message: name + " asks for a " + b.Cut + " of " + b.Member + " " + what + ", and the book permits none there", Got: b.Need.Small(p.Job.Units), Limit: "none", Cite: cite})
 			case state != codebook.Given:
 				p.Unchecked(on, at, check.Say{Message: name + ": the book gives no depth for a " + row, Ask: "how deep a " + row + " does the authority permit?"})
 			case b.Need > part.Drop(b.Depth):
 				most := part.Drop(b.Depth)
 				p.Looked(1)
-				say := check.Say{Message: name + " asks for a notch of " + b.Need.Inches() + "; in a " + b.Member + " " + one + " " + most.Inches() + " is the most", Got: b.Need.Inches(), Limit: most.Inches(), Cite: cite}
+				say := check.Say{Message: name + " asks for a notch of " + b.Need.Small(p.Job.Units) + "; in a " + b.Member + " " + one + " " + most.Small(p.Job.Units) + " is the most", Got: b.Need.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite}
 				if i == 0 && len(list) > 1 {
 					// Too deep for a member that bears; the next row may still permit it.
 					if next, _, st := share(p, list[1]); st == codebook.Given && b.Need <= next.Drop(b.Depth) {
@@ -207,16 +207,16 @@ var studHole = &check.Rule{
 			}
 			p.Looked(1)
 			say := func(most unit.Length, words string) check.Say {
-				return check.Say{Message: name + " is " + b.OD.Inches() + " outside; " + words, Got: b.OD.Inches(), Limit: most.Inches(), Cite: cite}
+				return check.Say{Message: name + " is " + b.OD.Small(p.Job.Units) + " outside; " + words, Got: b.OD.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite}
 			}
 			switch {
 			case b.OD > max(free, hard), def.Bearing.Set && !def.Bearing.V && b.OD > free:
-				p.Fault(on, at, say(free, "a hole in a "+b.Member+" stud is at most "+free.Inches()))
+				p.Fault(on, at, say(free, "a hole in a "+b.Member+" stud is at most "+free.Small(p.Job.Units)))
 			case b.OD <= hard, def.Bearing.Set && !def.Bearing.V:
 			case def.Bearing.V:
-				p.Fault(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Inches()+" is the most"))
+				p.Fault(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Small(p.Job.Units)+" is the most"))
 			default:
-				p.Warn(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Inches()+" is the most unless it is doubled"))
+				p.Warn(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Small(p.Job.Units)+" is the most unless it is doubled"))
 			}
 		})
 	},
@@ -264,7 +264,7 @@ var topPlate = &check.Rule{
 				return
 			}
 			exterior := run.Def.Where.Text == "exterior wall"
-			msg := name + " takes " + b.Need.Inches() + " of a " + b.Member + " top plate, more than " + most.Inches()
+			msg := name + " takes " + b.Need.Small(p.Job.Units) + " of a " + b.Member + " top plate, more than " + most.Small(p.Job.Units)
 			switch {
 			case b.Found:
 				if first == nil {
@@ -273,15 +273,15 @@ var topPlate = &check.Rule{
 				found = append(found, name)
 			case def.Strap.V, def.Bearing.Set && !def.Bearing.V:
 			case def.Bearing.V, exterior:
-				p.Warn(on, def.What.At, check.Say{Message: msg + "; in a wall that bears, or an exterior one, a metal tie goes over it", Got: b.Need.Inches(), Limit: most.Inches(), Cite: cite})
+				p.Warn(on, def.What.At, check.Say{Message: msg + "; in a wall that bears, or an exterior one, a metal tie goes over it", Got: b.Need.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite})
 			default:
 				p.Unchecked(on, def.What.At, check.Say{Message: msg, Ask: "does the wall of " + name + " bear, or is it an exterior wall? write `through: {top plate: 1, bearing: yes, strap: yes}`", Cite: cite})
 			}
 		})
 		if first != nil {
 			p.Note(p.OnRun(first.Run, first.Seg), p.Net.Runs[first.Run].Def.At, check.Say{
-				Message: names(found) + " " + verb(found, "takes", "take") + " more than " + part.Drop(first.Depth).Inches() + " of a " + first.Member + " top plate; where that wall bears, or is an exterior wall, a metal tie goes over the opening",
-				Got:     first.Need.Inches(), Limit: part.Drop(first.Depth).Inches(), Cite: cite,
+				Message: names(found) + " " + verb(found, "takes", "take") + " more than " + part.Drop(first.Depth).Small(p.Job.Units) + " of a " + first.Member + " top plate; where that wall bears, or is an exterior wall, a metal tie goes over the opening",
+				Got:     first.Need.Small(p.Job.Units), Limit: part.Drop(first.Depth).Small(p.Job.Units), Cite: cite,
 			})
 		}
 	},
@@ -331,7 +331,7 @@ var joistRoom = &check.Rule{
 					asked = true
 					say := check.Say{Message: run.Name + " lies in the joists, and their depth is not known", Ask: "how deep are the joists that " + run.Name + " lies in? write `joists: 2x10` at its level"}
 					if b.Member != "" && b.FallKnown {
-						say = check.Say{Message: run.Name + " lies between " + made(b.Member, "joists") + ", whose depth is their maker's; with its hubs and its fall it needs " + inches(b.Most+b.Fall), Ask: "how deep are the " + made(b.Member, "joists") + " of " + b.Level.Name + ", and is there " + inches(b.Most+b.Fall) + " between their flanges?"}
+						say = check.Say{Message: run.Name + " lies between " + made(b.Member, "joists") + ", whose depth is their maker's; with its hubs and its fall it needs " + about(p, b.Most+b.Fall), Ask: "how deep are the " + made(b.Member, "joists") + " of " + b.Level.Name + ", and is there " + about(p, b.Most+b.Fall) + " between their flanges?"}
 					}
 					p.Unchecked(on, at, say)
 				}
@@ -342,20 +342,20 @@ var joistRoom = &check.Rule{
 			}
 			p.Looked(1)
 			if need := b.Least + b.Fall; need > b.Depth {
-				msg := run.Name + " needs " + inches(need) + " (its hubs and " + b.Fall.Inches() + " of fall), and the joists are " + b.Depth.Inches() + " deep"
+				msg := run.Name + " needs " + about(p, need) + " (its hubs and " + b.Fall.Small(p.Job.Units) + " of fall), and the joists are " + b.Depth.Small(p.Job.Units) + " deep"
 				if b.OD+b.Fall > b.Depth {
 					need = b.OD + b.Fall
-					msg = run.Name + " needs " + inches(need) + " (its outside and " + b.Fall.Inches() + " of fall), and the joists are " + b.Depth.Inches() + " deep"
+					msg = run.Name + " needs " + about(p, need) + " (its outside and " + b.Fall.Small(p.Job.Units) + " of fall), and the joists are " + b.Depth.Small(p.Job.Units) + " deep"
 				}
-				say := check.Say{Message: msg, Got: inches(need), Limit: b.Depth.Inches()}
+				say := check.Say{Message: msg, Got: about(p, need), Limit: b.Depth.Small(p.Job.Units)}
 				if b.Longest > 0 {
-					say.Try = "at " + b.Slope.String() + " it can run " + b.Longest.Round(unit.Inch).String() + " between such joists; shorten it, lay it flatter where the book permits, or drop it below them"
+					say.Try = "at " + b.Slope.In(p.Job.Units) + " it can run " + b.Longest.Round(unit.Inch).In(p.Job.Units) + " between such joists; shorten it, lay it flatter where the book permits, or drop it below them"
 				}
 				p.Fault(on, at, say)
 				continue
 			}
 			if b.Most+b.Fall > b.Depth {
-				p.Unchecked(on, at, check.Say{Message: run.Name + " needs " + inches(b.Least+b.Fall) + " to " + inches(b.Most+b.Fall) + " with its hubs and its fall, and the joists are " + b.Depth.Inches() + " deep", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
+				p.Unchecked(on, at, check.Say{Message: run.Name + " needs " + about(p, b.Least+b.Fall) + " to " + about(p, b.Most+b.Fall) + " with its hubs and its fall, and the joists are " + b.Depth.Small(p.Job.Units) + " deep", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
 				continue
 			}
 			if hang(p, b, on) {
@@ -372,7 +372,7 @@ var joistRoom = &check.Rule{
 		for _, o := range levels {
 			b := o.level
 			o.ask(p, check.Say{
-				Message: "below the " + b.Member + " joists of " + b.Level.Name + " by up to " + inches(o.most) + " at the lowest hub, less what lies over the joists",
+				Message: "below the " + b.Member + " joists of " + b.Level.Name + " by up to " + about(p, o.most) + " at the lowest hub, less what lies over the joists",
 				Ask:     "how thick are the subfloor and the finished floor of " + b.Level.Name + " together? write `subfloor: 3/4\"` at the level",
 			})
 		}
@@ -410,17 +410,23 @@ func hang(p *check.Pass, b *framing.Bay, on diag.Ref) (thickness bool) {
 	}
 	switch {
 	case least > 0:
-		p.Fault(on, at, check.Say{Message: run.Name + " hangs " + inches(least) + " or more below the " + b.Member + " joists of " + b.Level.Name + " at its lowest hub", Got: inches(least), Limit: "0 in"})
+		p.Fault(on, at, check.Say{Message: run.Name + " hangs " + about(p, least) + " or more below the " + b.Member + " joists of " + b.Level.Name + " at its lowest hub", Got: about(p, least), Limit: "0 in"})
 	case most > 0 && !b.SubfloorKnown:
 		return true
 	case most > 0:
-		p.Unchecked(on, at, check.Say{Message: run.Name + " may hang up to " + inches(most) + " below the " + b.Member + " joists of " + b.Level.Name + ", as wide as its hubs are", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
+		p.Unchecked(on, at, check.Say{Message: run.Name + " may hang up to " + about(p, most) + " below the " + b.Member + " joists of " + b.Level.Name + ", as wide as its hubs are", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
 	}
 	return false
 }
 
-// inches is a measure that comes of estimates, to the nearest eighth.
-func inches(l unit.Length) string { return l.Round(unit.Inch / 8).Inches() }
+// about is a measure that comes of estimates, to the nearest eighth of an inch, or 5 mm.
+func about(p *check.Pass, l unit.Length) string {
+	step := unit.Inch / 8
+	if p.Job.Units == unit.Metric {
+		step = 5 * unit.Millimetre
+	}
+	return l.Round(step).Small(p.Job.Units)
+}
 
 var wallRoom = &check.Rule{
 	ID: "wall-room", Family: "room",
@@ -441,23 +447,23 @@ var wallRoom = &check.Rule{
 				continue
 			}
 			p.Looked(1)
-			hubs := "its hubs are about " + inches(x.Least) + " to " + inches(x.Most) + " wide"
+			hubs := "its hubs are about " + about(p, x.Least) + " to " + about(p, x.Most) + " wide"
 			if x.Least == x.Most {
-				hubs = "its hubs are " + x.Least.Inches() + " wide"
+				hubs = "its hubs are " + x.Least.Small(p.Job.Units) + " wide"
 			}
 			switch {
 			case x.OD >= x.Depth:
-				msg := run.Name + " is " + x.OD.Inches() + " outside, and the studs are " + x.Depth.Inches() + " deep: there is no room for its hubs"
+				msg := run.Name + " is " + x.OD.Small(p.Job.Units) + " outside, and the studs are " + x.Depth.Small(p.Job.Units) + " deep: there is no room for its hubs"
 				if x.Least > 0 {
 					msg += ", " + strings.TrimPrefix(hubs, "its hubs are ")
 				}
-				p.Warn(on, at, check.Say{Message: msg, Got: x.OD.Inches(), Limit: "under " + x.Depth.Inches()})
+				p.Warn(on, at, check.Say{Message: msg, Got: x.OD.Small(p.Job.Units), Limit: "under " + x.Depth.Small(p.Job.Units)})
 			case x.Fitting != "" && x.Least >= x.Depth:
-				p.Warn(on, at, check.Say{Message: run.Name + " stands in " + x.Member + " studs, " + x.Depth.Inches() + " deep, with " + x.Fitting + " in the wall, and " + hubs, Got: inches(x.Least), Limit: "under " + x.Depth.Inches()})
+				p.Warn(on, at, check.Say{Message: run.Name + " stands in " + x.Member + " studs, " + x.Depth.Small(p.Job.Units) + " deep, with " + x.Fitting + " in the wall, and " + hubs, Got: about(p, x.Least), Limit: "under " + x.Depth.Small(p.Job.Units)})
 			case x.Fitting != "" && x.Most >= x.Depth:
-				p.Unchecked(on, at, check.Say{Message: run.Name + " stands in " + x.Member + " studs, " + x.Depth.Inches() + " deep, with " + x.Fitting + " in the wall, and " + hubs, Ask: "how wide is " + x.Fitting + " on " + run.Name + ", hub and all?"})
+				p.Unchecked(on, at, check.Say{Message: run.Name + " stands in " + x.Member + " studs, " + x.Depth.Small(p.Job.Units) + " deep, with " + x.Fitting + " in the wall, and " + hubs, Ask: "how wide is " + x.Fitting + " on " + run.Name + ", hub and all?"})
 			case x.Fitting == "" && !x.Sure && x.Least >= x.Depth:
-				p.Unchecked(on, at, check.Say{Message: run.Name + " fits into " + x.Member + " studs, " + x.Depth.Inches() + " deep; " + hubs, Ask: "does a fitting or a coupling of " + run.Name + " stand in the wall, or only in the floors?"})
+				p.Unchecked(on, at, check.Say{Message: run.Name + " fits into " + x.Member + " studs, " + x.Depth.Small(p.Job.Units) + " deep; " + hubs, Ask: "does a fitting or a coupling of " + run.Name + " stand in the wall, or only in the floors?"})
 			}
 		}
 	},
@@ -478,9 +484,9 @@ var crawlRoom = &check.Rule{
 				p.Looked(1)
 			case c.Sure:
 				p.Looked(1)
-				p.Fault(on, at, check.Say{Message: run.Name + " comes " + (-c.Clear).Inches() + " into the earth of the crawl space", Got: (-c.Clear).Inches(), Limit: "0 in"})
+				p.Fault(on, at, check.Say{Message: run.Name + " comes " + (-c.Clear).Small(p.Job.Units) + " into the earth of the crawl space", Got: (-c.Clear).Small(p.Job.Units), Limit: "0 in"})
 			default:
-				p.Unchecked(on, at, check.Say{Message: run.Name + " lies " + (-c.Clear).Inches() + " lower than the grade outside, in a crawl space", Ask: "how high is the crawl space, from the earth to the joists? write `crawl height: 3'` at its level"})
+				p.Unchecked(on, at, check.Say{Message: run.Name + " lies " + (-c.Clear).Small(p.Job.Units) + " lower than the grade outside, in a crawl space", Ask: "how high is the crawl space, from the earth to the joists? write `crawl height: 3'` at its level"})
 			}
 		}
 	},
@@ -514,19 +520,19 @@ var shieldPlate = &check.Rule{
 			if x.Count > 0 {
 				count = ", " + itoa(x.Count) + " in all"
 			}
-			msg := run.Name + " lies within " + x.Limit.Inches() + " of the faces of " + x.Member + " " + x.What + ": a shield plate on both faces of each" + count
+			msg := run.Name + " lies within " + x.Limit.Small(p.Job.Units) + " of the faces of " + x.Member + " " + x.What + ": a shield plate on both faces of each" + count
 			if strings.HasSuffix(x.What, " plate") {
-				msg = run.Name + " lies within " + x.Limit.Inches() + " of the faces of a " + x.Member + " " + x.What + ": a shield plate on both faces" + count
+				msg = run.Name + " lies within " + x.Limit.Small(p.Job.Units) + " of the faces of a " + x.Member + " " + x.What + ": a shield plate on both faces" + count
 			}
 			if run.Def.Through.Cut.Given() && run.Def.Through.Cut.Text != "hole" {
 				msg = run.Name + " lies in notches of " + x.Member + " " + x.What + ": a plate over each" + count
 			}
-			p.Note(p.OnRun(x.Run, x.Seg), run.Def.Through.What.At, check.Say{Message: msg, Got: x.Clear.Round(unit.Sixtyfourth).Inches(), Limit: x.Limit.Inches(), Cite: x.Cite})
+			p.Note(p.OnRun(x.Run, x.Seg), run.Def.Through.What.At, check.Say{Message: msg, Got: x.Clear.Round(unit.Sixtyfourth).Small(p.Job.Units), Limit: x.Limit.Small(p.Job.Units), Cite: x.Cite})
 		}
 		if first != nil {
 			p.Note(p.OnRun(first.Run, first.Seg), p.Net.Runs[first.Run].Def.At, check.Say{
-				Message: names(passing) + " " + verb(passing, "passes", "pass") + " within " + first.Limit.Inches() + " of the faces of top or sole plates of " + first.Member + " walls: a shield plate on both faces of each, " + itoa(total) + " in all",
-				Got:     first.Clear.Round(unit.Sixtyfourth).Inches(), Limit: first.Limit.Inches(), Cite: first.Cite,
+				Message: names(passing) + " " + verb(passing, "passes", "pass") + " within " + first.Limit.Small(p.Job.Units) + " of the faces of top or sole plates of " + first.Member + " walls: a shield plate on both faces of each, " + itoa(total) + " in all",
+				Got:     first.Clear.Round(unit.Sixtyfourth).Small(p.Job.Units), Limit: first.Limit.Small(p.Job.Units), Cite: first.Cite,
 			})
 		}
 	},

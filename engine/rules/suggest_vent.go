@@ -15,12 +15,15 @@ func wetCarries(p *check.Pass, size unit.Size) (unit.Load, bool) {
 	if !ok || len(t.Columns) == 0 {
 		return 0, false
 	}
-	col := t.Columns[0]
-	if t.Column("units") >= 0 {
-		col = "units"
-	}
-	c := p.Book.Cell("wet-vent", size, col)
+	c := p.Book.Cell("wet-vent", size, wetColumn(t))
 	return c.Load, c.State == codebook.Given
+}
+
+func wetColumn(t *codebook.Table) string {
+	if t.Column("units") < 0 && len(t.Columns) > 0 {
+		return t.Columns[0]
+	}
+	return "units"
 }
 
 // bathOnly: every fixture that drains through s is of a bathroom, and nothing comes in that
@@ -153,15 +156,28 @@ func washBranch(p *check.Pass) {
 		if other == "" || !bathOnly(p, join) {
 			continue
 		}
-		size := p.Sizes.Size[join]
-		limit, ok := wetCarries(p, size)
-		if units := p.Loads.Fixture[i].Units; ok && units <= limit {
-			p.Looked(1)
-			p.Note(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
-				Message: run.Name + ": a dry vent on its own upright, over its arm, and a drain of " + size.String() + " would make it the wet vent of " + other + "; it carries " + units.String() + " of the " + limit.String() + " units that " + size.String() + " may",
-				Got:     units.String() + " units", Limit: limit.String() + " units", Try: "vent " + run.Name + " above its arm and make its drain " + size.String(),
-			})
+		units := p.Loads.Fixture[i].Units
+		tab, ok := p.Book.Table("wet-vent")
+		if !ok {
+			continue
 		}
+		size, carries := firstRow(tab, wetColumn(tab), units)
+		if size == 0 {
+			continue
+		}
+		// Its drain may be larger already, by its trap or as the job gives it.
+		if has := p.Sizes.Size[run.Segs[len(run.Segs)-1]]; has > size {
+			limit, ok := wetCarries(p, has)
+			if !ok {
+				continue
+			}
+			size, carries = has, limit.String()
+		}
+		p.Looked(1)
+		p.Note(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
+			Message: run.Name + ": a dry vent on its own upright, over its arm, and a drain of " + size.String() + " would make it the wet vent of " + other + "; it carries " + units.String() + " of the " + carries + " units that " + size.String() + " may",
+			Got:     units.String() + " units", Limit: carries + " units", Try: "vent " + run.Name + " above its arm and make its drain " + size.String(),
+		})
 	}
 }
 
@@ -292,6 +308,7 @@ func onlyKinds(n *network.Net, r network.RunID, kinds []string) bool {
 	return any
 }
 
+// firstRow is the smallest size of a table that carries the units, and what it carries.
 func firstRow(t *codebook.Table, column string, units unit.Load) (unit.Size, string) {
 	k := t.Column(column)
 	if k < 0 {
@@ -331,7 +348,7 @@ var suggestTray = &check.Rule{
 			run := &n.Runs[f.Run]
 			say := check.Say{Message: run.Name + ": it could drain into the standpipe of " + washer + ", once that is vented", Cite: tall.Cite}
 			if given(tall) && given(across) {
-				say.Try = "keep the standpipe " + tall.Length.Inches() + " or more above its weir and above the tub's rim, and the tub's outlet within " + across.Length.Inches() + " of its trap"
+				say.Try = "keep the standpipe " + tall.Length.Small(p.Job.Units) + " or more above its weir and above the tub's rim, and the tub's outlet within " + across.Length.Small(p.Job.Units) + " of its trap"
 			}
 			p.Note(p.OnFixture(network.FixID(i)), run.Def.At, say)
 		}

@@ -54,7 +54,7 @@ var supportSpacing = &check.Rule{
 		if bestLen <= best.Every {
 			return
 		}
-		msg := "hangers of level " + best.Material + " stand at most " + best.Every.String() + " apart: " + itoa(count[best.Run]) + " on the " + bestLen.String() + " of " + run.Name
+		msg := "hangers of level " + best.Material + " stand at most " + best.Every.In(p.Job.Units) + " apart: " + itoa(count[best.Run]) + " on the " + bestLen.In(p.Job.Units) + " of " + run.Name
 		all := tally(
 			some{hangers - count[best.Run], "hanger of other level pipe", "hangers of other level pipe"}, some{straps, "riser strap", "riser straps"}, some{guides, "guide", "guides"},
 			some{len(p.Framing.Braces), "brace at a turn of large pipe", "braces at turns of large pipe"}, some{len(p.Framing.Feet), "support under the foot of a stack", "supports under the feet of stacks"},
@@ -62,7 +62,7 @@ var supportSpacing = &check.Rule{
 		if all != "" {
 			msg += "; besides " + all
 		}
-		p.Note(on, run.Def.At, check.Say{Message: msg + "; to be seen at the rough-in", Got: bestLen.String(), Limit: best.Every.String(), Cite: best.Cite})
+		p.Note(on, run.Def.At, check.Say{Message: msg + "; to be seen at the rough-in", Got: bestLen.In(p.Job.Units), Limit: best.Every.In(p.Job.Units), Cite: best.Cite})
 	},
 }
 
@@ -109,7 +109,7 @@ var trenchCheck = &check.Rule{
 					say += before + f(q) + after
 				}
 			}
-			length := func(q codebook.Param) string { return q.Length.Inches() }
+			length := func(q codebook.Param) string { return q.Length.Small(p.Job.Units) }
 			add("trench.layer", "; fill in layers of ", "", length)
 			add("trench.cover", "; clean fill to ", " over the pipe", length)
 			add("trench.footing-plane", "; no deeper beside a footing than ", " degrees from its edge", func(q codebook.Param) string { return itoa(times(q)) })

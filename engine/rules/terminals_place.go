@@ -11,8 +11,8 @@ import (
 // tooNear reports a distance of a vent's end that is under a book's measure.
 func tooNear(p *check.Pass, on diag.Ref, have job.Len, limit codebook.Param, msg string) {
 	p.Fault(on, have.At, check.Say{
-		Message: msg + "; " + limit.Length.String() + " is the least",
-		Got:     have.V.String(), Limit: limit.Length.String(), Cite: limit.Cite,
+		Message: msg + "; " + limit.Length.In(p.Job.Units) + " is the least",
+		Got:     have.V.In(p.Job.Units), Limit: limit.Length.In(p.Job.Units), Cite: limit.Cite,
 	})
 }
 
@@ -39,7 +39,7 @@ var terminalLocation = &check.Rule{
 				case t.LotLine.Set:
 					p.Looked(1)
 					if t.LotLine.V < lot.Length {
-						tooNear(p, on, t.LotLine, lot, x.Name+" ends "+t.LotLine.V.String()+" from the lot line")
+						tooNear(p, on, t.LotLine, lot, x.Name+" ends "+t.LotLine.V.In(p.Job.Units)+" from the lot line")
 					}
 				case wall:
 					known = false
@@ -50,7 +50,7 @@ var terminalLocation = &check.Rule{
 				case t.AboveGrade.Set:
 					p.Looked(1)
 					if t.AboveGrade.V < ground.Length {
-						tooNear(p, on, t.AboveGrade, ground, x.Name+" ends "+t.AboveGrade.V.String()+" above the ground")
+						tooNear(p, on, t.AboveGrade, ground, x.Name+" ends "+t.AboveGrade.V.In(p.Job.Units)+" above the ground")
 					}
 				default:
 					known = false
@@ -87,11 +87,11 @@ func opening(p *check.Pass, v network.VentID, x *network.Vent) (known bool) {
 	case beneath && given(under):
 		p.Looked(1)
 		if t.BelowOpening.V < under.Length {
-			tooNear(p, on, t.BelowOpening, under, x.Name+" ends "+t.BelowOpening.V.String()+" below an opening")
+			tooNear(p, on, t.BelowOpening, under, x.Name+" ends "+t.BelowOpening.V.In(p.Job.Units)+" below an opening")
 		}
 	case t.FromOpening.Set && (beneath || t.AboveOpening.Set || !given(over)):
 		p.Looked(1)
-		tooNear(p, on, t.FromOpening, across, x.Name+" ends "+t.FromOpening.V.String()+" from an opening"+notAbove(t, over))
+		tooNear(p, on, t.FromOpening, across, x.Name+" ends "+t.FromOpening.V.In(p.Job.Units)+" from an opening"+notAbove(p, t, over))
 	case t.AboveOpening.Set && !t.FromOpening.Set, t.FromOpening.Set:
 		return false
 	default:
@@ -100,9 +100,9 @@ func opening(p *check.Pass, v network.VentID, x *network.Vent) (known bool) {
 	return true
 }
 
-func notAbove(t *job.Terminal, over codebook.Param) string {
+func notAbove(p *check.Pass, t *job.Terminal, over codebook.Param) string {
 	if t.AboveOpening.Set && given(over) {
-		return " and only " + t.AboveOpening.V.String() + " above it (" + over.Length.String() + " would do)"
+		return " and only " + t.AboveOpening.V.In(p.Job.Units) + " above it (" + over.Length.In(p.Job.Units) + " would do)"
 	}
 	return ""
 }

@@ -41,7 +41,7 @@ var terminalHeight = &check.Rule{
 		why := ""
 		if given(snow) && snow.Yes && p.Job.Climate.Snow.Set && p.Job.Climate.Snow.V > 0 {
 			least += p.Job.Climate.Snow.V
-			why = ", " + base.Length.Inches() + " over " + p.Job.Climate.Snow.V.Inches() + " of snow"
+			why = ", " + base.Length.Small(p.Job.Units) + " over " + p.Job.Climate.Snow.V.Small(p.Job.Units) + " of snow"
 		}
 		if more := p.Param("terminal.frost-above-roof"); given(more) && more.Length > least {
 			if is, _ := cold(p, "terminal.frost-design"); is {
@@ -60,8 +60,8 @@ var terminalHeight = &check.Rule{
 				p.Looked(1)
 				if t.AboveRoof.V < least {
 					p.Fault(p.OnVent(v), t.AboveRoof.At, check.Say{
-						Message: x.Name + " ends " + t.AboveRoof.V.Inches() + " above the roof; " + least.Inches() + " is the least" + why,
-						Got:     t.AboveRoof.V.Inches(), Limit: least.Inches(), Cite: cite,
+						Message: x.Name + " ends " + t.AboveRoof.V.Small(p.Job.Units) + " above the roof; " + least.Small(p.Job.Units) + " is the least" + why,
+						Got:     t.AboveRoof.V.Small(p.Job.Units), Limit: least.Small(p.Job.Units), Cite: cite,
 					})
 				}
 			case x.Def.State.Text != "existing":
@@ -72,7 +72,7 @@ var terminalHeight = &check.Rule{
 		say := check.Say{
 			Message: "how high it ends above the roof is not given",
 			Ask:     "how high above the roof does it end? write `above roof: 12\"` under `terminal`",
-			Limit:   least.Inches(), Cite: cite,
+			Limit:   least.Small(p.Job.Units), Cite: cite,
 		}
 		if given(snow) && snow.Yes && !p.Job.Climate.Snow.Set {
 			say.Ask = "how high above the roof does it end, and how deep may snow lie there? write `above roof: 12\"` under `terminal` and `snow` under `climate`"
@@ -97,7 +97,7 @@ func askCold(p *check.Pass, least unit.Length) {
 	ask.ask(p, check.Say{
 		Message: "it is high enough unless winters are hard, and how cold it gets is not given",
 		Ask:     "what is the winter design temperature of the site? write `design temperature` under `climate`",
-		Limit:   more.Length.Inches(), Cite: more.Cite,
+		Limit:   more.Length.Small(p.Job.Units), Cite: more.Cite,
 	})
 }
 
@@ -130,11 +130,11 @@ var terminalOccupied = &check.Rule{
 			switch {
 			case !given(limit) || !t.OccupiedRoof.V:
 			case !t.AboveRoof.Set:
-				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " ends over a roof that is used, and how high is not given", Ask: "how high above the roof does " + x.Name + " end? write `above roof` under `terminal`", Limit: limit.Length.String(), Cite: limit.Cite})
+				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " ends over a roof that is used, and how high is not given", Ask: "how high above the roof does " + x.Name + " end? write `above roof` under `terminal`", Limit: limit.Length.In(p.Job.Units), Cite: limit.Cite})
 			default:
 				p.Looked(1)
 				if t.AboveRoof.V < limit.Length {
-					p.Fault(p.OnVent(v), t.AboveRoof.At, check.Say{Message: x.Name + " ends " + t.AboveRoof.V.String() + " above a roof that is used; " + limit.Length.String() + " is the least", Got: t.AboveRoof.V.String(), Limit: limit.Length.String(), Cite: limit.Cite})
+					p.Fault(p.OnVent(v), t.AboveRoof.At, check.Say{Message: x.Name + " ends " + t.AboveRoof.V.In(p.Job.Units) + " above a roof that is used; " + limit.Length.In(p.Job.Units) + " is the least", Got: t.AboveRoof.V.In(p.Job.Units), Limit: limit.Length.In(p.Job.Units), Cite: limit.Cite})
 				}
 			}
 		})
@@ -173,13 +173,13 @@ var terminalFrost = &check.Rule{
 				p.Fault(p.OnVent(v), x.Def.At, check.Say{
 					Message: x.Name + " goes out in " + have.String() + "; where it is so cold " + size.Size.String() + " is the least",
 					Got:     have.String(), Limit: size.Size.String(), Cite: size.Cite,
-					Try: enlarge(size.Size, inside.Length, given(inside)),
+					Try: enlarge(p, size.Size, inside.Length, given(inside)),
 				})
 			case given(inside) && t.EnlargedInside.Set && t.EnlargedInside.V < inside.Length:
 				p.Looked(1)
 				p.Fault(p.OnVent(v), t.EnlargedInside.At, check.Say{
-					Message: x.Name + " is enlarged " + t.EnlargedInside.V.Inches() + " inside; " + inside.Length.Inches() + " is the least",
-					Got:     t.EnlargedInside.V.Inches(), Limit: inside.Length.Inches(), Cite: inside.Cite, Try: "enlarge it further down, in the warm",
+					Message: x.Name + " is enlarged " + t.EnlargedInside.V.Small(p.Job.Units) + " inside; " + inside.Length.Small(p.Job.Units) + " is the least",
+					Got:     t.EnlargedInside.V.Small(p.Job.Units), Limit: inside.Length.Small(p.Job.Units), Cite: inside.Cite, Try: "enlarge it further down, in the warm",
 				})
 			default:
 				p.Looked(1)
@@ -193,10 +193,10 @@ var terminalFrost = &check.Rule{
 	},
 }
 
-func enlarge(size unit.Size, inside unit.Length, known bool) string {
+func enlarge(p *check.Pass, size unit.Size, inside unit.Length, known bool) string {
 	s := "enlarge it to " + size.String()
 	if known {
-		s += ", at least " + inside.String() + " below the roof in the warm"
+		s += ", at least " + inside.In(p.Job.Units) + " below the roof in the warm"
 	}
 	return s
 }

@@ -87,13 +87,13 @@ var sharedTrapApart = &check.Rule{
 			case !f.Def.Apart.Set:
 				p.Unchecked(ref, f.Def.Serves[0].At, check.Say{
 					Message: run.Name + ": several fixtures share its trap, and how far their outlets are apart is not given",
-					Ask:     "how far apart are the outlets on the trap of " + run.Name + "? write `apart: 20\"`", Limit: limit.Length.Inches(), Cite: limit.Cite,
+					Ask:     "how far apart are the outlets on the trap of " + run.Name + "? write `apart: 20\"`", Limit: limit.Length.Small(p.Job.Units), Cite: limit.Cite,
 				})
 			case f.Def.Apart.V > limit.Length:
 				p.Looked(1)
 				p.Fault(ref, f.Def.Apart.At, check.Say{
-					Message: run.Name + ": outlets " + f.Def.Apart.V.Inches() + " apart share a trap; " + limit.Length.Inches() + " is the most",
-					Got:     f.Def.Apart.V.Inches(), Limit: limit.Length.Inches(), Cite: limit.Cite,
+					Message: run.Name + ": outlets " + f.Def.Apart.V.Small(p.Job.Units) + " apart share a trap; " + limit.Length.Small(p.Job.Units) + " is the most",
+					Got:     f.Def.Apart.V.Small(p.Job.Units), Limit: limit.Length.Small(p.Job.Units), Cite: limit.Cite,
 				})
 			default:
 				p.Looked(1)

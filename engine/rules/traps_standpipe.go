@@ -24,9 +24,9 @@ func between(p *check.Pass, on diag.Ref, at source.Span, v unit.Length, least, m
 	p.Looked(1)
 	switch {
 	case given(least) && v < least.Length:
-		p.Fault(on, at, check.Say{Message: say + v.Inches() + "; " + least.Length.Inches() + " is the least", Got: v.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
+		p.Fault(on, at, check.Say{Message: say + v.Small(p.Job.Units) + "; " + least.Length.Small(p.Job.Units) + " is the least", Got: v.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 	case given(most) && v > most.Length:
-		p.Fault(on, at, check.Say{Message: say + v.Inches() + "; " + most.Length.Inches() + " is the most", Got: v.Inches(), Limit: most.Length.Inches(), Cite: most.Cite})
+		p.Fault(on, at, check.Say{Message: say + v.Small(p.Job.Units) + "; " + most.Length.Small(p.Job.Units) + " is the most", Got: v.Small(p.Job.Units), Limit: most.Length.Small(p.Job.Units), Cite: most.Cite})
 	}
 }
 
@@ -99,7 +99,7 @@ var standpipeTray = &check.Rule{
 				} else {
 					p.Unchecked(on, r.Def.At, check.Say{
 						Message: r.Name + ": a laundry tub drains into it, and the height of the standpipe is not given",
-						Ask:     "how high is the standpipe above its trap weir, and is its rim above the rim of the tub?", Limit: tall.Length.Inches(), Cite: tall.Cite,
+						Ask:     "how high is the standpipe above its trap weir, and is its rim above the rim of the tub?", Limit: tall.Length.Small(p.Job.Units), Cite: tall.Cite,
 					})
 				}
 			}
@@ -109,7 +109,7 @@ var standpipeTray = &check.Rule{
 				} else {
 					p.Unchecked(on, r.Def.At, check.Say{
 						Message: r.Name + ": a laundry tub drains into it, and how far its outlet is from the trap is not given",
-						Ask:     "how many inches is it from the tub's outlet to the standpipe's trap? write `apart: 24\"`", Limit: across.Length.Inches(), Cite: across.Cite,
+						Ask:     "how many inches is it from the tub's outlet to the standpipe's trap? write `apart: 24\"`", Limit: across.Length.Small(p.Job.Units), Cite: across.Cite,
 					})
 				}
 			}

@@ -88,11 +88,11 @@ func footFall(p *check.Pass, v network.VentID) {
 	switch {
 	case !d.Slope.V.Given():
 		if d.State.Text != "existing" {
-			p.Unchecked(p.OnVent(v), d.At, check.Say{Message: name + ", the foot vent of an island, runs level under the floor, and its fall is not given", Ask: "how much does the level part of " + name + " fall back to the drain? write its `slope`", Limit: c.Slope.String()})
+			p.Unchecked(p.OnVent(v), d.At, check.Say{Message: name + ", the foot vent of an island, runs level under the floor, and its fall is not given", Ask: "how much does the level part of " + name + " fall back to the drain? write its `slope`", Limit: c.Slope.In(p.Job.Units)})
 		}
 	case d.Slope.V.Cmp(c.Slope) < 0:
 		p.Looked(1)
-		p.Fault(p.OnVent(v), d.Slope.At, check.Say{Message: name + ", the foot vent of an island, falls " + d.Slope.V.String() + " under the floor; a drain of its size falls " + c.Slope.String(), Got: d.Slope.V.String(), Limit: c.Slope.String()})
+		p.Fault(p.OnVent(v), d.Slope.At, check.Say{Message: name + ", the foot vent of an island, falls " + d.Slope.V.In(p.Job.Units) + " under the floor; a drain of its size falls " + c.Slope.In(p.Job.Units), Got: d.Slope.V.In(p.Job.Units), Limit: c.Slope.In(p.Job.Units)})
 	default:
 		p.Looked(1)
 	}
@@ -116,7 +116,7 @@ var valveInsulation = &check.Rule{
 			}
 			p.Looked(1)
 			if h.V < least.Length {
-				p.Fault(p.OnVent(v), h.At, check.Say{Message: x.Name + ": its valve stands " + h.V.Inches() + " above the insulation; " + least.Length.Inches() + " is the least", Got: h.V.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
+				p.Fault(p.OnVent(v), h.At, check.Say{Message: x.Name + ": its valve stands " + h.V.Small(p.Job.Units) + " above the insulation; " + least.Length.Small(p.Job.Units) + " is the least", Got: h.V.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 			}
 		})
 	},
@@ -141,10 +141,10 @@ var terminalCovered = &check.Rule{
 			}
 			switch {
 			case !t.AboveRoof.Set:
-				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " ends under a cover, and how high above the roof is not given", Ask: "how high above the roof does " + x.Name + " end under its cover? write `above roof` under `terminal`", Limit: least.Length.Inches(), Cite: least.Cite})
+				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " ends under a cover, and how high above the roof is not given", Ask: "how high above the roof does " + x.Name + " end under its cover? write `above roof` under `terminal`", Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 			case t.AboveRoof.V < least.Length:
 				p.Looked(1)
-				p.Warn(p.OnVent(v), t.AboveRoof.At, check.Say{Message: x.Name + " ends " + t.AboveRoof.V.Inches() + " above the roof under its cover; " + least.Length.Inches() + " is the least, in the editions that have that rule", Got: t.AboveRoof.V.Inches(), Limit: least.Length.Inches(), Cite: least.Cite})
+				p.Warn(p.OnVent(v), t.AboveRoof.At, check.Say{Message: x.Name + " ends " + t.AboveRoof.V.Small(p.Job.Units) + " above the roof under its cover; " + least.Length.Small(p.Job.Units) + " is the least, in the editions that have that rule", Got: t.AboveRoof.V.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 			default:
 				p.Looked(1)
 			}

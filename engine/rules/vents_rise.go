@@ -98,7 +98,7 @@ var flatVent = &check.Rule{
 		p.Looked(f.looked)
 		for _, v := range f.order {
 			vent := &p.Net.Vents[v]
-			got := f.length[v].String()
+			got := f.length[v].In(p.Job.Units)
 			if f.length[v] == 0 {
 				got = ""
 			}
@@ -106,24 +106,24 @@ var flatVent = &check.Rule{
 			if got != "" {
 				msg = vent.Name + ": " + got + " of this dry vent lies level under the flood rim"
 			}
-			p.Fault(p.OnVent(v), vent.Def.At, check.Say{Message: msg, Got: got, Limit: need.Length.Inches() + " above the flood rim", Cite: need.Cite})
+			p.Fault(p.OnVent(v), vent.Def.At, check.Say{Message: msg, Got: got, Limit: need.Length.Small(p.Job.Units) + " above the flood rim", Cite: need.Cite})
 		}
 		for _, s := range f.stubs {
 			run := p.Net.RunOf(s)
 			got := ""
 			if l := p.Net.Segs[s].Length(); l > 0 {
-				got = l.String()
+				got = l.In(p.Job.Units)
 			}
 			p.Fault(p.OnRun(p.Net.Segs[s].Run, s), run.Def.At, check.Say{
 				Message: strings.TrimSpace(run.Name+": "+got+" of it") + " lies level between a vent and the first waste, and carries nothing: a flat vent",
-				Got:     got, Limit: need.Length.Inches() + " above the flood rim", Cite: need.Cite,
+				Got:     got, Limit: need.Length.Small(p.Job.Units) + " above the flood rim", Cite: need.Cite,
 				Try: "let the vent leave where the first waste joins, or let a lavatory drain through this piece",
 			})
 		}
 		f.ask.ask(p, check.Say{
 			Message: "whether the level part lies above the flood rim cannot be told from the heights given",
 			Ask:     "how high above the highest flood rim served does the vent first turn level? write `above rim: 6\"`, or the heights of floor and pipe",
-			Limit:   need.Length.Inches(), Cite: need.Cite,
+			Limit:   need.Length.Small(p.Job.Units), Cite: need.Cite,
 		})
 		f.blind.ask(p, check.Say{
 			Message: "how the vent runs is not given",
@@ -157,9 +157,9 @@ var ventTieIn = &check.Rule{
 			vent := &n.Vents[v]
 			switch {
 			case is == tooLow:
-				s := check.Say{Message: vent.Name + " " + msg, Limit: need.Length.Inches() + " above the flood rim", Cite: need.Cite}
+				s := check.Say{Message: vent.Name + " " + msg, Limit: need.Length.Small(p.Job.Units) + " above the flood rim", Cite: need.Cite}
 				if exact {
-					s.Got = height.Inches()
+					s.Got = height.Small(p.Job.Units)
 				}
 				p.Fault(p.OnVent(v), vent.Def.At, s)
 			case is == cannotTell && vent.Def.State.Text != "existing":
@@ -182,17 +182,17 @@ var ventTieIn = &check.Rule{
 						if vent.Def.AboveRim.V < need.Length {
 							is = tooLow
 						}
-						judge(id, is, vent.Def.AboveRim.V, true, "joins "+n.Vents[into].Name+" "+vent.Def.AboveRim.V.Inches()+" above the flood rim; "+need.Length.Inches()+" is the least")
+						judge(id, is, vent.Def.AboveRim.V, true, "joins "+n.Vents[into].Name+" "+vent.Def.AboveRim.V.Small(p.Job.Units)+" above the flood rim; "+need.Length.Small(p.Job.Units)+" is the least")
 						continue
 					}
-					judge(id, is, path.ends[i], path.exact[i], "joins "+n.Vents[into].Name+" under the height of the flood rim and "+need.Length.Inches())
+					judge(id, is, path.ends[i], path.exact[i], "joins "+n.Vents[into].Name+" under the height of the flood rim and "+need.Length.Small(p.Job.Units))
 				case vent.End == network.AirAdmittanceValve && several(p, t):
 					rise, exact := path.ends[i], path.exact[i]
 					if h, ok := valveOver(vent.Def); ok {
 						rise, exact = h, true
 					}
 					if exact && rise < need.Length {
-						judge(id, tooLow, rise, true, "serves several traps and ends "+rise.Inches()+" above the drain, under their flood rims")
+						judge(id, tooLow, rise, true, "serves several traps and ends "+rise.Small(p.Job.Units)+" above the drain, under their flood rims")
 					}
 				}
 			}
@@ -200,7 +200,7 @@ var ventTieIn = &check.Rule{
 		ask.ask(p, check.Say{
 			Message: "whether the vent joins another one above the flood rim cannot be told from the heights given",
 			Ask:     "how high above the highest flood rim served do the vents come together? write `above rim: 6\"`",
-			Limit:   need.Length.Inches(), Cite: need.Cite,
+			Limit:   need.Length.Small(p.Job.Units), Cite: need.Cite,
 		})
 	},
 }
@@ -310,7 +310,7 @@ var ventBackPitch = &check.Rule{
 			case !level:
 			case back:
 				p.Looked(1)
-				p.Fault(p.OnVent(v), d.Slope.At, check.Say{Message: n.Vents[i].Name + " lies " + d.Slope.V.String() + "; its level part must fall back to the drain", Got: d.Slope.V.String()})
+				p.Fault(p.OnVent(v), d.Slope.At, check.Say{Message: n.Vents[i].Name + " lies " + d.Slope.V.In(p.Job.Units) + "; its level part must fall back to the drain", Got: d.Slope.V.In(p.Job.Units)})
 			case d.Slope.V.Given():
 				p.Looked(1)
 			case d.State.Text != "existing":

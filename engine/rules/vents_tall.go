@@ -258,11 +258,11 @@ var ventStackBase = &check.Rule{
 			cite := p.Param("vent.stack-base-diameters").Cite
 			switch {
 			case bad.onTall:
-				p.Fault(p.OnVent(bad.vent), vent.Def.At, check.Say{Message: vent.Name + " leaves " + r.Name + " above its lowest branch; a vent stack leaves at or below that, or the drain at most " + most.Inches() + " past the base", Cite: cite})
+				p.Fault(p.OnVent(bad.vent), vent.Def.At, check.Say{Message: vent.Name + " leaves " + r.Name + " above its lowest branch; a vent stack leaves at or below that, or the drain at most " + most.Small(p.Job.Units) + " past the base", Cite: cite})
 			case bad.known:
-				p.Fault(p.OnVent(bad.vent), vent.Def.At, check.Say{Message: vent.Name + " leaves the drain " + bad.past.Inches() + " past the base of " + r.Name + "; " + most.Inches() + " is the most for a vent stack", Got: bad.past.Inches(), Limit: most.Inches(), Cite: cite})
+				p.Fault(p.OnVent(bad.vent), vent.Def.At, check.Say{Message: vent.Name + " leaves the drain " + bad.past.Small(p.Job.Units) + " past the base of " + r.Name + "; " + most.Small(p.Job.Units) + " is the most for a vent stack", Got: bad.past.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite})
 			default:
-				p.Unchecked(p.OnVent(bad.vent), vent.Def.At, check.Say{Message: vent.Name + ": how far past the base of " + r.Name + " it leaves the drain is not given", Ask: "how far past the base of " + r.Name + " does " + vent.Name + " leave the drain?", Limit: most.Inches(), Cite: cite})
+				p.Unchecked(p.OnVent(bad.vent), vent.Def.At, check.Say{Message: vent.Name + ": how far past the base of " + r.Name + " it leaves the drain is not given", Ask: "how far past the base of " + r.Name + " does " + vent.Name + " leave the drain?", Limit: most.Small(p.Job.Units), Cite: cite})
 			}
 		}
 	},

@@ -60,11 +60,11 @@ var valveHeight = &check.Rule{
 				case !d.Valve.AbvRim.Set:
 					p.Unchecked(on, d.At, check.Say{
 						Message: x.Name + ": how high its valve stands above the highest flood rim is not given",
-						Ask:     "how high above the highest flood rim served does the valve of " + x.Name + " stand? write `above rim` under `valve`", Limit: stack.Length.Inches(), Cite: stack.Cite,
+						Ask:     "how high above the highest flood rim served does the valve of " + x.Name + " stand? write `above rim` under `valve`", Limit: stack.Length.Small(p.Job.Units), Cite: stack.Cite,
 					})
 				case d.Valve.AbvRim.V < stack.Length:
 					p.Looked(1)
-					p.Fault(on, d.Valve.AbvRim.At, check.Say{Message: x.Name + ": its valve stands " + d.Valve.AbvRim.V.Inches() + " above the highest flood rim; " + stack.Length.Inches() + " is the least", Got: d.Valve.AbvRim.V.Inches(), Limit: stack.Length.Inches(), Cite: stack.Cite})
+					p.Fault(on, d.Valve.AbvRim.At, check.Say{Message: x.Name + ": its valve stands " + d.Valve.AbvRim.V.Small(p.Job.Units) + " above the highest flood rim; " + stack.Length.Small(p.Job.Units) + " is the least", Got: d.Valve.AbvRim.V.Small(p.Job.Units), Limit: stack.Length.Small(p.Job.Units), Cite: stack.Cite})
 				default:
 					p.Looked(1)
 				}
@@ -81,11 +81,11 @@ var valveHeight = &check.Rule{
 			case !ok:
 				p.Unchecked(on, d.At, check.Say{
 					Message: x.Name + ": how high its valve stands above the drain is not given",
-					Ask:     "how many inches is it from the centre line of the drain after the trap up to the valve of " + x.Name + "? write `above arm` under `valve`", Limit: branch.Length.Inches(), Cite: branch.Cite,
+					Ask:     "how many inches is it from the centre line of the drain after the trap up to the valve of " + x.Name + "? write `above arm` under `valve`", Limit: branch.Length.Small(p.Job.Units), Cite: branch.Cite,
 				})
 			case h < branch.Length:
 				p.Looked(1)
-				p.Fault(on, d.At, check.Say{Message: x.Name + ": its valve stands " + h.Inches() + " above the drain; " + branch.Length.Inches() + " is the least", Got: h.Inches(), Limit: branch.Length.Inches(), Cite: branch.Cite})
+				p.Fault(on, d.At, check.Say{Message: x.Name + ": its valve stands " + h.Small(p.Job.Units) + " above the drain; " + branch.Length.Small(p.Job.Units) + " is the least", Got: h.Small(p.Job.Units), Limit: branch.Length.Small(p.Job.Units), Cite: branch.Cite})
 			default:
 				p.Looked(1)
 			}

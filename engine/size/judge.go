@@ -2,7 +2,6 @@ package size
 
 import (
 	"strconv"
-	"strings"
 
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -179,23 +178,13 @@ func plural(class string, n int) string {
 // slopeWords names the slope that a table was read at and whether it was given.
 func (c *chooser) slopeWords(s network.SegID, size unit.Size) string {
 	if c.z.SlopeGiven[s] {
-		return SlopeText(c.z.Slope[s], c.net.Job.Units)
+		return c.z.Slope[s].In(c.net.Job.Units)
 	}
 	sl := minSlope(c.book, size)
 	if sl.Run == 0 {
 		return "a slope that is not given"
 	}
-	return SlopeText(sl, c.net.Job.Units) + " (the flattest permitted; no slope is given)"
-}
-
-// SlopeText writes a slope as a job has its answers: inches per foot, or percent. What is no
-// even part of an inch but an even percent was written so, and is written so again.
-func SlopeText(s unit.Slope, sys unit.System) string {
-	even := s.Given() && s.Fall*10000%s.Run == 0
-	if sys == unit.Metric || even && strings.HasPrefix(s.String(), "~") {
-		return s.Percent()
-	}
-	return s.String()
+	return sl.In(c.net.Job.Units) + " (the flattest permitted; no slope is given)"
 }
 
 // minSlope returns the flattest slope that the book permits for a size; the zero Slope

@@ -226,7 +226,7 @@ func (c *chooser) outOfTable(s network.SegID, t *codebook.Table, need unit.Load)
 	c.askRow[key] = true
 	sl := ""
 	if c.z.SlopeGiven[s] {
-		sl = " at " + c.z.Slope[s].String()
+		sl = " at " + c.z.Slope[s].In(c.net.Job.Units)
 	}
 	c.diags = append(c.diags, diag.Diagnostic{
 		Severity: diag.Unchecked, Rule: "size-table", On: segRef(run.Name, s), At: run.Def.At,

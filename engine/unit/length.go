@@ -369,6 +369,15 @@ func (l Length) In(sys System) string {
 	return string(append(appendDecimal(b, n, places), name...))
 }
 
+// Small is a length that is told in inches however long it is (a rise, a clearance, what is
+// missing): Inches, or as a metric job writes it.
+func (l Length) Small(sys System) string {
+	if sys == Metric {
+		return l.In(sys)
+	}
+	return l.Inches()
+}
+
 // Round is the multiple of step nearest to l, half away from zero. A step of 0 or less
 // leaves l as it is.
 func (l Length) Round(step Length) Length {

@@ -457,6 +457,16 @@ func (s Slope) String() string {
 	return string(s.append(buf[:0]))
 }
 
+// In is the slope as a job of that system has its answers: inches per foot, or percent. What
+// is no even part of an inch but an even percent was written so, and is written so again.
+func (s Slope) In(sys System) string {
+	even := s.Given() && s.Fall*10000%s.Run == 0
+	if sys == Metric && s.Given() || even && strings.HasPrefix(s.String(), "~") {
+		return s.Percent()
+	}
+	return s.String()
+}
+
 func (s Slope) appendPercent(b []byte) []byte {
 	v := mulDiv(s.Fall, 100*100, uint64(s.Run), nearest)
 	return append(appendDecimal(begin(b, true, v < 0), abs(v), 2), " %"...)

@@ -91,7 +91,7 @@ func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over netwo
 	t.joinsLevel(f, path, &r, "circuit-joins-upright", "circuit-vent")
 	if m := t.p.circuitSlope; m.State == codebook.Given && run.Def.Slope.V.Given() && run.Def.Slope.V.Cmp(m.Slope) > 0 {
 		r.failOn(t, on, run.Def.Slope.At, "circuit-slope",
-			run.Name+" falls "+run.Def.Slope.V.String()+"; a branch on a circuit vent falls at most "+m.Slope.String(), run.Def.Slope.V.String(), m.Slope.String(), "circuit-slope")
+			run.Name+" falls "+run.Def.Slope.V.In(t.net.Job.Units)+"; a branch on a circuit vent falls at most "+m.Slope.In(t.net.Job.Units), run.Def.Slope.V.In(t.net.Job.Units), m.Slope.In(t.net.Job.Units), "circuit-slope")
 	}
 	t.arm(f, path, &r)
 	return r, true

@@ -60,10 +60,10 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		}
 	}
 	if m := t.p.comboDrop; m.State == codebook.Given && drop > m.Length {
-		r.failOn(t, on, at, "cwv-drop", cwv.Name+": the drop from "+t.name(f)+" is "+drop.String()+"; "+m.Length.String()+" is the most", drop.String(), m.Length.String(), "combination-drop")
+		r.failOn(t, on, at, "cwv-drop", cwv.Name+": the drop from "+t.name(f)+" is "+drop.In(t.net.Job.Units)+"; "+m.Length.In(t.net.Job.Units)+" is the most", drop.In(t.net.Job.Units), m.Length.In(t.net.Job.Units), "combination-drop")
 	}
 	if m := t.p.comboSlope; m.State == codebook.Given && cwv.Def.Slope.V.Run != 0 && cwv.Def.Slope.V.Cmp(m.Slope) > 0 {
-		r.failOn(t, on, cwv.Def.Slope.At, "cwv-slope", cwv.Name+" falls "+cwv.Def.Slope.V.String()+"; a combination waste and vent falls at most "+m.Slope.String(), cwv.Def.Slope.V.String(), m.Slope.String(), "combination-slope")
+		r.failOn(t, on, cwv.Def.Slope.At, "cwv-slope", cwv.Name+" falls "+cwv.Def.Slope.V.In(t.net.Job.Units)+"; a combination waste and vent falls at most "+m.Slope.In(t.net.Job.Units), cwv.Def.Slope.V.In(t.net.Job.Units), m.Slope.In(t.net.Job.Units), "combination-slope")
 	}
 	t.combinationTrap(f, &r, cwv)
 	t.combinationBranch(f, &r, cwv)
@@ -204,7 +204,7 @@ func (t *tracer) combinationBranch(f network.FixID, r *Reading, cwv *network.Run
 	on := diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(run.Segs[0])}
 	switch {
 	case length > p.Length:
-		d := t.finding(on, run.Def.At, "cwv-branch-unvented", run.Name+" is "+length.String()+" long on the combination waste and vent "+cwv.Name+"; over "+p.Length.String()+" a branch of it has a vent of its own", length.String(), p.Length.String(), "combination-vent")
+		d := t.finding(on, run.Def.At, "cwv-branch-unvented", run.Name+" is "+length.In(t.net.Job.Units)+" long on the combination waste and vent "+cwv.Name+"; over "+p.Length.In(t.net.Job.Units)+" a branch of it has a vent of its own", length.In(t.net.Job.Units), p.Length.In(t.net.Job.Units), "combination-vent")
 		d.Why = "air over the waste reaches only so far"
 		d.Try = "take a vent off " + run.Name
 		if p.Cite != nil {
@@ -213,7 +213,7 @@ func (t *tracer) combinationBranch(f network.FixID, r *Reading, cwv *network.Run
 		r.Fails = append(r.Fails, d)
 	case !known:
 		r.ask("cwv-branch-unvented", on, run.Name+": how long it is on the combination waste and vent "+cwv.Name+" is not given",
-			"how long is "+run.Name+" up to where it joins? over "+p.Length.String()+" it needs a vent of its own", t.cite("combination-vent"))
+			"how long is "+run.Name+" up to where it joins? over "+p.Length.In(t.net.Job.Units)+" it needs a vent of its own", t.cite("combination-vent"))
 	}
 }
 

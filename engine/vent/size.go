@@ -218,7 +218,7 @@ func (t *tracer) stackVent(v network.VentID, add func(string, unit.Size, string,
 				continue
 			}
 			if row.Cells[k].Length >= x.Length && s >= x.Required {
-				add("length", s, "the vent of a "+t.sizes.Required[foot].String()+" stack with "+plural(units)+", "+x.Length.String()+" long; "+s.String()+" may be "+row.Cells[k].Length.String(), tab.Cite)
+				add("length", s, "the vent of a "+t.sizes.Required[foot].String()+" stack with "+plural(units)+", "+x.Length.In(t.net.Job.Units)+" long; "+s.String()+" may be "+row.Cells[k].Length.In(t.net.Job.Units), tab.Cite)
 				return true
 			}
 		}
@@ -299,7 +299,7 @@ func (t *tracer) sumpVent(v network.VentID, gpm unit.Flow, add func(string, unit
 				reach = unit.Length(int64(c.Load) / int64(unit.Unit) * int64(unit.Foot))
 			}
 			if c.State == codebook.NoLimit || c.State == codebook.Given && reach >= length {
-				add("table", s, "a basin vent for a "+gpm.String()+" pump, "+x.Length.String()+" long with its fittings", tab.Cite)
+				add("table", s, "a basin vent for a "+gpm.String()+" pump, "+x.Length.In(t.net.Job.Units)+" long with its fittings", tab.Cite)
 				return
 			}
 		}
@@ -344,7 +344,7 @@ func (t *tracer) byTable(v network.VentID, add func(string, unit.Size, string, .
 			}
 			if ok {
 				if row.Size > byUnits {
-					add("length", row.Size, "it is "+x.Length.String()+" long, "+x.Level.String()+" of it level", tab.Cite)
+					add("length", row.Size, "it is "+x.Length.In(t.net.Job.Units)+" long, "+x.Level.In(t.net.Job.Units)+" of it level", tab.Cite)
 				}
 				return
 			}
@@ -396,7 +396,7 @@ func (t *tracer) long(v network.VentID, add func(string, unit.Size, string, ...*
 			s = next
 		}
 	}
-	add("length", s, "it is "+x.Length.String()+" long; over "+p.Length.String()+" the whole vent is a size larger", p.Cite)
+	add("length", s, "it is "+x.Length.In(t.net.Job.Units)+" long; over "+p.Length.In(t.net.Job.Units)+" the whole vent is a size larger", p.Cite)
 }
 
 func (t *tracer) judgeVent(v network.VentID) {
@@ -433,9 +433,9 @@ func (t *tracer) judgeVent(v network.VentID) {
 			if r.Kind == "length" {
 				d.Rule = "vent-too-long"
 				d.Message = "vent " + vent.Name + " is " + x.Size.String() + "; " + r.Text
-				d.Cites, d.Got = r.Cites, x.Length.String()
+				d.Cites, d.Got = r.Cites, x.Length.In(t.net.Job.Units)
 				if p := t.book.Param("vent.long-length"); p.State == codebook.Given {
-					d.Limit = p.Length.String()
+					d.Limit = p.Length.In(t.net.Job.Units)
 				}
 			}
 		}

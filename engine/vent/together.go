@@ -162,7 +162,7 @@ func (t *tracer) header(v network.VentID, add func(string, unit.Size, string, ..
 	if row == nil {
 		return false
 	}
-	add("header", s, "the vents of "+itoa(len(feet))+" stacks come together in it, "+plural(units)+" in all and "+longest.String()+" from the foot of the farthest; "+s.String()+" may be "+cell.Length.String(), &cite)
+	add("header", s, "the vents of "+itoa(len(feet))+" stacks come together in it, "+plural(units)+" in all and "+longest.In(t.net.Job.Units)+" from the foot of the farthest; "+s.String()+" may be "+cell.Length.In(t.net.Job.Units), &cite)
 	return true
 }
 

@@ -188,7 +188,7 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	msg := run.Name + ": no vent of any kind protects this trap"
 	switch {
 	case where != "" && known:
-		msg += "; the nearest vent, " + where + ", is " + dist.String() + " along the pipe and is past other waste"
+		msg += "; the nearest vent, " + where + ", is " + dist.In(t.net.Job.Units) + " along the pipe and is past other waste"
 	case where != "":
 		msg += "; the nearest vent is " + where + ", past other waste"
 	case t.pastParts(f):
@@ -305,7 +305,7 @@ func (t *tracer) sTrap(f network.FixID, tr *Trap, say func(diag.Diagnostic)) {
 				return
 			}
 			d := t.finding(diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(fx.Seg)}, run.Def.At, "s-trap",
-				run.Name+": the trap's outlet turns down "+level.Inches()+" from the weir with no vent at the turn, which makes an S-trap", level.Inches(), "", "trap-barred")
+				run.Name+": the trap's outlet turns down "+level.Small(t.net.Job.Units)+" from the weir with no vent at the turn, which makes an S-trap", level.Small(t.net.Job.Units), "", "trap-barred")
 			d.Why = "an S-trap siphons itself dry"
 			d.Try = "put a sanitary tee at the turn with a vent above it"
 			say(d)
@@ -383,7 +383,7 @@ func (t *tracer) armFloor(f network.FixID, r *Reading, put func(size.Floor)) {
 	for s := t.net.Fixtures[f].Seg; s != network.None && s != r.Open; s = t.net.Segs[s].Down {
 		fl := size.Floor{
 			Seg: s, Min: row.Size, Rule: "trap-arm-too-long",
-			Say: "its trap arm is " + r.Arm.Length.String() + " long, which " + row.Size.String() + " may be (up to " + c.Length.String() + ")",
+			Say: "its trap arm is " + r.Arm.Length.In(t.net.Job.Units) + " long, which " + row.Size.String() + " may be (up to " + c.Length.In(t.net.Job.Units) + ")",
 		}
 		if c.Cite != nil {
 			fl.Cite = *c.Cite
@@ -692,7 +692,7 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 		case !r.Arm.Known:
 			b.WriteString(", arm not measured")
 		case r.Arm.Limit > 0:
-			b.WriteString(", " + r.Arm.Length.String() + " of " + r.Arm.Limit.String())
+			b.WriteString(", " + r.Arm.Length.In(n.Job.Units) + " of " + r.Arm.Limit.In(n.Job.Units))
 		}
 		if v.noValves && r.Vent != network.None {
 			if end, _, _ := n.Outdoors(r.Vent); end == network.AirAdmittanceValve {

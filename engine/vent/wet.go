@@ -151,8 +151,8 @@ func (t *tracer) lengthsUnknown() {
 		Cites:   []diag.Cite{c},
 	}
 	if x := &t.out.Size[longest]; x.Known {
-		d.Got = x.Length.String()
-		d.Ask = "how long may a " + x.Size.String() + " vent be for " + plural(x.Units) + "? vent " + name + ", the longest, is " + x.Length.String()
+		d.Got = x.Length.In(t.net.Job.Units)
+		d.Ask = "how long may a " + x.Size.String() + " vent be for " + plural(x.Units) + "? vent " + name + ", the longest, is " + x.Length.In(t.net.Job.Units)
 	}
 	t.diags = append(t.diags, d)
 }

@@ -47,15 +47,6 @@ func (f *faller) len(l unit.Length) string {
 	return l.String()
 }
 
-// slope is a fall as the job's units have it: inches per foot with the rest, or percent with
-// the ratio.
-func (f *faller) slope(s unit.Slope) string {
-	if f.sys == unit.Metric {
-		return s.Percent() + " (" + s.Ratio() + ")"
-	}
-	return s.All()
-}
-
 func (f *faller) height(h elevation.Height) string {
 	if !h.Known {
 		return "?"
@@ -96,7 +87,7 @@ func (f *faller) profile() {
 		case x.SlopeFrom == elevation.Plumb:
 			falls = f.height(r.Levels.Fall[x.Seg])
 		default:
-			falls = f.slope(x.Slope)
+			falls = x.Slope.AllIn(f.sys)
 			if x.SlopeFrom == elevation.Found {
 				note = "found from its two ends"
 			}
@@ -119,11 +110,11 @@ func (f *faller) between(id network.RunID) string {
 	case !x.Flattest.Given():
 		return "its slope is not given"
 	case !x.SteepestKnown:
-		return "at least " + f.slope(x.Flattest)
+		return "at least " + x.Flattest.AllIn(f.sys)
 	case x.Steepest.Cmp(x.Flattest) < 0:
-		return "even the flattest, " + f.slope(x.Flattest) + ", is too steep here"
+		return "even the flattest, " + x.Flattest.AllIn(f.sys) + ", is too steep here"
 	}
-	return "from " + f.slope(x.Flattest) + " to " + f.slope(x.Steepest)
+	return "from " + x.Flattest.AllIn(f.sys) + " to " + x.Steepest.AllIn(f.sys)
 }
 
 func (f *faller) to() string {

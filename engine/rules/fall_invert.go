@@ -112,7 +112,7 @@ func flatter(p *check.Pass, from network.SegID, only network.RunID, short unit.L
 	}
 	switch {
 	case best != network.None:
-		return "lay " + n.Runs[best].Name + " at " + bestSlope.All() + " or flatter, down to " + p.Levels.Run[best].Flattest.In(p.Job.Units) + ": that wins back what is short"
+		return "lay " + n.Runs[best].Name + " at " + bestSlope.AllIn(p.Job.Units) + " or flatter, down to " + p.Levels.Run[best].Flattest.In(p.Job.Units) + ": that wins back what is short"
 	case all >= short:
 		return "lay every run on the way nearer to the flattest that the book permits; together that wins " + all.Small(p.Job.Units)
 	}

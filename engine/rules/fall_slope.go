@@ -93,12 +93,12 @@ var slopeTooFlat = &check.Rule{
 			}
 			done[seg.Run] = true
 			say := check.Say{
-				Message: run.Name + " falls " + slope.All() + "; " + size.String() + " pipe falls at least " + c.Slope.All(),
+				Message: run.Name + " falls " + slope.AllIn(p.Job.Units) + "; " + size.String() + " pipe falls at least " + c.Slope.AllIn(p.Job.Units),
 				Got:     perFoot(p, slope), Limit: c.Slope.In(p.Job.Units), Cite: c.Cite,
 			}
 			at := run.Def.Slope.At
 			if p.Levels.SlopeFrom[s] == elevation.Found {
-				say.Message = run.Name + ", from one of its ends to the other, falls " + slope.All() + "; " + size.String() + " pipe falls at least " + c.Slope.All()
+				say.Message = run.Name + ", from one of its ends to the other, falls " + slope.AllIn(p.Job.Units) + "; " + size.String() + " pipe falls at least " + c.Slope.AllIn(p.Job.Units)
 				at = run.Def.InvUp.At
 			}
 			if existing(run) {
@@ -191,7 +191,7 @@ var slopeNeedsApproval = &check.Rule{
 			}
 			done[seg.Run] = true
 			p.Warn(p.OnRun(seg.Run, s), run.Def.Slope.At, check.Say{
-				Message: run.Name + " falls " + slope.All() + "; less than " + c.Slope.In(p.Job.Units) + " on " + size.String() + " pipe needs the authority's consent",
+				Message: run.Name + " falls " + slope.AllIn(p.Job.Units) + "; less than " + c.Slope.In(p.Job.Units) + " on " + size.String() + " pipe needs the authority's consent",
 				Got:     slope.In(p.Job.Units), Limit: c.Slope.In(p.Job.Units), Cite: a.Cite,
 			})
 		})
@@ -239,7 +239,7 @@ var slopeSteep = &check.Rule{
 				case seg.Way.Down && seg.Way.Plumb > halfTurn && seg.Way.Plumb < 900:
 					got = degreesText(900-int(seg.Way.Plumb)) + " from level"
 				case sl.Given() && sl.Cmp(steep) > 0:
-					got = sl.All()
+					got = sl.AllIn(p.Job.Units)
 				}
 				p.Looked(1)
 				if got != "" {

@@ -510,6 +510,14 @@ func (s Slope) All() string {
 	return string(append(b, ')'))
 }
 
+// AllIn is All; in a metric job percent and the ratio only: 2 % (1:50).
+func (s Slope) AllIn(sys System) string {
+	if sys != Metric || !s.Given() {
+		return s.All()
+	}
+	return s.Percent() + " (" + s.Ratio() + ")"
+}
+
 // MarshalText is String where that is exact, else the ratio fall:run in lowest terms
 // (1:50, 3:125), so that reading it gives the same slope; empty when not given.
 func (s Slope) MarshalText() ([]byte, error) {

@@ -141,15 +141,7 @@ func weighs(p *propose.Proposal, sys unit.System) string {
 
 // GroundWords tells why a proposal is legal, with where it is printed.
 func GroundWords(g *propose.Ground) string {
-	at := g.Cite.At
-	switch {
-	case at == "" && g.Cite.Kind == "good practice":
-		at = "good practice, no code is cited"
-	case at == "":
-		at = "no section is confirmed"
-	case g.Cite.Memory:
-		at += ", from memory"
-	}
+	at := printedAt(&g.Cite)
 	if g.Cite.Book != "" {
 		at = g.Cite.Book + " " + at
 	}
@@ -159,18 +151,34 @@ func GroundWords(g *propose.Ground) string {
 	return g.Says + " [" + at + "]"
 }
 
+// printedAt is the section of one citation, or that none is known.
+func printedAt(c *diag.Cite) string {
+	switch {
+	case c.At == "" && c.Kind == "good practice":
+		return "good practice, no code is cited"
+	case c.At == "":
+		return "no section is confirmed"
+	case c.Memory:
+		return c.At + ", from memory"
+	}
+	return c.At
+}
+
 // ChangeWords names what else becomes another size, at most six of it.
 func ChangeWords(cs []propose.Change) string {
-	const most = 6
 	var parts []string
-	for i, c := range cs {
-		if i == most {
-			parts = append(parts, fmt.Sprintf("%d more", len(cs)-most))
-			break
-		}
+	for _, c := range cs {
 		parts = append(parts, c.Name+": "+c.To+" (was "+c.From+")")
 	}
-	return strings.Join(parts, ", ")
+	return someOf(parts, 6)
+}
+
+// someOf names at most so many things and counts the rest.
+func someOf(list []string, most int) string {
+	if n := len(list) - most; n > 0 {
+		list = append(list[:most:most], fmt.Sprintf("%d more", n))
+	}
+	return strings.Join(list, ", ")
 }
 
 // leaves names what stays on the same thing and counts the rest.
@@ -194,16 +202,11 @@ func leaves(ms []propose.Mark, about string) string {
 
 // marks names at most four findings and counts the rest.
 func marks(ms []propose.Mark) string {
-	const most = 4
 	var parts []string
-	for i, m := range ms {
-		if i == most {
-			parts = append(parts, fmt.Sprintf("%d more", len(ms)-most))
-			break
-		}
+	for _, m := range ms {
 		parts = append(parts, m.String())
 	}
-	return strings.Join(parts, ", ")
+	return someOf(parts, 4)
 }
 
 // roughly gives a length for a cost: whole feet, or decimetres.

@@ -62,23 +62,7 @@ func Site(w io.Writer, r *engine.Result) {
 func SiteWords(x *site.Item) string {
 	s := x.Look
 	if len(x.On) > 0 {
-		s += " (" + names(x.On) + ")"
+		s += " (" + someOf(x.On, 4) + ")"
 	}
-	at := x.Cite.At
-	if at == "" {
-		at = "no section is confirmed"
-	}
-	if x.Cite.Memory {
-		at += ", from memory"
-	}
-	return s + " [" + at + "]"
-}
-
-// names lists at most four things and counts the rest.
-func names(list []string) string {
-	const most = 4
-	if len(list) <= most {
-		return strings.Join(list, ", ")
-	}
-	return strings.Join(list[:most], ", ") + fmt.Sprintf(" and %d more", len(list)-most)
+	return s + " [" + printedAt(&x.Cite) + "]"
 }

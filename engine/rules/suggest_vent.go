@@ -156,28 +156,24 @@ func washBranch(p *check.Pass) {
 		if other == "" || !bathOnly(p, join) {
 			continue
 		}
-		units := p.Loads.Fixture[i].Units
-		tab, ok := p.Book.Table("wet-vent")
-		if !ok {
+		size, units := p.Sizes.Size[join], p.Loads.Units[join]
+		limit, ok := wetCarries(p, size)
+		if !ok || units > limit {
 			continue
 		}
-		size, carries := firstRow(tab, wetColumn(tab), units)
-		if size == 0 {
-			continue
+		wet := n.RunOf(join).Name
+		say := check.Say{
+			Message: run.Name + ": a dry vent on its own upright, over its arm, would make " + wet + ", from there on, the wet vent of " + other + "; it carries " + units.String() + " of the " + limit.String() + " units that " + size.String() + " may",
+			Got:     units.String() + " units", Limit: limit.String() + " units", Try: "vent " + run.Name + " above its arm",
 		}
-		// Its drain may be larger already, by its trap or as the job gives it.
-		if has := p.Sizes.Size[run.Segs[len(run.Segs)-1]]; has > size {
-			limit, ok := wetCarries(p, has)
-			if !ok {
-				continue
-			}
-			size, carries = has, limit.String()
+		// Its own drain is washed too, by no more than it brings.
+		tab, _ := p.Book.Table("wet-vent")
+		least, _ := firstRow(tab, wetColumn(tab), p.Loads.Fixture[i].Units)
+		if has := p.Sizes.Size[run.Segs[len(run.Segs)-1]]; least > has {
+			say.Try += " and make its drain " + least.String()
 		}
 		p.Looked(1)
-		p.Note(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
-			Message: run.Name + ": a dry vent on its own upright, over its arm, and a drain of " + size.String() + " would make it the wet vent of " + other + "; it carries " + units.String() + " of the " + carries + " units that " + size.String() + " may",
-			Got:     units.String() + " units", Limit: carries + " units", Try: "vent " + run.Name + " above its arm and make its drain " + size.String(),
-		})
+		p.Note(p.OnFixture(network.FixID(i)), run.Def.At, say)
 	}
 }
 

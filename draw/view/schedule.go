@@ -87,7 +87,7 @@ func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 	}
 	units, closets, n := totals(r)
 	t.total = []string{"", countWords(n, "fixture drawn", "fixtures drawn"), "", units, "at the outlet, with " + countWords(closets, "water closet", "water closets"), "", ""}
-	return t.in(r.Job.Units)
+	return t
 }
 
 func reasonWords(g size.Reason) string {
@@ -143,7 +143,7 @@ func sizeTable(r *engine.Result, doc *report.Doc) *table {
 			t.rows = append(t.rows, []string{name, p.Role, units, countOrBlank(p.Closets), length, fall, s, why})
 		}
 	}
-	return t.in(r.Job.Units)
+	return t
 }
 
 func countOrBlank(n int) string {
@@ -179,7 +179,7 @@ func ventTable(r *engine.Result, doc *report.Doc) *table {
 		}
 		t.rows = append(t.rows, []string{v.Name, ends, strings.Join(v.Serves, ", "), v.Units.String(), sizeWords(v.Drain), length, s, why})
 	}
-	return t.in(r.Job.Units)
+	return t
 }
 
 // questionTable lists what could not be checked and the question that would settle each.
@@ -201,7 +201,7 @@ func questionTable(r *engine.Result) *table {
 		}
 		t.rows = append(t.rows, []string{numberWords(k - 1), about, d.Ask, d.Message, citeWords(d.Cites)})
 	}
-	return t.in(r.Job.Units)
+	return t
 }
 
 // findingTable lists faults, warnings and notes with their numbers on the riser.
@@ -222,7 +222,7 @@ func findingTable(r *engine.Result) *table {
 		}
 		t.rows = append(t.rows, []string{no, d.Severity.String(), d.On.Name, d.Message, d.Try, citeWords(d.Cites)})
 	}
-	return t.in(r.Job.Units)
+	return t
 }
 
 // roleOf tells the role of the segment at the lower end of a run.

@@ -310,7 +310,7 @@ func notesPage(p *pager) {
 	if len(r.Assumed) > 0 {
 		p.heading("Taken because the job does not say", 10)
 		for _, a := range r.Assumed {
-			p.item("-", inSystem(a.Message, r.Job.Units), 6)
+			p.item("-", a.Message, 6)
 		}
 	}
 }

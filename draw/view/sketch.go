@@ -185,7 +185,7 @@ func (k *sketch) arrow(tip, dir draw.Point) {
 
 func (k *sketch) note(text string) {
 	if text != "" {
-		k.notes = append(k.notes, inSystem(text, k.r.Job.Units))
+		k.notes = append(k.notes, text)
 	}
 }
 

@@ -61,7 +61,7 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 	for i, s := range list {
 		heads[i] = draw.Wrap(numberWords(from+i)+"  "+s.Run, size, textwidth.Bold, inner)
 		for _, in := range s.In {
-			ins[i] = append(ins[i], wrap("+ "+inSystem(in, r.Job.Units))...)
+			ins[i] = append(ins[i], wrap("+ "+in)...)
 		}
 		why := s.Step
 		if why == "" {
@@ -70,7 +70,7 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 				why += "; " + s.Spare
 			}
 		}
-		whys[i] = wrap(inSystem(why, r.Job.Units))
+		whys[i] = wrap(why)
 		above = max(above, len(heads[i])+len(ins[i]))
 		below = max(below, len(whys[i]))
 		wide = max(wide, float64(s.Size)/25_400_000*perInch)

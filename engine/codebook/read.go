@@ -492,11 +492,7 @@ func (r *reader) when(n *yaml.Node, w *When) {
 func (r *reader) joins(n *yaml.Node, w *When) {
 	w.JoinCount = 2
 	if n.Kind == yaml.SequenceNode {
-		for _, c := range r.Items(n, "joins") {
-			if s, _, ok := r.Text(c); ok {
-				w.Joins = append(w.Joins, s)
-			}
-		}
+		w.Joins = r.Texts(n, "joins")
 		return
 	}
 	s, at, ok := r.Text(n)

@@ -68,11 +68,7 @@ func Read(name string, text []byte) ([]Check, []diag.Diagnostic) {
 func readCheck(r *yamlread.Reader, n *yaml.Node, c *Check) {
 	for key, v := range r.Fields(n, "a site check", []string{"rule", "topic", "books", "when", "look"}) {
 		if key == "books" {
-			for _, b := range r.Items(v, "books") {
-				if s, _, ok := r.Text(b); ok {
-					c.Books = append(c.Books, s)
-				}
-			}
+			c.Books = r.Texts(v, "books")
 			continue
 		}
 		s, _, ok := r.Text(v)

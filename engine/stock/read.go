@@ -282,11 +282,7 @@ func (r *reader) set(name string, n *yaml.Node) {
 	for key, v := range r.Fields(n, "the set "+name, setKeys) {
 		switch key {
 		case "for":
-			for _, m := range r.Items(v, "for") {
-				if w, _, ok := r.Text(m); ok {
-					materials = append(materials, w)
-				}
-			}
+			materials = r.Texts(v, "for")
 		case "pattern standard":
 			st.standard, _, _ = r.Text(v)
 		case "sockets":

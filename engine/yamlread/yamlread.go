@@ -231,6 +231,16 @@ func (r *Reader) Items(n *yaml.Node, what string) iter.Seq2[int, *yaml.Node] {
 	}
 }
 
+// Texts returns the members of a list of single values, or the one word that stands for it.
+func (r *Reader) Texts(n *yaml.Node, what string) (out []string) {
+	for _, c := range r.Items(n, what) {
+		if s, _, ok := r.Text(c); ok {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // Get returns the value under a key, nil when it is not there. It reports nothing.
 func Get(n *yaml.Node, key string) *yaml.Node {
 	if n == nil || n.Kind != yaml.MappingNode {

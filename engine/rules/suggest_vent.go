@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"slices"
+
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -221,6 +223,7 @@ var suggestCombination = &check.Rule{
 			return
 		}
 		tab, ok := p.Book.Table("combination-vent")
+		var groups []combos
 		for i := range n.Fixtures {
 			f := &n.Fixtures[i]
 			if !kindIn(f, kinds.Words) || p.Vents.Trap[i].Verdict != vent.NotProtected || f.Def.Location.Text == "garage" {
@@ -236,34 +239,80 @@ var suggestCombination = &check.Rule{
 			if n.Segs[last].Lie == network.Upright || n.Segs[last].Down == network.None {
 				continue
 			}
-			units := p.Loads.Units[last]
-			say := check.Say{Message: pipe.Name + ": declared `vented: combination`, this pipe could drain and vent " + run.Name + ", if what it joins is vented"}
-			if allowed.Text == "approval" {
-				say.Message += " and the authority approves"
+			if pipe.Def.Vented.Text == "combination" {
+				continue // it is one already; what is wrong with it is said there
 			}
+			p.Looked(1)
+			g := combos{into: n.Segs[last].Down}
 			if ok {
 				col := "branch"
-				switch n.Segs[n.Segs[last].Down].Role {
+				switch n.Segs[g.into].Role {
 				case network.BuildingDrain, network.BuildingSewer, network.BuildingDrainBranch:
 					col = "drain"
 				}
-				if least, carries := firstRow(tab, col, units); least > 0 {
-					say.Got, say.Limit = units.String()+" units", carries+" units"
-					say.Message += "; its load of " + units.String() + " asks for " + least.String()
-					say.Try = "make it " + least.String() + " or larger from the trap on, and write `vented: combination`"
-				}
+				g.units = p.Loads.Units[last]
+				g.least, g.carries = firstRow(tab, col, g.units)
 			}
-			p.Looked(1)
-			p.Note(p.OnRun(n.Segs[last].Run, last), pipe.Def.At, say)
-			if known, _ := ventedAbove(n, n.Segs[last].Down, last); !known {
-				recv := n.RunOf(n.Segs[last].Down).Name
-				p.Unchecked(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
-					Message: run.Name + ": whether " + recv + " is vented where " + pipe.Name + " joins is not shown",
-					Ask:     "is " + recv + " vented upstream of " + pipe.Name + ", and how far along the pipe is the trap of " + run.Name + " from the nearest vented drain?",
+			k := slices.IndexFunc(groups, func(x combos) bool {
+				return x.least == g.least && n.Segs[x.into].Run == n.Segs[g.into].Run
+			})
+			if k < 0 {
+				k = len(groups)
+				groups = append(groups, g)
+			}
+			groups[k].fixtures.add(run.Name, p.OnFixture(network.FixID(i)), run.Def.At)
+			if !slices.Contains(groups[k].pipes.names, pipe.Name) {
+				groups[k].pipes.add(pipe.Name, p.OnRun(n.Segs[last].Run, last), pipe.Def.At)
+			}
+			if known, _ := ventedAbove(n, g.into, last); !known && !slices.Contains(groups[k].unsure.names, pipe.Name) {
+				groups[k].unsure.add(pipe.Name, p.OnFixture(network.FixID(i)), run.Def.At)
+			}
+		}
+		for k := range groups {
+			g := &groups[k]
+			one := len(g.pipes.names) == 1
+			say := check.Say{Message: g.pipes.list() + ": declared `vented: combination`, each of these pipes could drain and vent what it carries, if what it joins is vented"}
+			if one {
+				say.Message = g.pipes.list() + ": declared `vented: combination`, this pipe could drain and vent " + g.fixtures.list() + ", if what it joins is vented"
+			}
+			if allowed.Text == "approval" {
+				say.Message += " and the authority approves"
+			}
+			switch {
+			case g.least == 0:
+			case one:
+				say.Got, say.Limit = g.units.String()+" units", g.carries+" units"
+				say.Message += "; its load of " + g.units.String() + " asks for " + g.least.String()
+				say.Try = "make it " + g.least.String() + " or larger from the trap on, and write `vented: combination`"
+			default:
+				say.Message += "; their loads ask for " + g.least.String()
+				say.Try = "make each " + g.least.String() + " or larger from the trap on, and write `vented: combination`"
+			}
+			p.Note(g.pipes.on, g.pipes.at, say)
+			if len(g.unsure.names) > 0 {
+				into, pipes := n.RunOf(g.into).Name, g.unsure.list()
+				join := " joins"
+				if len(g.unsure.names) > 1 {
+					join = " join"
+				}
+				p.Unchecked(g.unsure.on, g.unsure.at, check.Say{
+					Message: "whether " + into + " is vented where " + pipes + join + " is not shown",
+					Ask:     "is " + into + " vented upstream of " + pipes + ", and how far along the pipe is each trap from the nearest vented drain?",
 				})
 			}
 		}
 	},
+}
+
+// combos are pipes that could be combination waste and vents of one size on one drain.
+type combos struct {
+	into     network.SegID // what the first of them joins
+	least    unit.Size     // 0 where the book has no table
+	units    unit.Load     // of the first of them
+	carries  string        // what least may carry
+	pipes    open
+	fixtures open
+	unsure   open // those of which it is not shown that what they join is vented
 }
 
 // ventedAbove: a vent drawn upstream of a segment, by another way than through `except`,

@@ -27,7 +27,7 @@ var circuitRelief = &check.Rule{
 			stack := network.SegID(network.None)
 			var tail []network.SegID // the branch past the last trap on the vent
 			below(n, c.Last, func(s network.SegID) bool {
-				if n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset {
+				if ofStack(n, s) {
 					stack = s
 					return false
 				}
@@ -67,7 +67,7 @@ var circuitRelief = &check.Rule{
 // loadedAbove: something comes down the stack from above where a branch joins it.
 func loadedAbove(p *check.Pass, s network.SegID) bool {
 	for _, u := range p.Net.Up(s) {
-		if r := p.Net.Segs[u].Role; (r == network.Stack || r == network.StackOffset) && p.Loads.Units[u] > 0 {
+		if ofStack(p.Net, u) && p.Loads.Units[u] > 0 {
 			return true
 		}
 	}

@@ -31,22 +31,19 @@ type offStack struct {
 // talls lists the stacks of a net.
 func talls(p *check.Pass) []tall {
 	n := p.Net
-	isStack := func(s network.SegID) bool {
-		return n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset
-	}
 	piece := map[network.SegID][2]int{}
 	var out []tall
 	for i := range n.Segs {
 		s := network.SegID(i)
-		if !isStack(s) || slices.ContainsFunc(n.Up(s), isStack) {
+		if !ofStack(n, s) || slices.ContainsFunc(n.Up(s), func(u network.SegID) bool { return ofStack(n, u) }) {
 			continue
 		}
 		t := tall{known: true, intervals: int(p.Loads.Intervals[s])}
-		for ; s != network.None && isStack(s); s = n.Segs[s].Down {
+		for ; s != network.None && ofStack(n, s); s = n.Segs[s].Down {
 			seg := &n.Segs[s]
 			in := seg.Carries || seg.Fixture != network.None
 			for _, u := range n.Up(s) {
-				in = in || !isStack(u) && (p.Loads.Units[u] > 0 || p.Loads.Traps[u] > 0)
+				in = in || !ofStack(n, u) && (p.Loads.Units[u] > 0 || p.Loads.Traps[u] > 0)
 				t.undrawn = t.undrawn || carriesPart(n, u)
 			}
 			piece[s] = [2]int{len(out), len(t.pieces)}
@@ -76,6 +73,11 @@ func talls(p *check.Pass) []tall {
 		}
 	}
 	return out
+}
+
+// ofStack: a segment is a stack or an offset in one.
+func ofStack(n *network.Net, s network.SegID) bool {
+	return n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset
 }
 
 // carriesPart: a part that is not drawn, or that the job says is vented elsewhere, drains
@@ -373,7 +375,7 @@ var valveRelief = &check.Rule{
 				}
 				stack, open := network.SegID(network.None), false
 				below(n, k.Seg, func(s network.SegID) bool {
-					if n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset {
+					if ofStack(n, s) {
 						stack = s
 						return false
 					}

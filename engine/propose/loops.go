@@ -65,24 +65,19 @@ func (w *work) opened(v network.VentID) choice {
 		rise, _ = w.toRoof(t[0])
 	}
 	rise = max(2*unit.Foot, rise-x.Length)
-	edits := []job.Edit{job.Set("through roof", "vents", x.Name, "ends")}
-	if len(x.Def.Legs) > 0 {
-		edits = append([]job.Edit{job.Append("up", "vents", x.Name, "legs")}, edits...)
-	}
-	return choice{
-		{
-			id: "open-vent/" + x.Name, edits: edits, cost: Cost{Pipe: rise, Fittings: 2, Roof: 1, About: true}, care: careRoof,
-			do: func(after result) string {
-				return "take the cap off " + x.Name + " and run it on up through the roof, " + ventSize(after, x.Name) + "all the way"
-			},
-		},
-		{
-			id: "open-vent/" + x.Name, edits: edits[len(edits)-1:], cost: Cost{Pipe: rise, Fittings: 2, Roof: 1, About: true}, care: careRoof,
-			do: func(after result) string {
-				return "take the cap off " + x.Name + " and run it on up through the roof, " + ventSize(after, x.Name) + "all the way"
-			},
+	up := way{
+		id: "open-vent/" + x.Name, edits: []job.Edit{job.Set("through roof", "vents", x.Name, "ends")}, cost: Cost{Pipe: rise, Fittings: 2, Roof: 1, About: true}, care: careRoof,
+		do: func(after result) string {
+			return "take the cap off " + x.Name + " and run it on up through the roof, " + ventSize(after, x.Name) + "all the way"
 		},
 	}
+	if len(x.Def.Legs) == 0 {
+		return choice{up}
+	}
+	// Its last leg may go up already: then the end alone is another one.
+	longer := up
+	longer.edits = append([]job.Edit{job.Append("up", "vents", x.Name, "legs")}, up.edits...)
+	return choice{longer, up}
 }
 
 // notByLoop takes a loop away from a fixture that may not have one, and gives each of its

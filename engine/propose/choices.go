@@ -70,12 +70,12 @@ func (w *work) flatterArm(f *diag.Diagnostic) choice {
 	put := func(s unit.Slope) {
 		if s.Given() && s.Cmp(run.Def.Slope.V) < 0 {
 			c = append(c, way{
-				id: "flatter/" + run.Name, edits: anew([]job.Edit{job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State),
-				cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + s.String() + " instead of " + run.Def.Slope.V.String()),
+				id: "flatter/" + run.Name, edits: anew([]job.Edit{job.Set(w.sayFall(s), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State),
+				cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + w.sayFall(s) + " instead of " + w.sayFall(run.Def.Slope.V)),
 			})
 		}
 	}
-	if s, err := unit.ParseSlope(f.Limit); err == nil {
+	if s, err := slopeLimit(f.Limit); err == nil {
 		put(s)
 	}
 	put(w.r.Levels.Run[id].Flattest)

@@ -368,14 +368,14 @@ func (w *work) flatter(id network.RunID) []choice {
 		if !run.Def.Slope.V.Given() || !least.Given() || run.Def.Slope.V.Cmp(least) <= 0 || existing(run.Def.State) {
 			continue
 		}
-		e := job.Set(least.String(), "runs", run.Name, "slope")
+		e := job.Set(w.sayFall(least), "runs", run.Name, "slope")
 		l, ok := lengthOf(w.r, k)
-		c = append(c, way{id: "flatter/" + run.Name, edits: []job.Edit{e}, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + least.String() + ", as flat as its size may lie")})
+		c = append(c, way{id: "flatter/" + run.Name, edits: []job.Edit{e}, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + w.sayFall(least) + ", as flat as its size may lie")})
 		all = append(all, e)
 		names = append(names, run.Name)
 		cost.Enlarged += l
 		cost.About = cost.About || !ok
-		slope = least.String()
+		slope = w.sayFall(least)
 		all := append([]job.Edit(nil), all...)
 		if len(all) > 1 {
 			c = append(c, way{id: "flatter/" + strings.Join(names, "+"), edits: all, cost: cost, do: plain("lay " + strings.Join(names, ", ") + " as flat as their sizes may lie, " + slope + " at the flattest")})
@@ -409,22 +409,22 @@ func (w *work) fall(f *diag.Diagnostic, id network.RunID) []choice {
 		found = found || w.r.Levels.SlopeFrom[s] == elevation.Found
 	}
 	l, ok := lengthOf(w.r, id)
-	if s, err := unit.ParseSlope(f.Limit); err == nil && !found {
-		edits := anew([]job.Edit{job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State)
-		out = append(out, choice{{id: "steeper/" + run.Name, edits: edits, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + s.String())}})
+	if s, err := slopeLimit(f.Limit); err == nil && !found {
+		edits := anew([]job.Edit{job.Set(w.sayFall(s), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State)
+		out = append(out, choice{{id: "steeper/" + run.Name, edits: edits, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + w.sayFall(s))}})
 	}
-	if s, err := unit.ParseSlope(f.Limit); err == nil && found && run.Def.InvUp.Set {
+	if s, err := slopeLimit(f.Limit); err == nil && found && run.Def.InvUp.Set {
 		// Its fall follows from two inverts: the upper one goes up.
 		off := []string{"runs", run.Name, "invert"}
 		if run.Def.InvLow.Set {
 			off = append(off, "upper")
 		}
 		out = append(out, choice{{
-			id: "raise-upper-end/" + run.Name, edits: anew([]job.Edit{job.Remove(off...), job.Set(s.String(), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State),
-			cost: Cost{Enlarged: l, About: !ok}, do: plain("raise the upper end of " + run.Name + " until it falls " + s.String() + ", and with it what comes in there"),
+			id: "raise-upper-end/" + run.Name, edits: anew([]job.Edit{job.Remove(off...), job.Set(w.sayFall(s), "runs", run.Name, "slope")}, "runs", run.Name, run.Def.State),
+			cost: Cost{Enlarged: l, About: !ok}, do: plain("raise the upper end of " + run.Name + " until it falls " + w.sayFall(s) + ", and with it what comes in there"),
 		}})
 	}
-	if s, err := unit.ParseSlope(f.Limit); err == nil && run.Fixture != network.None {
+	if s, err := slopeLimit(f.Limit); err == nil && run.Fixture != network.None {
 		out = append(out, w.steeperArm(run.Fixture, s, l))
 	}
 	// The next sizes may lie flatter.

@@ -299,7 +299,7 @@ func (w *work) beside(f network.FixID, base []job.Edit, kinds []string, id, from
 				fields = append(fields, job.Field{Key: "legs", List: []string{"down", "level"}})
 			}
 			if run.Def.Slope.V.Fall > 0 {
-				fields = append(fields, job.Field{Key: "slope", Value: run.Def.Slope.V.String()})
+				fields = append(fields, job.Field{Key: "slope", Value: w.sayFall(run.Def.Slope.V)})
 			}
 			if s := run.Def.Level.Text; s != "" {
 				fields = append(fields, job.Field{Key: "level", Value: s})

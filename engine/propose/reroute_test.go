@@ -124,3 +124,22 @@ runs:
 		t.Error("nothing is found, or it is cured")
 	}
 }
+
+// A metric job is told slopes in percent to two places, of which 1/48 and 1/96 are none: what is
+// written is the whole of it. 2 in pipe at 1/4 in per ft: IRC 2021 P3005.3.
+func TestSlopeOfAMetricJob(t *testing.T) {
+	text := `job: a flat branch (invented)
+code: irc-2021
+units: metric
+outlet: {to: house drain}
+runs:
+  d: {joins: outlet, size: 4, role: building drain, legs: [E 6 m], slope: 1:96, cleanouts: [upper end]}
+  k: {joins: d, at: 600 mm, size: 2, arm: N 600 mm, legs: [down 600 mm, N 300 mm], slope: 1:100, fixture: kitchen sink}
+vents:
+  v: {from: k, size: 1-1/2, legs: [up 4 m], ends: through roof}
+`
+	p := want(t, text, "slope-too-flat", "steeper/k")
+	if p.Do != "lay k at 1:48" || !strings.Contains(string(p.Text()), "slope: 1:48, fixture") {
+		t.Errorf("%s:\n%s", p.Do, p.Text())
+	}
+}

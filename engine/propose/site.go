@@ -45,6 +45,36 @@ func (w *work) number(l unit.Length) string {
 	return strings.TrimSpace(ft + " " + in)
 }
 
+// sayFall gives a slope the way a job file of this job writes it, so that it is read as the same
+// slope: 1/4 in per ft, 1:48, 3 %.
+func (w *work) sayFall(s unit.Slope) string {
+	if w.r.Job.Units == unit.Metric {
+		for _, text := range []string{s.Ratio(), s.Percent()} {
+			if got, err := unit.ParseSlope(text); err == nil && got.Cmp(s) == 0 {
+				return text
+			}
+		}
+	}
+	text, err := s.MarshalText()
+	if err != nil {
+		return s.String()
+	}
+	return string(text)
+}
+
+// slopeLimit reads the slope that a rule asks for. A metric job is told percent to two places;
+// a fall of one in a whole number that is told so is what was meant: 2.08 % is 1:48.
+func slopeLimit(limit string) (unit.Slope, error) {
+	s, err := unit.ParseSlope(limit)
+	if err != nil || s.Fall <= 0 || s.Run <= 0 {
+		return s, err
+	}
+	if whole := (unit.Slope{Fall: 1, Run: (s.Run + s.Fall/2) / s.Fall}); whole.Given() && whole.Percent() == limit {
+		return whole, nil
+	}
+	return s, nil
+}
+
 // short rounds down to what is easily read on a tape: an inch, or a centimetre.
 func (w *work) short(l unit.Length) unit.Length {
 	step := unit.Inch
@@ -55,6 +85,14 @@ func (w *work) short(l unit.Length) unit.Length {
 		return 0
 	}
 	return l - l%step
+}
+
+// tape rounds a limit down to a mark of the tape: an eighth of an inch, or a millimetre.
+func (w *work) tape(l unit.Length) unit.Length {
+	if w.r.Job.Units == unit.Metric {
+		return l - l%unit.Millimetre
+	}
+	return l - l%(unit.Inch/8)
 }
 
 // say gives a length for a sentence.
@@ -286,8 +324,8 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 			size := halfOf(after, after.Sizes.Required[after.Net.Outlet])
 			more = []job.Edit{job.Set(size.Short(), "vents", d.On.Name, "size")}
 		case d.Rule == "slope-too-flat" && d.On.What == diag.Run && changes(tried, d.On.Name):
-			if slope, err := unit.ParseSlope(d.Limit); err == nil {
-				more = []job.Edit{job.Set(slope.String(), "runs", d.On.Name, "slope")}
+			if slope, err := slopeLimit(d.Limit); err == nil {
+				more = []job.Edit{job.Set(w.sayFall(slope), "runs", d.On.Name, "slope")}
 			}
 		case d.Rule == "vent-aggregate-area-short":
 			more = widened(after, tried)

@@ -139,8 +139,8 @@ func (w *work) footOfVentStack(f *diag.Diagnostic, v network.VentID) choice {
 // asDrain lays what an island's vents have under the floor like a drain.
 func (w *work) asDrain(f *diag.Diagnostic, v network.VentID) choice {
 	x := &w.r.Net.Vents[v]
-	if s, err := unit.ParseSlope(f.Limit); err == nil {
-		return set("vent-slope", "lay the level part of "+x.Name+" at "+s.String()+", as a drain of its size", 0, s.String(), "vents", x.Name, "slope")
+	if s, err := slopeLimit(f.Limit); err == nil {
+		return set("vent-slope", "lay the level part of "+x.Name+" at "+w.sayFall(s)+", as a drain of its size", 0, w.sayFall(s), "vents", x.Name, "slope")
 	}
 	if len(x.Def.Turns) == 0 {
 		return nil

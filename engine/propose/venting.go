@@ -81,7 +81,7 @@ func (w *work) spots(f network.FixID) []spot {
 	limit := w.limit(f)
 	far := ""
 	if limit > 0 {
-		far = " (" + w.say(limit) + " at most)"
+		far = " (" + w.say(w.tape(limit)) + " at most)"
 	}
 	var out []spot
 	within := func() {
@@ -533,9 +533,9 @@ func (w *work) steeperArm(f network.FixID, s unit.Slope, length unit.Length) cho
 	at := w.short(most)
 	return choice{{
 		id:    "steeper-arm/" + run.Name,
-		edits: []job.Edit{job.Set(s.String(), "runs", run.Name, "slope"), job.Set(run.Name, "vents", v.Name, "from"), job.Set(w.number(at), "vents", v.Name, "at")},
+		edits: []job.Edit{job.Set(w.sayFall(s), "runs", run.Name, "slope"), job.Set(run.Name, "vents", v.Name, "from"), job.Set(w.number(at), "vents", v.Name, "at")},
 		cost:  Cost{Fittings: 2, Walls: 1, Enlarged: length},
-		do:    plain("lay " + run.Name + " at " + s.String() + " and let the vent " + v.Name + " leave it " + w.say(at) + " from the weir or nearer: at that slope it may be no longer"),
+		do:    plain("lay " + run.Name + " at " + w.sayFall(s) + " and let the vent " + v.Name + " leave it " + w.say(at) + " from the weir or nearer: at that slope it may be no longer"),
 	}}
 }
 

@@ -59,10 +59,7 @@ It computes; it does not approve. Local code and the inspector decide.`,
 				return err
 			}
 			if !r.Solved() {
-				if err := writeJSON(cmd.OutOrStdout(), report.Document(r)); err != nil {
-					return err
-				}
-				return errStatus(exitNoLook)
+				return unsolved(cmd, r)
 			}
 			name := strings.Join(args[1:], " ")
 			if name != "" {

@@ -1,0 +1,55 @@
+package report_test
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"trapweir/engine"
+	"trapweir/shelf"
+)
+
+// feet are lengths and slopes that a metric job is not told in. Nominal sizes are in inches
+// everywhere, as the books print them.
+var feet = regexp.MustCompile(`[0-9] ft\b|in per ft`)
+
+// In a metric job no finding tells a length or a slope in feet, but for what is to be
+// written into the file and what the job itself says so.
+func TestFindingsOfMetricJobs(t *testing.T) {
+	var files []string
+	for _, glob := range []string{"../examples/*.dwv.yaml", "../testdata/cases/*.dwv.yaml", "../testdata/tried/*.dwv.yaml"} {
+		list, err := filepath.Glob(glob)
+		if err != nil || len(list) == 0 {
+			t.Fatal(glob, err)
+		}
+		files = append(files, list...)
+	}
+	looked := 0
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := string(b)
+		if !strings.Contains(text, "\nunits:") {
+			text += "\nunits: metric\n"
+		}
+		d, _ := shelf.For([]byte(text), filepath.Dir(f))
+		r := engine.Run(d, engine.Input{Name: f, Text: []byte(text)})
+		for _, x := range r.Findings {
+			looked++
+			for _, s := range []string{x.Message, x.Got, x.Limit, x.Try, x.Ask} {
+				for i, part := range strings.Split(s, "`") {
+					if i%2 == 0 && feet.MatchString(part) {
+						t.Errorf("%s: %s: %s", filepath.Base(f), x.Rule, s)
+					}
+				}
+			}
+		}
+	}
+	if looked < 300 {
+		t.Errorf("%d findings looked at", looked)
+	}
+}

@@ -128,7 +128,22 @@ func Sum(n *network.Net, b *codebook.Book) (*Loads, []diag.Diagnostic) {
 	w.total()
 	w.groups()
 	w.intervals()
+	w.nothing()
 	return w.out, w.diags
+}
+
+// nothing asks for the fixtures of a job that has none: no size of it comes of a load.
+func (w *summer) nothing() {
+	n, o := w.net, w.out
+	if n.Outlet == network.None || o.Traps[n.Outlet] > 0 || o.Units[n.Outlet] > 0 || o.AtLeast[n.Outlet] {
+		return
+	}
+	run := n.RunOf(n.Outlet)
+	w.diags = append(w.diags, diag.Diagnostic{
+		Severity: diag.Unchecked, Rule: "fixture-load", On: diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(n.Outlet)}, At: run.Def.At,
+		Message: "no fixture drains into " + run.Name + " yet, so no size here comes of a load",
+		Ask:     "which fixtures drain into it? write a run for each with its `fixture`, or `carries` for a part that is not drawn",
+	})
 }
 
 type summer struct {

@@ -230,7 +230,7 @@ func footAbove(p *check.Pass, s network.SegID) (stack network.SegID, at unit.Len
 		for _, u := range n.Up(s) {
 			seg := &n.Segs[u]
 			switch {
-			case seg.Role == network.Stack && seg.Lie == network.Upright && (p.Loads.Traps[u] > 0 || p.Loads.Units[u] > 0):
+			case seg.Role == network.Stack && seg.Lie == network.Upright && !dry(p, u):
 				return u, at, known
 			case seg.Lie == network.Level && seg.Role != network.PumpDischarge && (next == network.None || seg.Run == n.Segs[s].Run):
 				next = u

@@ -21,7 +21,7 @@ func eachSlope(p *check.Pass, do func(s network.SegID, seg *network.Seg, run *ne
 		run := &p.Net.Runs[i]
 		for _, s := range run.Segs {
 			seg := &p.Net.Segs[s]
-			if p.Loads.Traps[s] == 0 && p.Loads.Units[s] == 0 {
+			if dry(p, s) {
 				continue // nothing runs in it: a stub above the first join
 			}
 			if seg.Role == network.PumpDischarge || gone(run) || !p.Levels.Slope[s].Given() {
@@ -116,10 +116,11 @@ var slopeTooFlat = &check.Rule{
 func askSlope(p *check.Pass) {
 	best := network.RunID(network.None)
 	others := 0
+	lateral := oldLateral(p)
 	for i := len(p.Net.Segs) - 1; i >= 0; i-- {
 		seg := &p.Net.Segs[i]
 		run := &p.Net.Runs[seg.Run]
-		if run.Segs[len(run.Segs)-1] != network.SegID(i) || seg.Role == network.PumpDischarge || gone(run) {
+		if run.Segs[len(run.Segs)-1] != network.SegID(i) || seg.Role == network.PumpDischarge || gone(run) || lateral == seg.Run {
 			continue
 		}
 		if f := &p.Levels.Run[seg.Run]; !f.Missing {
@@ -195,10 +196,10 @@ var slopeNeedsApproval = &check.Rule{
 				Got:     slope.In(p.Job.Units), Limit: c.Slope.In(p.Job.Units), Cite: a.Cite,
 			})
 		})
+		from := p.Param("slope.approval-size")
 		for i := range p.Net.Runs {
 			run := &p.Net.Runs[i]
-			from := p.Param("slope.approval-size")
-			if len(run.Segs) == 0 || from.State != codebook.Given || !measured(p, network.RunID(i)) || !p.Levels.Run[i].Missing {
+			if len(run.Segs) == 0 || existing(run) || gone(run) || from.State != codebook.Given || !measured(p, network.RunID(i)) || !p.Levels.Run[i].Missing {
 				continue
 			}
 			if s := run.Segs[0]; p.Sizes.Size[s] >= from.Size {

@@ -14,12 +14,15 @@ type foot struct {
 	offset bool          // the level piece is an offset of the stack
 }
 
+// dry: nothing that is drawn or told drains through a segment.
+func dry(p *check.Pass, s network.SegID) bool { return p.Loads.Traps[s] == 0 && p.Loads.Units[s] == 0 }
+
 func feet(p *check.Pass) []foot {
 	n := p.Net
 	var out []foot
 	for i := range n.Segs {
 		s := &n.Segs[i]
-		if s.Role != network.Stack || s.Lie != network.Upright || s.Down == network.None || p.Loads.Traps[i] == 0 && p.Loads.Units[i] == 0 {
+		if s.Role != network.Stack || s.Lie != network.Upright || s.Down == network.None || dry(p, network.SegID(i)) {
 			continue
 		}
 		if d := &n.Segs[s.Down]; d.Lie == network.Level {
@@ -208,6 +211,9 @@ var deadEnd = &check.Rule{
 			return
 		}
 		n := p.Net
+		if n.Outlet == network.None || dry(p, n.Outlet) {
+			return // a job that is not begun: no end of it is deader than the rest
+		}
 		vents, on := ventsAt(p), cleanoutsOn(p)
 		for i := range n.Segs {
 			s, seg := network.SegID(i), &n.Segs[i]

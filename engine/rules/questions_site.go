@@ -57,7 +57,7 @@ var lateralSlope = &check.Rule{
 			return
 		}
 		p.Looked(1)
-		if n.Segs[n.Outlet].Lie == network.Upright || p.Levels.Slope[n.Outlet].Given() {
+		if oldLateral(p) == network.None {
 			return
 		}
 		p.Unchecked(diag.Ref{What: diag.Run, Name: r.Name, Segment: int32(n.Outlet)}, r.Def.At, check.Say{
@@ -65,6 +65,19 @@ var lateralSlope = &check.Rule{
 			Ask:     "what is the slope of " + r.Name + "? two depths and the distance between them will do, or a camera run",
 		})
 	},
+}
+
+// oldLateral is the existing run that reaches the outlet with level pipe whose slope is not
+// given, None for none. Its slope is asked for by itself, and by no other rule.
+func oldLateral(p *check.Pass) network.RunID {
+	n := p.Net
+	if n.Outlet == network.None || n.Segs[n.Outlet].Lie == network.Upright || p.Levels.Slope[n.Outlet].Given() {
+		return network.None
+	}
+	if id := n.Segs[n.Outlet].Run; existing(&n.Runs[id]) {
+		return id
+	}
+	return network.None
 }
 
 // trapSizeAsked asks for a trap's size where its arm is nearly as long as the size that is

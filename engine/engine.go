@@ -94,6 +94,9 @@ func (r *Result) Order(st *stock.Stock, set takeoff.Settings) *takeoff.Order {
 	set.Book, set.Traps = r.Book, make([]unit.Size, len(r.Loads.Fixture))
 	for i := range r.Loads.Fixture {
 		set.Traps[i] = r.Loads.Fixture[i].Trap
+		if read := r.Vents.Trap[i].Reading(); read != nil {
+			set.Traps[i] = max(set.Traps[i], read.Trap)
+		}
 	}
 	return takeoff.Take(r.Net, r.Sizes, r.Vents, r.Levels, r.Fittings, st, set)
 }

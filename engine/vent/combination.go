@@ -167,10 +167,11 @@ func (t *tracer) bathOnly(d network.SegID, cwv *network.Run) bool {
 func (t *tracer) combinationTrap(f network.FixID, r *Reading, cwv *network.Run) {
 	p, fx := t.p.comboUp, &t.net.Fixtures[f]
 	normal := t.loads.Fixture[f].Trap
-	if p.State != codebook.Given || fx.Def.Trap.V == 0 || normal == 0 || fx.Kind.Integral {
+	if p.State != codebook.Given || normal == 0 || fx.Kind.Integral {
 		return
 	}
-	if least := stepUp(normal, p); fx.Def.Trap.V < least {
+	r.Trap = stepUp(normal, p)
+	if least := r.Trap; fx.Def.Trap.V > 0 && fx.Def.Trap.V < least {
 		d := t.finding(t.onFixture(f), fx.Def.Trap.At, "cwv-undersized", t.name(f)+": its trap is "+fx.Def.Trap.V.String()+"; on the combination waste and vent "+cwv.Name+" it is "+p.Text+" sizes over the "+normal.String()+" that it needs elsewhere, "+least.String(), fx.Def.Trap.V.String(), least.String(), "combination-size")
 		d.Try = "make the trap of " + t.name(f) + " " + least.String()
 		if p.Cite != nil {

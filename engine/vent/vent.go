@@ -69,6 +69,7 @@ type Reading struct {
 	Fails []diag.Diagnostic // what speaks against it
 	Asks  []diag.Diagnostic // what must be known
 	Wet   []network.SegID   // washed pipe that also vents, with the water
+	Trap  unit.Size         // the least trap under this reading where it asks for a larger one, else 0
 	Cite  diag.Cite
 }
 

@@ -37,7 +37,7 @@ func take(r solved, st *stock.Stock, set takeoff.Settings) *takeoff.Order {
 // down 1.75; 3: side 3.81, down 3.06. Not known, so nothing is taken: traps, flanges, the run of a combination, uneven
 // combinations, the cleanout tee, the increaser, the outlet.
 const heronPipe = `
-underground 4 sewer: 36 - 3.875; 42 - 3.875 - 5.8; 624 - 5.8
+underground 4 sewer: 36 - 3.875; 42 - 3.875 - 5.8; 624 - 5.8; 10.25
 rough-in 3 main: 144; 96; 48; 72
 rough-in 3 stack: 122 - 3.06 - 4.62
 rough-in 3 hall branch: 24 - 3.81

@@ -277,7 +277,11 @@ func (p *picture) readings(q *pager) {
 
 // labelRows explain the labels in use.
 func (p *picture) labelRows() [][2]string {
-	out := [][2]string{{`3" S (14)`, "size, S soil, W waste, V vent, (units carried)"}, {`ARM 2'-0"`, "trap weir to vent, (MAX allowed)"}, {`DL 15'-0"`, "developed length to the open air"}}
+	arm, open := 2*unit.Foot, 15*unit.Foot
+	if p.sys == unit.Metric {
+		arm, open = 600*unit.Millimetre, 4500*unit.Millimetre
+	}
+	out := [][2]string{{`3" S (14)`, "size, S soil, W waste, V vent, (units carried)"}, {"ARM " + lengthWords(arm, p.sys), "trap weir to vent, (MAX allowed)"}, {"DL " + lengthWords(open, p.sys), "developed length to the open air"}}
 	if p.hasInverts() {
 		out = append(out, [2]string{"IE", "inside bottom, from the datum of the job"})
 	}

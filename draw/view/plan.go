@@ -442,6 +442,9 @@ func (p *plan) column(box draw.Rect) {
 		if p.schematic {
 			list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
 		}
+		if w := p.r.Job.Site.North.Text; w != "" && w != "up" && w != "0" {
+			list = append(list, "Drawn with north up; the job's own plan has it otherwise ("+w+").")
+		}
 		if p.fall.Given() {
 			list = append(list, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
 		}

@@ -10,10 +10,10 @@ import "fmt"
 // in characters (not bytes); EndCol is one past the last character. The zero Span
 // means "not from a file" (a value that the program worked out).
 type Span struct {
-	File   string
-	Line   int32
-	Col    int32
-	EndCol int32
+	File   string `json:"file"`
+	Line   int32  `json:"line"`
+	Col    int32  `json:"col"`
+	EndCol int32  `json:"end"`
 }
 
 // IsZero reports whether the span points nowhere.

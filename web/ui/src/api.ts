@@ -2,10 +2,10 @@
 // what is in these values and sends edits.
 
 export interface Cite { book: string; kind: string; title?: string; at?: string; memory?: boolean; conflict?: string; over?: string }
-interface Span { File: string; Line: number; Col: number; EndCol: number }
+interface Span { file: string; line: number; col: number; end: number }
 /** placeOf is the one place that knows how a stretch of the file is written: line and columns
  *  from 1, line 0 for none. */
-export const placeOf = (s: Span | undefined) => ({ line: s?.Line ?? 0, col: s?.Col ?? 0, end: s?.EndCol ?? 0 })
+export const placeOf = (s: Span | undefined) => ({ line: s?.line ?? 0, col: s?.col ?? 0, end: s?.end ?? 0 })
 export type Severity = 'error' | 'warning' | 'not checked' | 'note'
 export interface Finding {
   severity: Severity; rule: string; on: { what: string; name?: string; segment: number }; at: Span

@@ -1,0 +1,150 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/shelf"
+)
+
+func (s *Server) jobs(w http.ResponseWriter, _ *http.Request) {
+	list, err := s.store.list()
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	answer(w, map[string]any{"folder": s.opt.Folder, "jobs": list})
+}
+
+func (s *Server) create(w http.ResponseWriter, r *http.Request) {
+	var in struct {
+		Name, Title, Code string
+		Fixtures          []string
+		Floors            int // of an empty pad, with no fixtures
+		Text              string
+	}
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	text := []byte(in.Text)
+	if in.Text == "" && in.Title == "" {
+		in.Title = in.Name
+	}
+	if in.Text == "" && len(in.Fixtures) == 0 {
+		text = emptyPad(in.Title, in.Code, in.Floors)
+	} else if in.Text == "" {
+		d, ds := shelf.All()
+		if diag.Count(ds, diag.Error) > 0 || s.opt.Start == nil {
+			fail(w, http.StatusInternalServerError, "the books cannot be read")
+			return
+		}
+		var err error
+		if text, err = s.opt.Start(d, in.Title, in.Code, in.Fixtures); err != nil {
+			fail(w, http.StatusBadRequest, err.Error())
+			return
+		}
+	}
+	rev, err := s.store.create(in.Name, text)
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	s.watch.own(in.Name, rev)
+	s.sendState(w, http.StatusCreated, in.Name, rev, text, "", lookOf(r))
+}
+
+// emptyPad is a job to begin with: levels, a line to the street and a building drain. The
+// heights are usual ones (common practice) to be set to the house.
+func emptyPad(title, code string, floors int) []byte {
+	text := []byte("job: title\ncode: code\n\nlevels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet, legs: [E]}\n  main:  {joins: sewer, legs: [E]}\n")
+	edits := []job.Edit{job.Set(title, "job"), job.Set(code, "code")}
+	if code == "" {
+		edits[1] = job.Remove("code")
+	}
+	for i, name := range []string{"second", "third"} {
+		if floors > i+1 {
+			edits = append(edits, job.Add("levels", name, job.Field{Key: "floor", Value: []string{"9' 1\"", "18' 2\""}[i]}))
+		}
+	}
+	text, _ = job.Apply(text, edits)
+	return text
+}
+
+func (s *Server) job(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("name")
+	text, rev, err := s.store.read(name)
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	s.sendState(w, http.StatusOK, name, rev, text, r.URL.Query().Get("code"), lookOf(r))
+}
+
+func (s *Server) save(w http.ResponseWriter, r *http.Request) {
+	var in struct{ Rev, Text string }
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	s.put(w, r, in.Rev, []byte(in.Text), nil, 0)
+}
+
+// room lays a new room out, and copy copies one.
+func (s *Server) room(w http.ResponseWriter, r *http.Request) {
+	var in struct {
+		Rev   string
+		Place place
+	}
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	s.apply(w, r, in.Rev, func([]byte) ([]job.Edit, error) { return newRoom(in.Place) })
+}
+
+func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
+	var in struct {
+		Rev   string
+		Place place
+	}
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
+		if j, _ := job.Read(r.PathValue("name")+suffix, text); j == nil {
+			return nil, errors.New("the file cannot be read yet")
+		}
+		return copyRoom(written(text), in.Place)
+	})
+}
+
+func (s *Server) solve(w http.ResponseWriter, r *http.Request) {
+	var in struct{ Name, Text, Code string }
+	if err := readBody(r, &in); err != nil {
+		trouble(w, err)
+		return
+	}
+	s.sendState(w, http.StatusOK, in.Name, "", []byte(in.Text), in.Code, lookOf(r))
+}
+
+func (s *Server) versions(w http.ResponseWriter, r *http.Request) {
+	vs, err := s.store.versions(r.PathValue("name"))
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	answer(w, map[string]any{"versions": vs})
+}
+
+func (s *Server) version(w http.ResponseWriter, r *http.Request) {
+	text, err := s.store.old(r.PathValue("name"), r.PathValue("rev"))
+	if err != nil {
+		trouble(w, err)
+		return
+	}
+	answer(w, map[string]string{"text": string(text)})
+}

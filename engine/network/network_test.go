@@ -1,6 +1,7 @@
 package network_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -204,6 +205,38 @@ runs:
 }
 
 // A drop in the sewer does not end the building drain above it.
+// What joins level pipe under a slab without a drop is in the same ditch (common practice):
+// an upright is not, nor what comes in over it, nor what says another place.
+func TestUnderSlabGoesOn(t *testing.T) {
+	n, ds := join(t, `job: slab
+code: irc-2021
+runs:
+  sewer: {joins: outlet, legs: [E 20'], place: outside}
+  yard:  {joins: sewer, at: 8', legs: [E 5'], fixture: floor drain}
+  main:  {joins: sewer, legs: [E 30'], place: under slab}
+  lav:   {joins: main, at: 10', arm: W 1', legs: [down 3', N 4'], fixture: lavatory}
+  wc:    {joins: lav, at: 5', legs: [down 6", E 3'], fixture: water closet}
+  tub:   {joins: main, at: 12', legs: [E 3'], place: crawl space, fixture: bathtub}
+  sink:  {joins: main, at: 14', fixture: kitchen sink}
+`)
+	if len(ds) > 0 {
+		t.Fatal(ds)
+	}
+	for run, want := range map[string][]bool{
+		"sewer": {true, true}, "yard": {false}, "main": {true, true, true, true},
+		"lav": {false, false, true, true}, "wc": {false, true}, "tub": {false}, "sink": {false},
+	} {
+		found, _ := n.Find(run)
+		var got []bool
+		for _, s := range n.Runs[found.Run].Segs {
+			got = append(got, n.Segs[s].UnderGround)
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: under ground %v, want %v", run, got, want)
+		}
+	}
+}
+
 func TestTrunkPassesADrop(t *testing.T) {
 	n, _ := join(t, `job: t
 runs:

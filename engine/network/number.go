@@ -78,6 +78,7 @@ func (b *builder) number() {
 	}
 	n.upAt = n.upAt[:len(queue)+1]
 	n.upAt[len(queue)] = int32(len(n.ups))
+	n.underSlab()
 	backing := make([]SegID, 0, len(queue))
 	for _, r := range b.order {
 		a := len(backing)
@@ -88,6 +89,22 @@ func (b *builder) number() {
 	}
 	b.fixtures(final)
 	b.finalSpots(final)
+}
+
+// underSlab carries `under slab` upstream into level pipe that says no place of its own: what
+// joins pipe under a slab at its level, with no drop between, lies under the slab with it. Pipe
+// in the ground and outside hands nothing on, a crawl space may begin where it comes in.
+func (n *Net) underSlab() {
+	for id := n.Outlet - 1; id >= 0; id-- {
+		s := &n.Segs[id]
+		d := &n.Segs[s.Down]
+		if s.UnderGround || !d.UnderGround || s.Lie != Level || d.Lie != Level || n.Runs[s.Run].Def.Where.Text != "" {
+			continue
+		}
+		// A place that is not said and yet under ground came to it in this way.
+		from := n.Runs[d.Run].Def.Where.Text
+		s.UnderGround = from == "under slab" || from == ""
+	}
 }
 
 // orderKids puts what joins one segment in name order. Runs that join one receiver already

@@ -11,26 +11,46 @@ import (
 	"trapweir/engine/unit"
 )
 
-// Fall writes the profile from the farthest fixture to the outlet as a table: station,
+// Fall writes the profile from the farthest fixture, or from the upper end of the run that
+// is named, to the outlet as a table: station,
 // ground or floor, invert, slope, cover and room, a line for every piece of pipe; then what
 // fall there is and what is needed, where it is short and where there is some to spare; then
 // the room between joists, what is cut through wood, and what holds the pipe, run by run.
-// Heights are above the job's datum. A job that was not solved gives nothing.
-func Fall(w io.Writer, r *engine.Result) {
+// Heights are above the job's datum. A job that was not solved gives nothing; ok is false
+// where it has no such run.
+func Fall(w io.Writer, r *engine.Result, name string) (ok bool) {
 	if !r.Solved() || r.Levels == nil || len(r.Net.Segs) == 0 {
-		return
+		return true
+	}
+	from, ok := start(r, name)
+	if !ok {
+		return false
 	}
 	f := faller{w: w, r: r, sys: r.Job.Units}
 	heading(w, r)
-	f.profile()
+	f.profile(from, name == "")
 	f.outlet()
 	f.runs()
 	f.fixtures()
 	f.bays()
 	f.wood()
 	f.holds()
-	fmt.Fprintln(w, "\n.  not given or not to be said here; ?  cannot be worked out yet. Pipes of different sizes meet centre on centre.\n`trapweir draw JOB --view section` draws the profile.")
+	fmt.Fprintln(w, "\n.  not given or not to be said here; ?  cannot be worked out yet. Pipes of different sizes meet centre on centre.\n`trapweir fall JOB -o FILE.svg` (.pdf, .dxf) draws the profile.")
 	caution(w)
+	return true
+}
+
+// start is where a line begins: at the upper end of the run that is named, else at the
+// farthest fixture. ok is false for a name that is no run.
+func start(r *engine.Result, name string) (s network.SegID, ok bool) {
+	if name == "" {
+		return elevation.Farthest(r.Net), true
+	}
+	x, found := r.Net.Find(name)
+	if !found || x.Run == network.None || len(r.Net.Runs[x.Run].Segs) == 0 {
+		return network.None, false
+	}
+	return r.Net.Runs[x.Run].Segs[0], true
 }
 
 type faller struct {
@@ -54,10 +74,17 @@ func (f *faller) height(h elevation.Height) string {
 	return f.len(h.V)
 }
 
-func (f *faller) profile() {
+func (f *faller) profile(from network.SegID, farthest bool) {
 	r := f.r
-	rows := r.Levels.Profile(r.Net, r.Sizes, network.None)
-	fmt.Fprintf(f.w, "Profile from %s, the farthest upper end, to the %s\n\n", r.Net.Runs[rows[0].Run].Name, f.to())
+	rows := r.Levels.Profile(r.Net, r.Sizes, from)
+	what := ""
+	switch first := &r.Net.Segs[from]; {
+	case farthest && first.Fixture != network.None:
+		what = ", the farthest fixture,"
+	case farthest:
+		what = ", the farthest upper end,"
+	}
+	fmt.Fprintf(f.w, "Profile from %s%s to the %s\n\n", r.Net.Runs[rows[0].Run].Name, what, f.to())
 	t := newTable(">Station", "Run", ">Size", ">Invert", ">Ground", ">Floor", ">Cover", ">Room", "Falls", "")
 	for _, x := range rows {
 		station := f.len(x.Station)

@@ -25,7 +25,7 @@ func fallOf(t *testing.T, text string) string {
 		t.Fatal(f.Message)
 	}
 	var b bytes.Buffer
-	report.Fall(&b, r)
+	report.Fall(&b, r, "")
 	return b.String()
 }
 

@@ -30,8 +30,13 @@ type FallRow struct {
 	Upright bool         `json:"upright,omitempty"`
 }
 
-// FallDoc collects what Fall prints of the profile.
-func FallDoc(r *engine.Result) FallPage {
+// FallDoc collects what Fall prints of the profile; ok is false where the job has no run of
+// that name.
+func FallDoc(r *engine.Result, name string) (page FallPage, ok bool) {
+	from, ok := start(r, name)
+	if !ok {
+		return FallPage{}, false
+	}
 	p := FallPage{Format: Format, Stakes: []FallRow{}, Caution: Caution}
 	at := func(h elevation.Height) *unit.Length {
 		if !h.Known {
@@ -39,7 +44,7 @@ func FallDoc(r *engine.Result) FallPage {
 		}
 		return &h.V
 	}
-	for _, x := range r.Levels.Profile(r.Net, r.Sizes, network.None) {
+	for _, x := range r.Levels.Profile(r.Net, r.Sizes, from) {
 		row := FallRow{
 			Station: at(elevation.Height{V: x.Station, Known: x.StationKnown}),
 			Invert:  at(x.Invert), Ground: at(x.Ground), Floor: at(x.Floor), Cover: at(x.Cover), Room: at(x.Room),
@@ -53,5 +58,5 @@ func FallDoc(r *engine.Result) FallPage {
 		}
 		p.Stakes = append(p.Stakes, row)
 	}
-	return p
+	return p, true
 }

@@ -76,18 +76,13 @@ type Step struct {
 // the role changes.
 func Steps(r *engine.Result, name string) ([]Step, bool) {
 	n := r.Net
-	start := network.SegID(network.None)
-	if name == "" {
-		start = farthest(r)
-	} else if x, found := n.Find(name); found && x.Run != network.None && len(n.Runs[x.Run].Segs) > 0 {
-		start = n.Runs[x.Run].Segs[0]
-	}
-	if start == network.None {
+	from, ok := start(r, name)
+	if !ok || from == network.None {
 		return nil, false
 	}
 	var out []Step
 	prev := network.SegID(network.None)
-	for s := start; s != network.None; s = n.Segs[s].Down {
+	for s := from; s != network.None; s = n.Segs[s].Down {
 		seg := &n.Segs[s]
 		closets, _ := r.Loads.Count(s, load.Closets)
 		changed := prev == network.None || r.Loads.Units[s] != r.Loads.Units[prev] || r.Sizes.Size[s] != r.Sizes.Size[prev] ||
@@ -130,31 +125,4 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 		prev = s
 	}
 	return out, true
-}
-
-// farthest is the fixture with the longest way to the outlet, by known lengths, then by
-// the number of pieces.
-func farthest(r *engine.Result) network.SegID {
-	n := r.Net
-	dist := make([]unit.Length, len(n.Segs))
-	hops := make([]int32, len(n.Segs))
-	best := network.SegID(network.None)
-	for i := len(n.Segs) - 1; i >= 0; i-- {
-		s := &n.Segs[i]
-		dist[i] = s.Length()
-		if s.Down != network.None {
-			dist[i] += dist[s.Down]
-			hops[i] = hops[s.Down] + 1
-		}
-		if s.Fixture == network.None && !s.Carries {
-			continue
-		}
-		if best == network.None || dist[i] > dist[best] || dist[i] == dist[best] && (hops[i] > hops[best] || hops[i] == hops[best] && n.RunOf(network.SegID(i)).Name < n.RunOf(best).Name) {
-			best = network.SegID(i)
-		}
-	}
-	if best == network.None && len(n.Segs) > 0 {
-		best = 0
-	}
-	return best
 }

@@ -33,14 +33,8 @@ func drawCmd() *cobra.Command {
 			if out == "" {
 				return fmt.Errorf("no file to draw into: write -o riser.svg (or .pdf, .dxf, .txt; - is standard output, as SVG)")
 			}
-			kind := strings.ToLower(filepath.Ext(out))
-			if out == "-" {
-				kind = ".svg"
-			}
-			if kind != ".svg" && kind != ".pdf" && kind != ".dxf" && kind != ".txt" {
-				return fmt.Errorf("%s ends in %q: write .svg, .pdf, .dxf or .txt", out, kind)
-			}
-			if err := knownPaper(paper); err != nil {
+			kind, err := drawingKind(out, paper)
+			if err != nil {
 				return err
 			}
 			if fittings != "" && fittings != "all" && fittings != "none" {
@@ -62,13 +56,31 @@ func drawCmd() *cobra.Command {
 	c.Flags().StringVar(&of, "of", "", "only this run and what drains through it; of a strip or section, where it begins")
 	c.Flags().StringVar(&fittings, "fittings", "", "on a riser, call out the fittings: all, none (default: those of one stack or floor that find room)")
 	c.Flags().StringVar(&level, "level", "", "only this level; of a plan, which one (below: under the floor)")
-	c.Flags().StringVar(&paper, "paper", "", "paper: "+paperNames()+" (default: the smallest that holds the drawing well)")
+	paperFlag(c, &paper)
 	c.Flags().BoolVar(&dark, "dark", false, "let an SVG follow a reader who has asked for dark pages")
 	_ = c.RegisterFlagCompletionFunc("view", cobra.FixedCompletions(drawViews, cobra.ShellCompDirectiveNoFileComp))
+	return codeFlag(c)
+}
+
+// drawingKind is the kind of file that a drawing goes into, and sees to it that there is
+// such a paper.
+func drawingKind(out, paper string) (string, error) {
+	kind := strings.ToLower(filepath.Ext(out))
+	if out == "-" {
+		kind = ".svg"
+	}
+	if kind != ".svg" && kind != ".pdf" && kind != ".dxf" && kind != ".txt" {
+		return "", fmt.Errorf("%s ends in %q: write .svg, .pdf, .dxf or .txt", out, kind)
+	}
+	return kind, knownPaper(paper)
+}
+
+// paperFlag takes the paper of a drawing and completes it.
+func paperFlag(c *cobra.Command, paper *string) {
+	c.Flags().StringVar(paper, "paper", "", "paper: "+paperNames()+" (default: the smallest that holds the drawing well)")
 	_ = c.RegisterFlagCompletionFunc("paper", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return strings.Split(paperNames(), ", "), cobra.ShellCompDirectiveNoFileComp
 	})
-	return codeFlag(c)
 }
 
 func paperNames() string {

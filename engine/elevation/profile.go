@@ -31,29 +31,29 @@ type Span struct {
 	Drop unit.Length
 }
 
-// Farthest is the fixture (or other upper end) whose pipe to the outlet is longest; where
-// lengths are missing, the one past most pieces. None for a net without segments.
+// Farthest is where the longest way to the outlet begins, by known lengths, then by the
+// number of pieces: at a fixture or at pipe that carries what is not drawn; only where there
+// are none, at another upper end. None for a net without segments.
 func Farthest(n *network.Net) network.SegID {
 	best := network.SegID(network.None)
-	var bestLen unit.Length
-	bestCount := 0
-	count := make([]int, len(n.Segs))
 	length := make([]unit.Length, len(n.Segs))
-	for i := len(n.Segs) - 1; i >= 0; i-- {
+	pieces := make([]int, len(n.Segs))
+	drains := func(i network.SegID) bool { return n.Segs[i].Fixture != network.None || n.Segs[i].Carries }
+	for i := network.SegID(len(n.Segs) - 1); i >= 0; i-- {
 		s := &n.Segs[i]
-		count[i], length[i] = 1, s.Length()
+		length[i], pieces[i] = s.Length(), 1
 		if s.Down != network.None {
-			count[i] += count[s.Down]
 			length[i] += length[s.Down]
+			pieces[i] += pieces[s.Down]
 		}
-		if len(n.Up(network.SegID(i))) > 0 {
-			continue
-		}
-		name := n.Runs[s.Run].Name
 		switch {
-		case best == network.None, length[i] > bestLen, length[i] == bestLen && count[i] > bestCount,
-			length[i] == bestLen && count[i] == bestCount && name < n.Runs[n.Segs[best].Run].Name:
-			best, bestLen, bestCount = network.SegID(i), length[i], count[i]
+		case !drains(i) && (len(n.Up(i)) > 0 || best != network.None && drains(best)):
+			continue
+		case best == network.None, drains(i) && !drains(best),
+			length[i] > length[best],
+			length[i] == length[best] && pieces[i] > pieces[best],
+			length[i] == length[best] && pieces[i] == pieces[best] && n.RunOf(i).Name < n.RunOf(best).Name:
+			best = i
 		}
 	}
 	return best

@@ -165,7 +165,9 @@ func (r *Result) book(d Data, in Input) {
 	for i := range ds {
 		// Say it where the job names the book.
 		if ds[i].At.IsZero() {
-			ds[i].At = j.Code.At
+			if in.Code == "" {
+				ds[i].At = j.Code.At
+			}
 			for _, w := range j.With {
 				if containsWord(ds[i].Message, w.Text) {
 					ds[i].At = w.At

@@ -5,6 +5,7 @@ import (
 	"io"
 	"sort"
 	"strings"
+	"unicode"
 
 	"trapweir/engine"
 	"trapweir/engine/diag"
@@ -554,27 +555,20 @@ func printed(cs []diag.Cite) string {
 }
 
 // Faults prints what is wrong with the writing, with the line and a caret under the words.
+// Of a line that is very long the part around the words is shown.
 func Faults(w io.Writer, text []byte, ds []diag.Diagnostic) {
-	lines := strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
+	lines := strings.Split(eols.Replace(strings.TrimPrefix(string(text), "\ufeff")), "\n")
 	for _, d := range ds {
 		at := d.At.String()
 		if at != "" {
 			at += ": "
 		}
 		fmt.Fprintf(w, "%s%s: %s\n", at, d.Severity, d.Message)
-		if n := int(d.At.Line); n >= 1 && n <= len(lines) {
-			line := []rune(strings.ReplaceAll(lines[n-1], "\t", " "))
-			if len(line) > 160 {
-				line = append(line[:157], []rune("...")...)
-			}
-			col, end := int(d.At.Col), int(d.At.EndCol)
-			num := fmt.Sprintf("%5d", n)
-			fmt.Fprintf(w, "%s | %s\n", num, string(line))
+		if n := int(d.At.Line); n >= 1 && n <= len(lines) && strings.IndexByte(lines[n-1], 0) < 0 {
+			line, col := shown([]rune(lines[n-1]), int(d.At.Col))
+			end := min(int(d.At.EndCol)-int(d.At.Col)+col, len(line)+1)
+			fmt.Fprintf(w, "%5d | %s\n", n, string(line))
 			if col >= 1 && col <= len(line)+1 {
-				if end <= col {
-					end = col + 1
-				}
-				end = min(end, len(line)+2)
 				fmt.Fprintf(w, "      | %s%s\n", strings.Repeat(" ", col-1), strings.Repeat("^", max(1, end-col)))
 			}
 		}
@@ -582,4 +576,33 @@ func Faults(w io.Writer, text []byte, ds []diag.Diagnostic) {
 			fmt.Fprintf(w, "        %s\n", d.Try)
 		}
 	}
+}
+
+var eols = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u0085", "\n", "\u2028", "\n", "\u2029", "\n")
+
+// shown cuts a long line to what stands around column col and gives the column there; what
+// does not print is a blank.
+func shown(line []rune, col int) ([]rune, int) {
+	const most, before = 160, 60
+	if len(line) > most {
+		from := 0
+		if col > most-before {
+			from = min(col-before, len(line)-most)
+		}
+		to := min(len(line), from+most)
+		cut := append([]rune(nil), line[from:to]...)
+		if from > 0 {
+			copy(cut, []rune("..."))
+		}
+		if to < len(line) {
+			copy(cut[len(cut)-3:], []rune("..."))
+		}
+		line, col = cut, col-from
+	}
+	for i, r := range line {
+		if unicode.IsControl(r) {
+			line[i] = ' '
+		}
+	}
+	return line, col
 }

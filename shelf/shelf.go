@@ -13,6 +13,7 @@ import (
 	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
+	"trapweir/engine/job"
 	"trapweir/engine/propose"
 	"trapweir/engine/site"
 	"trapweir/engine/stock"
@@ -27,9 +28,9 @@ func All(extra ...codebook.File) (engine.Data, []diag.Diagnostic) {
 // else the default, what they amend, and the layers named by `with`. A name that the
 // shelf does not have makes it read everything, so that the nearest one can be offered.
 func For(text []byte, code string, extra ...codebook.File) (engine.Data, []diag.Diagnostic) {
-	want := With(text)
+	named, want := basis(text)
 	if code == "" {
-		code = topLine(text, "code")
+		code = named
 	}
 	if code == "" {
 		code = Default()
@@ -134,10 +135,80 @@ func IDs() []string {
 }
 
 // With lists what a job's `with` names, read without judging the file.
-func With(text []byte) []string { return words(topLine(text, "with")) }
+func With(text []byte) []string {
+	_, with := basis(text)
+	return with
+}
 
-// topLine returns the value of a top-level key: the rest of its line without a comment, or
-// the block list below it as words.
+// basis is what a job names as `code` and `with`. Nearly every job says them on lines that
+// need no reader of YAML; whatever is written otherwise is left to the reader of jobs.
+func basis(text []byte) (code string, with []string) {
+	code, ok := plainLine(text, "code")
+	list, fine := plainLine(text, "with")
+	if ok && fine && !strings.ContainsAny(code, "[]{}, ") {
+		with, fine = plainList(list)
+		if fine {
+			return code, with
+		}
+	}
+	j, _ := job.Read("", text)
+	if j == nil {
+		return "", nil
+	}
+	for _, w := range j.With {
+		with = append(with, w.Text)
+	}
+	return j.Code.Text, with
+}
+
+// plainLine returns the value of a top-level key that stands on one line as KEY: VALUE. It
+// is not ok where the key may be written in another way.
+func plainLine(text []byte, key string) (v string, ok bool) {
+	for rest := text; ; {
+		i := bytes.Index(rest, []byte(key))
+		if i < 0 {
+			return v, true
+		}
+		at := len(text) - len(rest) + i
+		rest = rest[i+len(key):]
+		after := bytes.TrimLeft(rest, "\"' \t")
+		if len(after) == 0 || after[0] != ':' {
+			continue // no key, such as the word in a remark
+		}
+		if at > 0 && text[at-1] != '\n' || rest[0] != ':' || v != "" {
+			return "", false
+		}
+		line, _, _ := bytes.Cut(rest[1:], []byte("\n"))
+		line, _, _ = bytes.Cut(line, []byte(" #"))
+		v = string(bytes.TrimSpace(line))
+		if v == "" || strings.ContainsAny(v, "\"'#&*!|>") {
+			return "", false
+		}
+	}
+}
+
+// plainList reads [a, b] or one word.
+func plainList(s string) (out []string, ok bool) {
+	if inner, yes := strings.CutPrefix(s, "["); yes {
+		if s, yes = strings.CutSuffix(inner, "]"); !yes {
+			return nil, false
+		}
+	} else if strings.Contains(s, ",") {
+		return nil, false
+	}
+	for w := range strings.SplitSeq(s, ",") {
+		if w = strings.TrimSpace(w); w == "" {
+			continue
+		}
+		if strings.ContainsAny(w, " \t[]{}:") {
+			return nil, false
+		}
+		out = append(out, w)
+	}
+	return out, true
+}
+
+// topLine returns the value of a key of a book's file, which is written on its own line.
 func topLine(text []byte, key string) string {
 	for len(text) > 0 {
 		var line []byte

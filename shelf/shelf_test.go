@@ -19,6 +19,15 @@ func TestForReadsWhatAJobNames(t *testing.T) {
 		{"job: x\ncode: irc-2018   # the county's\nwith: [marlow-county, our-shop]\n", "", []string{"irc-2018", "irc-2021", "marlow-county", "our-shop"}},
 		{"job: x\ncode: irc-2018\nwith:\n  - marlow-county\n  - our-shop # ours\n", "", []string{"irc-2018", "irc-2021", "marlow-county", "our-shop"}},
 		{"job: x\ncode: irc-2018\n", "upc-2021", []string{"upc-2021"}},
+		{"job: x\ncode: irc-2018\nwith: [marlow-county,\n  our-shop]\n", "", []string{"irc-2018", "irc-2021", "marlow-county", "our-shop"}},
+		{"job: x\ncode: irc-2018\nwith:\n# ours\n- marlow-county\n\n- our-shop\n", "", []string{"irc-2018", "irc-2021", "marlow-county", "our-shop"}},
+		{"job: x\n\"code\": irc-2018\n", "", []string{"irc-2018", "irc-2021"}},
+		{"\ufeffcode: irc-2018\njob: x\n", "", []string{"irc-2018", "irc-2021"}},
+		{"job: x\ncode : irc-2018\n", "", []string{"irc-2018", "irc-2021"}},
+		{"job: x\ncode:\n  irc-2018\n", "", []string{"irc-2018", "irc-2021"}},
+		{"job: x\r\ncode: irc-2018\r\nwith: [\"marlow-county\"]\r\n", "", []string{"irc-2018", "irc-2021", "marlow-county"}},
+		{"job: x\ncode: irc-2018\nruns:\n  code: {joins: with}\n  with: {joins: outlet}\n", "", []string{"irc-2018", "irc-2021"}},
+		{"{job: x, code: irc-2018}\n", "", []string{"irc-2018", "irc-2021"}},
 	} {
 		d, ds := For([]byte(tt.job), tt.code)
 		if diag.Count(ds, diag.Error) > 0 {

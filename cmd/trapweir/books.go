@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,7 +17,13 @@ func booksCmd() *cobra.Command {
 	var with []string
 	c := jsonFlag(&cobra.Command{
 		Use: "books [BOOK [TABLE]]", GroupID: "look", Short: "list the code books, what is in one, or a table as it stands in print",
-		Args: cobra.MaximumNArgs(2),
+		Long: `List the code books and layers; or what is in one: its tables and named values; or a table as
+it stands in print, notes included. Besides its tables a book has fixtures (loads and traps),
+limits (one-liners over the tables), values and places (the section of each topic).
+
+A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the table.`,
+		Example: "  trapweir books\n  trapweir books irc-2021\n  trapweir books irc-2021 fixtures\n  trapweir books irc-2021 building-drain --with marlow-county",
+		Args:    cobra.MaximumNArgs(2),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			switch len(args) {
 			case 0:
@@ -73,7 +80,16 @@ func booksCmd() *cobra.Command {
 }
 
 func noTable(tables []string, book, name string) error {
-	return fmt.Errorf("%s has no table %q; it has %s, fixtures, limits, values, places", book, name, strings.Join(tables, ", "))
+	all := append(slices.Clone(tables), "fixtures", "limits", "values", "places")
+	return fmt.Errorf("%s has no table %q; %s", book, name, orNear(name, all, "it has "+strings.Join(all, ", ")))
+}
+
+func noRule(id string) error {
+	var all []string
+	for _, r := range rules.All {
+		all = append(all, r.ID)
+	}
+	return fmt.Errorf("no rule %q; %s", id, orNear(id, all, "`trapweir rules` lists them"))
 }
 
 func rulesCmd() *cobra.Command {
@@ -104,12 +120,12 @@ func rulesCmd() *cobra.Command {
 			if asJSON(cmd) {
 				doc, ok := report.RuleDoc(d, args[0])
 				if !ok {
-					return fmt.Errorf("no rule %q: `trapweir rules` lists them", args[0])
+					return noRule(args[0])
 				}
 				return writeJSON(out, doc)
 			}
 			if !report.Rule(out, d, args[0]) {
-				return fmt.Errorf("no rule %q: `trapweir rules` lists them", args[0])
+				return noRule(args[0])
 			}
 			return nil
 		},

@@ -44,6 +44,9 @@ func readFile(cmd *cobra.Command, path string) ([]byte, error) {
 			return nil, err
 		}
 		defer f.Close()
+		if isFolder(path) {
+			return nil, sayFolder(path)
+		}
 		in = f
 	}
 	return io.ReadAll(io.LimitReader(in, maxJob))

@@ -44,7 +44,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case errors.As(err, &st):
 		return int(st)
 	}
-	fmt.Fprintln(stderr, "trapweir:", err)
+	fmt.Fprintln(stderr, "trapweir:", sayCommand(err, args))
 	return exitNoLook
 }
 
@@ -56,9 +56,12 @@ func newRoot(stdin io.Reader, stdout, stderr io.Writer) *cobra.Command {
 every pipe sized from the fixture units that add up, every trap checked for its vent,
 every number with its reason and the printed place that it comes from.
 
-Start with  trapweir size examples/heron-lane.dwv.yaml  or make a job of your own with  trapweir new.
+A job is one text file, NAME.dwv.yaml: what drains, and what joins what. Make one with  trapweir new,
+read its size with  trapweir size JOB,  and ask  trapweir why JOB RUN  of any pipe. JOB may be - for
+standard input. docs/job-format.md has every word of the file.
 
 It computes; it does not approve. Local code and the inspector decide.`,
+		Version:      version(),
 		SilenceUsage: true, SilenceErrors: true,
 	}
 	root.SetIn(stdin)
@@ -66,8 +69,11 @@ It computes; it does not approve. Local code and the inspector decide.`,
 	root.SetErr(stderr)
 	root.AddGroup(&cobra.Group{ID: "job", Title: "Work on a job:"}, &cobra.Group{ID: "look", Title: "Look things up:"})
 	for _, c := range commands {
-		root.AddCommand(c())
+		cmd := c()
+		sayArgs(cmd)
+		root.AddCommand(cmd)
 	}
+	root.SetFlagErrorFunc(sayFlag)
 	root.SetHelpCommandGroupID("look")
 	root.SetCompletionCommandGroupID("look")
 	return root

@@ -64,7 +64,7 @@ number before a fixture for several of a kind, and a room before a colon:
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "write to this file (never over an existing one)")
 	c.Flags().StringVar(&title, "title", "New job", "title of the job")
-	c.Flags().StringVar(&code, "code", "", "code book (`trapweir books` lists them)")
+	c.Flags().StringVar(&code, "code", "", "code book; trapweir books lists them")
 	_ = c.RegisterFlagCompletionFunc("code", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return shelf.IDs(), cobra.ShellCompDirectiveNoFileComp
 	})

@@ -15,7 +15,14 @@ import (
 func sizeCmd() *cobra.Command {
 	return codeFlag(jsonFlag(&cobra.Command{
 		Use: "size JOB", GroupID: "job", Short: "size every drain and vent, with the reason that governs each",
-		Args: cobra.ExactArgs(1), ValidArgsFunction: jobArg,
+		Long: `Size every drain and vent of a job. Each line has a run, what it is, the fixture units and
+water closets that it carries, its size, and the one reason that governs: the cell of the
+table or the one-liner, with its printed place and the layer that it comes from. Where the
+load, the role or the size of a run change along it, it has a line for each piece.
+
+A ? marks a place or value from memory. Lengths are not needed for this.`,
+		Example: "  trapweir size house.dwv.yaml\n  trapweir size house.dwv.yaml --code upc-2021",
+		Args:    cobra.ExactArgs(1), ValidArgsFunction: jobArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, _, err := openJob(cmd, args[0], codeOf(cmd))
 			if err != nil {
@@ -36,7 +43,12 @@ func sizeCmd() *cobra.Command {
 func whyCmd() *cobra.Command {
 	return codeFlag(jsonFlag(&cobra.Command{
 		Use: "why JOB RUN", GroupID: "job", Short: "say everything that was weighed for one run or vent",
-		Args: cobra.MinimumNArgs(2), ValidArgsFunction: nameArg,
+		Long: `Say everything that was weighed for one run or vent: what it is and why, what it carries and
+from where, the reason that governs and all others, what the table alone would allow, how
+much room is left, and what would force a bigger pipe next. Of a fixture's run also its trap,
+and every way of venting it that was tried.`,
+		Example: "  trapweir why house.dwv.yaml main\n  trapweir why house.dwv.yaml hall bath lav",
+		Args:    cobra.MinimumNArgs(2), ValidArgsFunction: nameArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, _, err := openJob(cmd, args[0], codeOf(cmd))
 			if err != nil {
@@ -64,7 +76,10 @@ func whyCmd() *cobra.Command {
 func walkCmd() *cobra.Command {
 	return codeFlag(jsonFlag(&cobra.Command{
 		Use: "walk JOB [FIXTURE]", GroupID: "job", Short: "follow the water from a fixture (or the farthest one) to the outlet",
-		Args: cobra.MinimumNArgs(1), ValidArgsFunction: nameArg,
+		Long: `Follow the water from a fixture (or the farthest one) to the outlet, join by join: what comes
+in, the running total, the size, and why it steps up where it does.`,
+		Example: "  trapweir walk house.dwv.yaml\n  trapweir walk house.dwv.yaml hall bath lav",
+		Args:    cobra.MinimumNArgs(1), ValidArgsFunction: nameArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, _, err := openJob(cmd, args[0], codeOf(cmd))
 			if err != nil {
@@ -142,24 +157,36 @@ func unsolved(cmd *cobra.Command, r *engine.Result) error {
 	return errStatus(exitNoLook)
 }
 
-// noSuch names the nearest run for a name that is not in the job.
+// noSuch names the nearest run or vent for a name that is not in the job.
 func noSuch(r *engine.Result, name string) error {
-	var near []string
+	var all, near []string
 	for i := range r.Net.Runs {
-		x := r.Net.Runs[i].Name
-		if strings.Contains(strings.ToLower(x), strings.ToLower(name)) || strings.Contains(strings.ToLower(name), strings.ToLower(x)) {
+		all = append(all, r.Net.Runs[i].Name)
+	}
+	for i := range r.Net.Vents {
+		all = append(all, r.Net.Vents[i].Name)
+	}
+	low := strings.ToLower(name)
+	for _, x := range all {
+		if strings.Contains(strings.ToLower(x), low) {
 			near = append(near, x)
 		}
 	}
-	if len(near) == 0 {
-		for i := range r.Net.Runs {
-			near = append(near, r.Net.Runs[i].Name)
-		}
+	try := ""
+	if len(near) > 0 {
+		try = "it has " + strings.Join(first(near, 12), ", ")
+	} else {
+		try = orNear(name, all, "it has "+strings.Join(first(all, 12), ", "))
 	}
-	if len(near) > 12 {
-		near = append(near[:12], "...")
+	return fmt.Errorf("the job has no run or vent %q; %s", name, try)
+}
+
+// first is at most n of the words, and three dots where there are more.
+func first(words []string, n int) []string {
+	if len(words) <= n {
+		return words
 	}
-	return fmt.Errorf("the job has no run or vent %q; it has %s", name, strings.Join(near, ", "))
+	return append(words[:n:n], "...")
 }
 
 // nameArg completes the job file, then the names in it.

@@ -49,6 +49,24 @@ func TestLimits(t *testing.T) {
 	}
 }
 
+// What is plainly another kind of file is named, before anything is made of its bytes.
+func TestOtherKindsOfFile(t *testing.T) {
+	for text, want := range map[string]string{
+		"%PDF-1.7\n%\xe2\xe3\n":               "the file is a PDF, no text of a job",
+		"PK\x03\x04\x14\x00":                  "the file is a packed file (a workbook, a document or a zip), no text of a job",
+		"\x89PNG\r\n\x1a\n":                   "the file is a picture, no text of a job",
+		"\xff\xfej\x00o\x00b\x00:\x00 \x00":   "the file is UTF-16 text, no text of a job",
+		"j\x00o\x00b\x00:\x00 \x00":           "the file is UTF-16 text, no text of a job",
+		"\x00j\x00o\x00b\x00:\x00 \x00x":      "the file is UTF-16 text, no text of a job",
+		"job: t\x00\nruns: {a: {joins: b}}\n": "a control character stands here: 0x0",
+	} {
+		_, ds := Read("t", []byte(text))
+		if len(ds) != 1 || ds[0].Message != want || ds[0].Try == "" {
+			t.Errorf("%q: %+v, want %q", text, ds, want)
+		}
+	}
+}
+
 // A hostile file of the largest size is answered in seconds, however it is made up.
 func TestHostileFilesEnd(t *testing.T) {
 	if testing.Short() {

@@ -47,6 +47,10 @@ func parse(name string, b []byte) (t *text, fault *diag.Diagnostic) {
 		return t, &f
 	}
 	t.splitLines()
+	if is, try := noText(b); is != "" {
+		f := fileFault(source.Span{File: name, Line: 1, Col: 1, EndCol: 2}, "the file is "+is+", no text of a job", try)
+		return t, &f
+	}
 	if t.root = yamlread.Plain(b); t.root != nil {
 		return t, nil
 	}
@@ -59,6 +63,24 @@ func parse(name string, b []byte) (t *text, fault *diag.Diagnostic) {
 		t.root = doc.Content[0]
 	}
 	return t, nil
+}
+
+// noText names a file that is plainly something else than text in UTF-8, and says what to
+// give instead; "" where nothing is known against it.
+func noText(b []byte) (is, try string) {
+	const pick = "write the path of the .dwv.yaml file instead"
+	starts := func(s string) bool { return bytes.HasPrefix(b, []byte(s)) }
+	switch {
+	case starts("%PDF-"):
+		return "a PDF", pick
+	case starts("PK\x03\x04"):
+		return "a packed file (a workbook, a document or a zip)", pick
+	case starts("\x89PNG") || starts("\xff\xd8\xff") || starts("GIF8"):
+		return "a picture", pick
+	case starts("\xff\xfe") || starts("\xfe\xff") || len(b) > 3 && (b[0] == 0 && b[1] != 0 || b[0] != 0 && b[1] == 0 && b[3] == 0):
+		return "UTF-16 text", "save it as UTF-8"
+	}
+	return "", ""
 }
 
 // load never panics: a fault inside the library comes back as an error.

@@ -9,6 +9,7 @@ import (
 	"trapweir/engine/job"
 	"trapweir/engine/source"
 	"trapweir/engine/unit"
+	"trapweir/engine/yamlread"
 )
 
 // RuleJoin is the id of every fault that this package reports: the words are fine, what
@@ -164,7 +165,7 @@ func (b *builder) level(w job.Word, on diag.Ref) int32 {
 		return i
 	}
 	try := "add it under `levels`"
-	if near := nearest(w.Text, b.levelNames()); near != "" {
+	if near := yamlread.Nearest(w.Text, b.levelNames()); near != "" {
 		try = "did you mean " + near + "?"
 	}
 	b.fault(w.At, on, on.Name+": no level "+w.Text, try)
@@ -260,7 +261,7 @@ func (b *builder) receivers() {
 			switch {
 			case !ok:
 				try := "write the name of a run, or outlet"
-				if near := nearest(to, b.allNames()); near != "" {
+				if near := yamlread.Nearest(to, b.allNames()); near != "" {
 					try = "did you mean " + near + "?"
 				}
 				b.fault(r.Def.Joins.At, runRef(r.Name), r.Name+" joins "+to+", and no run has that name", try)
@@ -374,38 +375,4 @@ func (b *builder) reach() {
 			state[p] = 2
 		}
 	}
-}
-
-// nearest returns the known word within a third of its length in edits, or "".
-func nearest(word string, known []string) string {
-	best, bd := "", len(word)/3+2
-	for _, k := range known {
-		if d := distance(strings.ToLower(word), strings.ToLower(k), bd); d < bd || d == bd && best != "" && k < best {
-			best, bd = k, d
-		}
-	}
-	return best
-}
-
-func distance(a, c string, limit int) int {
-	if len(a)-len(c) > limit || len(c)-len(a) > limit {
-		return limit + 1
-	}
-	row := make([]int, len(c)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		prev := row[0]
-		row[0] = i
-		for j := 1; j <= len(c); j++ {
-			cur := row[j]
-			if a[i-1] != c[j-1] {
-				prev++
-			}
-			row[j] = min(prev, row[j]+1, row[j-1]+1)
-			prev = cur
-		}
-	}
-	return row[len(c)]
 }

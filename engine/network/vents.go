@@ -7,6 +7,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/unit"
+	"trapweir/engine/yamlread"
 )
 
 // takeoffSpots holds, while building, where each vent leaves drains.
@@ -29,7 +30,7 @@ func (b *builder) ventCuts() {
 			switch {
 			case !ok:
 				try := "write the name of a run or a vent"
-				if near := nearest(w.Text, b.everyName()); near != "" {
+				if near := yamlread.Nearest(w.Text, b.everyName()); near != "" {
 					try = "did you mean " + near + "?"
 				}
 				b.fault(w.At, ventRef(v.Name), v.Name+" takes off from "+w.Text+", and nothing has that name", try)
@@ -112,7 +113,7 @@ func (b *builder) vents() {
 			switch {
 			case !ok:
 				try := "write through roof, side wall, air admittance valve, capped, or the name of a vent"
-				if near := nearest(d.Ends.Text, append(b.everyName(), "through roof", "side wall", "air admittance valve", "capped")); near != "" {
+				if near := yamlread.Nearest(d.Ends.Text, append(b.everyName(), "through roof", "side wall", "air admittance valve", "capped")); near != "" {
 					try = "did you mean " + near + "?"
 				}
 				b.fault(d.Ends.At, ventRef(v.Name), v.Name+" ends in "+d.Ends.Text+", and nothing has that name", try)

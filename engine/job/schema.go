@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"encoding/json"
+	"strings"
 )
 
 // Schema gives the JSON Schema (draft 2020-12) of a job file, for editors that complete
@@ -124,7 +125,8 @@ func anyCase(w string) string {
 	return string(b)
 }
 
-// oneOfWords completes with the words and lets capitals pass.
+// oneOfWords completes with the words and lets capitals pass, and words written together or
+// with a hyphen.
 func oneOfWords(words []string) members {
 	pattern := `^\s*(`
 	numbers := []any{}
@@ -132,7 +134,7 @@ func oneOfWords(words []string) members {
 		if i > 0 {
 			pattern += "|"
 		}
-		pattern += anyCase(w)
+		pattern += strings.NewReplacer(`\s+`, `[\s-]*`, "-", `[\s-]*`).Replace(anyCase(w))
 		if v, ok := number(w); ok {
 			numbers = append(numbers, v)
 		}

@@ -7,7 +7,7 @@ import (
 	"trapweir/engine/yamlread"
 )
 
-// The closed lists of words. Spelling counts, capitals and the number of blanks do not;
+// The closed lists of words. Spelling counts, capitals, blanks and hyphens do not;
 // what is kept is the word as it stands here.
 var (
 	loadsWords     = []string{"each fixture", "groups"}
@@ -51,16 +51,18 @@ func match(s string, list []string) string {
 			return w
 		}
 	}
-	if strings.Contains(s, "  ") || strings.ContainsAny(s, "\t\n") {
-		s = strings.Join(strings.Fields(s), " ")
-		for _, w := range list {
-			if strings.EqualFold(s, w) {
-				return w
-			}
+	s = closedUp.Replace(s)
+	for _, w := range list {
+		if strings.EqualFold(s, closedUp.Replace(w)) {
+			return w
 		}
 	}
 	return ""
 }
+
+// closedUp: underground, crawl-space and two way are the same words as under ground, crawl
+// space and two-way; books and plumbers write them either way.
+var closedUp = strings.NewReplacer(" ", "", "\t", "", "\n", "", "-", "")
 
 func nearest(s string, list []string) string { return yamlread.Nearest(s, list) }
 

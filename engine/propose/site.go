@@ -483,7 +483,7 @@ func sizeRule(rule string) bool {
 		"wc-branch-under-3in", "wc-limit-3in-horizontal", "wc-limit-3in-vertical", "trap-larger-than-drain",
 		"standpipe-drain-under-2in", "standpipe-needs-3in-branch", "drain-under-minimum", "under-ground-min-size",
 		"building-drain-min-size", "building-sewer-min-size", "size-limit", "wet-vent-undersized",
-		"waste-stack-undersized", "cwv-undersized", "circuit-size-changes":
+		"waste-stack-undersized", "cwv-undersized", "circuit-size-changes", "upright-too-long":
 		return true
 	}
 	return false

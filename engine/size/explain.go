@@ -133,6 +133,11 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		l := &z.limits[t.Ref]
 		r.Text = "what drains into it is given in units alone; should one of them be a water closet: " + l.Say
 		r.Cites = citesOf(l.Cite)
+	case ByUpright:
+		x := &z.reach[t.Ref]
+		j := z.net.Job.Units
+		r.Text = "it stands " + z.fallen[s].In(j) + " tall; upright pipe of " + x.size.String() + " may be " + x.most.In(j)
+		r.Cites = citesOf(x.cite)
 	case ByBelow:
 		r.Text = "nothing runs in it; it goes on up in the size of the pipe below"
 	case ByStock:

@@ -29,6 +29,7 @@ func (c *chooser) judge() {
 			c.askExisting(s, said)
 		}
 		c.nearLimit(s, said)
+		c.askUpright(s, said)
 	}
 	c.trapFindings()
 }
@@ -161,6 +162,17 @@ func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnost
 			d.Got, d.Limit = f.Got, f.Max
 		}
 		d.Cites = []diag.Cite{f.Cite}
+	case ByUpright:
+		d.Rule = RuleUpright
+		tall := z.fallen[s]
+		d.Got = tall.In(c.net.Job.Units)
+		d.Message = run.Name + " is " + have.String() + " and stands " + d.Got + " tall"
+		d.Why = "what falls far pushes the more air ahead of it, and a small pipe has no room for that beside the water"
+		if most, ok := z.mostUpright(have); ok {
+			d.Limit = most.In(c.net.Job.Units)
+			d.Message += "; " + d.Limit + " of upright pipe of that size is the most"
+		}
+		d.Cites = citesOf(z.reach[t.Ref].cite)
 	default:
 		d.Rule = "size-limit"
 		d.Message = run.Name + " is " + have.String() + " and must be at least " + t.Min.String()

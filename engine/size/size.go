@@ -32,9 +32,10 @@ const (
 	ByPump                 // a pump's discharge
 	ByQuestion             // what is not known could ask for it
 	ByBelow                // nothing runs in it: it goes on up in the size below
+	ByUpright              // it stands so tall
 )
 
-var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known", "below"}
+var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known", "below", "height"}
 
 // String gives one word.
 func (k Kind) String() string { return kindWords[k] }
@@ -45,7 +46,8 @@ type Term struct {
 	// Cap is what a pipe of Min carries, for ByTable.
 	Cap unit.Load
 	// Ref is the index of the limit (ByLimit), the sizing (ByTable), the parameter
-	// (ByParam), the fixture (ByTrap), the segment (ByUpstream) or the floor (ByFloor).
+	// (ByParam), the fixture (ByTrap), the segment (ByUpstream), the floor (ByFloor) or the
+	// row of lengths (ByUpright).
 	Ref  int32
 	Kind Kind
 }
@@ -85,6 +87,8 @@ type Sizes struct {
 	sizing []codebook.Sizing
 	floors []Floor
 	params []codebook.Param
+	reach  []reach
+	fallen []unit.Length // upright pipe in the line, to the lower end; empty where no table limits it
 	stock  []unit.Size
 	stockC diag.Cite
 	shop   bool
@@ -134,6 +138,9 @@ type chooser struct {
 	joinCols [][]int
 	runs     []told      // by RunID
 	traps    []unit.Size // by FixID: the larger of the trap it needs and the one that is stated
+	reach    []reach
+	fallen   []unit.Length
+	fallOpen []bool // a length in the line is not known
 	askRow   map[string]bool
 }
 
@@ -235,6 +242,10 @@ func (c *chooser) prepare(floors []Floor) {
 				c.sizings[r] = append(c.sizings[r], at)
 			}
 		}
+	}
+	if c.reach = reaches(c.book, z.sizing); c.reach != nil {
+		c.fallen, c.fallOpen = make([]unit.Length, n), make([]bool, n)
+		z.reach, z.fallen = c.reach, c.fallen
 	}
 	if t, ok := c.book.Table("min-slope"); ok {
 		for _, r := range t.Rows {
@@ -339,6 +350,8 @@ func (c *chooser) seg(s network.SegID) {
 		}
 		c.trapTerm(s)
 		c.unknownTerm(s)
+		c.fall(s)
+		c.uprightTerm(s)
 	}
 	for i := range minParams {
 		if p := &z.params[i]; p.State == codebook.Given && p.Size > 0 && minParams[i].when(c, s) {

@@ -157,16 +157,12 @@ func (p *plan) walls() {
 	m := draw.Mark{Layer: draw.LayerBuilding}
 	for i, w := range p.r.Levels.Walls {
 		a, b := draw.Point{X: p.rail[0].lo, Y: 0}, draw.Point{X: p.rail[0].hi, Y: 0}
-		out := draw.Point{Y: -1}
+		out := p.turned(map[int16]draw.Point{0: {Y: -1}, 90: {X: 1}, 180: {Y: 1}, 270: {X: -1}}[w.Side])
 		c := p.at([2]float64{feet(w.Place), feet(w.Place)})
-		if w.NorthSouth() {
+		if math.Abs(out.X) > 0.5 { // it stands up and down the paper
 			a, b = draw.Point{X: c.X, Y: p.rail[1].lo}, draw.Point{X: c.X, Y: p.rail[1].hi}
-			out = draw.Point{X: 1}
 		} else {
 			a.Y, b.Y = c.Y, c.Y
-		}
-		if w.Side == 180 || w.Side == 270 {
-			out = out.Mul(-1)
 		}
 		g := draw.Group{Mark: draw.Mark{Layer: draw.LayerBuilding, ID: p.ids.id("wall " + w.Name), Title: w.Name}}
 		g.Shapes = append(g.Shapes, draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b})
@@ -177,7 +173,9 @@ func (p *plan) walls() {
 		}
 		p.s.Add(g)
 		p.faces = append(p.faces, [2]draw.Point{a.Add(out.Mul(0.6)), b.Add(out.Mul(0.6))})
-		side := map[int16]layout.Side{0: layout.Above, 90: layout.RightOf, 180: layout.Below, 270: layout.LeftOf}[w.Side]
+		far := b.Add(out.Mul(60))
+		p.behind = append(p.behind, draw.Rect{X0: min(a.X, far.X), Y0: min(a.Y, far.Y), X1: max(a.X, far.X), Y1: max(a.Y, far.Y)})
+		side := [4]layout.Side{layout.Above, layout.RightOf, layout.Below, layout.LeftOf}[(int(w.Side)/90+p.turn)%4]
 		p.req = append(p.req, layout.Label{ID: p.ids.id("wall " + w.Name + ".label"), Lines: []string{upper(strings.TrimPrefix(wallName(w.Name), "the "))}, Along: []draw.Point{a, b}, Half: 2, Sides: []layout.Side{side}, Priority: 1 - min(i, 1), Soft: true})
 	}
 }
@@ -199,9 +197,10 @@ const (
 
 // rails places the dimension lines, once scale and field are known.
 func (p *plan) rails() {
-	a, b := p.at([2]float64{p.box.X0, p.box.Y0}), p.at([2]float64{p.box.X1, p.box.Y1})
-	p.rail[0] = rail{at: min(a.Y+railGap, p.area.Y1-railDeep), lo: a.X, hi: b.X}
-	p.rail[1] = rail{at: max(a.X-railGap, p.area.X0+railDeep), lo: b.Y, hi: a.Y}
+	q, t := p.at([2]float64{p.box.X0, p.box.Y0}), p.at([2]float64{p.box.X1, p.box.Y1})
+	b := draw.Rect{X0: min(q.X, t.X), Y0: min(q.Y, t.Y), X1: max(q.X, t.X), Y1: max(q.Y, t.Y)}
+	p.rail[0] = rail{at: min(b.Y1+railGap, p.area.Y1-railDeep), lo: b.X0, hi: b.X1}
+	p.rail[1] = rail{at: max(b.X0-railGap, p.area.X0+railDeep), lo: b.Y0, hi: b.Y1}
 }
 
 // mark is one figure on a rail.
@@ -211,20 +210,23 @@ type mark struct {
 	from float64 // where the line out to the stub farthest off begins
 }
 
-// marks gathers the figures of one axis: 0 is east and west.
-func (p *plan) marks(axis int) []mark {
+// marks gathers the figures of the rail h.
+func (p *plan) marks(h int) []mark {
 	var out []mark
 	for i := range p.stubs {
 		t := &p.stubs[i]
 		v, q := t.x, p.at(t.at)
+		if p.axisOn(h) == 1 {
+			v = t.y
+		}
 		on, from := q.X, q.Y+1.9
-		if axis == 1 {
-			v, on, from = t.y, q.Y, q.X-1.9
+		if h == 1 {
+			on, from = q.Y, q.X-1.9
 		}
 		found := false
 		for k := range out {
 			if d := out[k].v - v; d < unit.Inch/16 && d > -unit.Inch/16 {
-				if axis == 0 {
+				if h == 0 {
 					out[k].from = min(out[k].from, from)
 				} else {
 					out[k].from = max(out[k].from, from)
@@ -284,24 +286,25 @@ func (p *plan) dimensions() {
 			p.rail[1].at = max(min(p.rail[1].at, b.X0-3), p.area.X0+railDeep)
 		}
 	}
-	for axis := range 2 {
-		p.dimension(axis)
+	for h := range 2 {
+		p.dimension(h)
 	}
 }
 
-func (p *plan) dimension(axis int) {
+// dimension draws the rail h with its figures.
+func (p *plan) dimension(h int) {
 	const size = draw.SmallestText
-	list := p.marks(axis)
-	at := p.rail[axis].at
+	list, axis := p.marks(h), p.axisOn(h)
+	at := p.rail[h].at
 	f := feet(p.from[axis].place)
 	zero := p.at([2]float64{f, f})
 	start := zero.X
-	if axis == 1 {
+	if h == 1 {
 		start = zero.Y
 	}
 	// pt is a point by its places along and off the rail, outward.
 	pt := func(on, off float64) draw.Point {
-		if axis == 0 {
+		if h == 0 {
 			return draw.Point{X: on, Y: at + off}
 		}
 		return draw.Point{X: at - off, Y: on}
@@ -312,7 +315,7 @@ func (p *plan) dimension(axis int) {
 		lo, hi = min(lo, list[i].on), max(hi, list[i].on)
 		spread[i] = list[i].on
 	}
-	if axis == 0 {
+	if h == 0 {
 		spreadOut(spread, 4, p.area.X0+2, p.area.X1-2)
 	} else {
 		spreadOut(spread, 4, p.area.Y0+22, p.area.Y1-2)
@@ -330,34 +333,34 @@ func (p *plan) dimension(axis int) {
 		}
 		add(draw.Polyline{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{pt(k.on, 0), pt(k.on, 1.4), pt(spread[i], 4.2), pt(spread[i], 5)}})
 		t := draw.Text{Mark: thin, At: pt(spread[i], 6), Words: p.measure(axis, k.v), Align: draw.Right, VAlign: draw.AtMiddle}
-		if axis == 0 {
+		if h == 0 {
 			t.At.X += size / 2
 			t.VAlign, t.Turn = draw.OnBaseline, -90
 		}
 		add(t)
 		a := pt(k.on, 0)
 		b := draw.Point{X: k.on, Y: k.from}
-		if axis == 1 {
+		if h == 1 {
 			b = draw.Point{X: k.from, Y: k.on}
 		}
 		p.ext = append(p.ext, [2]draw.Point{b, a})
 	}
 	if p.from[axis].wall { // out to the wall's line
 		a, b := pt(start, 0), draw.Point{X: start, Y: p.rail[1].hi}
-		if axis == 1 {
+		if h == 1 {
 			b = draw.Point{X: p.rail[0].lo, Y: start}
 		}
 		p.ext = append(p.ext, [2]draw.Point{b, a})
 	} else if q := p.at([2]float64{feet(p.from[0].place), feet(p.from[1].place)}); !p.from[0].wall && !p.from[1].wall {
 		b := draw.Point{X: q.X, Y: q.Y + 4.5}
-		if axis == 1 {
+		if h == 1 {
 			b = draw.Point{X: q.X - 4.5, Y: q.Y}
 		}
 		p.ext = append(p.ext, [2]draw.Point{b, pt(start, 0)})
 	}
 	p.s.Add(g)
 	words, sides := "FROM "+upper(p.from[axis].name), []layout.Side{layout.Above, layout.Below}
-	if axis == 1 {
+	if h == 1 {
 		sides = []layout.Side{layout.RightOf, layout.LeftOf}
 	}
 	p.req = append(p.req, layout.Label{ID: p.ids.id("dimensions.label"), Lines: []string{words}, Along: []draw.Point{pt(lo, 0), pt(hi, 0)}, Half: 1.2, Sides: sides, Priority: 4, Soft: true})

@@ -181,4 +181,7 @@ func (p *plan) grips() {
 		{Word: "SW", Step: draw.Point{X: -d, Y: d}},
 		{Word: "NW", Step: draw.Point{X: -d, Y: -d}},
 	}
+	for i := range gr.Ways { // as north lies on this plan
+		gr.Ways[i].Step = p.turned(gr.Ways[i].Step)
+	}
 }

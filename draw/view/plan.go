@@ -78,6 +78,7 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 		}
 	}
 	p := &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}}
+	p.turn, _ = northOn(r.Job.Site.North.Text)
 	p.places()
 	scale, words := 0.0, "NOT TO SCALE"
 	probe, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, words)
@@ -125,6 +126,8 @@ type plan struct {
 	stubs     []stub
 	ext       [][2]draw.Point // lines from stubs to the rails
 	faces     [][2]draw.Point // of the walls
+	behind    []draw.Rect     // what lies behind them
+	turn      int             // quarters that north is turned to the right of up
 }
 
 // cutSewer is the length in feet at which a building sewer is broken off in plan.
@@ -202,7 +205,11 @@ var ratios = []int{10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 500}
 // pick takes the largest scale at which the plan fits.
 func (p *plan) pick() (float64, string) {
 	w, h := p.field.W()-24, p.field.H()-12
-	fits := min(w/max(p.box.W(), 1), h/max(p.box.H(), 1))
+	wide, deep := p.box.W(), p.box.H()
+	if p.turn&1 == 1 {
+		wide, deep = deep, wide
+	}
+	fits := min(w/max(wide, 1), h/max(deep, 1))
 	if p.schematic {
 		return min(fits, 14), "NOT TO SCALE"
 	}
@@ -223,9 +230,40 @@ func (p *plan) pick() (float64, string) {
 }
 
 func (p *plan) at(q [2]float64) draw.Point {
-	c := p.field.Centre()
 	m := p.box.Centre()
-	return draw.Point{X: c.X + (q[0]-m.X)*p.k, Y: c.Y - (q[1]-m.Y)*p.k}
+	return p.field.Centre().Add(p.turned(draw.Point{X: (q[0] - m.X) * p.k, Y: (m.Y - q[1]) * p.k}))
+}
+
+// turned gives a step on paper with north up as it lies on this plan.
+func (p *plan) turned(d draw.Point) draw.Point {
+	for range p.turn {
+		d = d.Right()
+	}
+	return d
+}
+
+// axisOn is the axis, 0 for east and west, that lies along rail h: 0 across the paper, 1 up
+// and down it.
+func (p *plan) axisOn(h int) int { return h ^ p.turn&1 }
+
+// northOn is how many quarters north lies to the right of up on the job's own plan, by which
+// the plans are turned; ok is false where it lies askew.
+func northOn(word string) (turn int, ok bool) {
+	switch word {
+	case "", "up":
+		return 0, true
+	case "right":
+		return 1, true
+	case "down":
+		return 2, true
+	case "left":
+		return 3, true
+	}
+	deg, err := strconv.ParseFloat(word, 64)
+	if q := math.Mod(math.Mod(deg, 360)+360, 360) / 90; err == nil && q == math.Trunc(q) {
+		return int(q), true
+	}
+	return 0, false
 }
 
 func (p *plan) draw(column draw.Rect) {
@@ -234,6 +272,10 @@ func (p *plan) draw(column draw.Rect) {
 	half := draw.LayerDrain.Pen().Width.MM(s.Fine) / 2
 	p.rails()
 	p.walls()
+	lies := p.outlines() // below the pipes
+	for i := range lies {
+		p.fixture(&lies[i])
+	}
 	// Pipes, run by run.
 	for i := range n.Runs {
 		run := &n.Runs[i]
@@ -256,6 +298,7 @@ func (p *plan) draw(column draw.Rect) {
 		}
 		var last unit.Size
 		var lastUnits unit.Load = -1
+		sloped := false // of a trunk the fall is written once
 		for _, sg := range run.Segs {
 			if !p.on[sg] || n.Segs[sg].Lie == network.Upright && n.Segs[sg].Way.Plumb == 0 {
 				flush()
@@ -280,7 +323,9 @@ func (p *plan) draw(column draw.Rect) {
 				last, lastUnits = z, u
 			}
 			second := ""
-			if f := r.Levels.Slope[sg]; f.Given() && len(lines) > 0 && f.Cmp(p.fall) != 0 {
+			trunk := seg.Role == network.BuildingDrain || seg.Role == network.BuildingSewer
+			if f := r.Levels.Slope[sg]; f.Given() && len(lines) > 0 && (f.Cmp(p.fall) != 0 || trunk && !sloped) {
+				sloped = sloped || trunk
 				second = slopeWords(f, p.sys)
 			}
 			if seg.LengthKnown {
@@ -294,13 +339,18 @@ func (p *plan) draw(column draw.Rect) {
 				if len(lines) > 1 {
 					priority = 3
 				}
-				p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority})
+				q := layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority}
+				if len(lines) > 1 { // the length stands on the riser and in the schedule too
+					q.Short = [][]string{lines[:1]}
+				}
+				p.req = append(p.req, q)
 			}
 		}
 		flush()
 	}
 	p.risers()
-	p.fixtures()
+	p.tagged(lies)
+	p.flows()
 	p.vents()
 	p.reference()
 	sort.SliceStable(p.stubs, func(i, j int) bool { return p.stubs[i].order < p.stubs[j].order })
@@ -315,8 +365,9 @@ func (p *plan) draw(column draw.Rect) {
 		p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(outletWords(r))}, At: b.Centre(), Half: 2.5, Priority: 5, Weight: textwidth.Bold})
 	}
 	// North and the scale.
-	north := symbol.Get("north-arrow").Put(draw.Mark{Layer: draw.LayerSymbol, ID: "north"}, draw.Upright(draw.Point{X: p.area.X0 + 8, Y: p.area.Y0 + 12}))
-	s.Add(north)
+	s.Add(symbol.Get("north-arrow").Put(draw.Mark{Layer: draw.LayerSymbol, ID: "north"}, draw.Placement{
+		At: draw.Point{X: p.area.X0 + 12, Y: p.area.Y0 + 12}, U: p.turned(draw.Point{X: 1}), V: p.turned(draw.Point{Y: -1}),
+	}))
 	if !p.schematic {
 		part, step, word := barOf(p.k, 14, p.sys)
 		s.Add(draw.ScaleBar(draw.Point{X: p.area.X0 + 2, Y: p.area.Y1 + 4}, 4, part, step, word))
@@ -324,9 +375,7 @@ func (p *plan) draw(column draw.Rect) {
 	p.column(column)
 	var obs layout.Obstacles
 	obs.AddShapes(s.Shapes, s.Fine)
-	for _, w := range p.faces {
-		obs.AddSegment(w[0], w[1], 1.2)
-	}
+	p.keepOff(&obs)
 	for _, q := range layout.Place(p.req, &obs, p.area) {
 		if q.OK {
 			s.Add(q.Shapes())
@@ -378,42 +427,6 @@ func (p *plan) risers() {
 	}
 }
 
-// fixtures draws the fixtures and notes where their pipes come up.
-func (p *plan) fixtures() {
-	n := p.r.Net
-	for _, i := range inOrder(n) {
-		f := &n.Fixtures[i]
-		if !p.on[f.Seg] {
-			continue
-		}
-		at := p.at(p.up[f.Seg])
-		run := &n.Runs[f.Run]
-		// The fixture faces away from the way of its water.
-		d := draw.Point{Y: -1}
-		for s := f.Seg; s != network.None && n.Segs[s].Run == f.Run; s = n.Segs[s].Down {
-			if w := p.at(p.low[s]).Sub(p.at(p.up[s])); w.Len() > 0.5 {
-				d = w.Unit()
-				break
-			}
-		}
-		m := draw.Mark{Layer: draw.LayerFixture, ID: p.ids.id(run.Name + ".fixture"), Title: p.tags[i] + ": " + f.Kind.Name}
-		name := f.Kind.Symbol
-		if name == "clothes-washer" { // its letters would lie on the pipe
-			name = "washer-box"
-		}
-		if sym := symbol.Get(name); sym != nil && sym.True && !p.schematic {
-			k := p.k / 304.8 // millimetres on paper for one of the real thing
-			ref := sym.Put(m, draw.Placement{At: at, U: draw.Point{X: -d.Y, Y: d.X}, V: d}.Scaled(k))
-			p.s.Add(ref)
-		}
-		c := draw.Circle{Mark: draw.Mark{Layer: draw.LayerDrain, ID: p.ids.id(run.Name + ".stub"), Pen: draw.Pen{Width: draw.Medium}, Title: p.tags[i] + ", " + run.Name}, C: at, R: 1.1, Fill: draw.FillPaper}
-		p.s.Add(c)
-		p.req = append(p.req, layout.Label{ID: c.ID + ".tag", Lines: []string{p.tags[i]}, At: at, Half: 1.4, Priority: 6, Weight: textwidth.Bold})
-		at2, foot := p.stubOf(f)
-		p.setOut(p.tags[i], run.Name, at2, foot)
-	}
-}
-
 // vents marks where vents rise.
 func (p *plan) vents() {
 	n := p.r.Net
@@ -442,8 +455,10 @@ func (p *plan) column(box draw.Rect) {
 		if p.schematic {
 			list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
 		}
-		if w := p.r.Job.Site.North.Text; w != "" && w != "up" && w != "0" {
-			list = append(list, "Drawn with north up; the job's own plan has it otherwise ("+w+").")
+		if w := p.r.Job.Site.North.Text; p.turn != 0 {
+			list = append(list, "Drawn as the plan of the house lies, with north "+[...]string{"up", "to the right", "down", "to the left"}[p.turn]+".")
+		} else if _, ok := northOn(w); !ok {
+			list = append(list, "Drawn with north up; on the plan of the house it lies "+w+" degrees to the right of that.")
 		}
 		if p.fall.Given() {
 			list = append(list, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")

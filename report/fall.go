@@ -136,7 +136,7 @@ func (f *faller) between(id network.RunID) string {
 	switch {
 	case !x.Flattest.Given():
 		return "its slope is not given"
-	case !x.SteepestKnown:
+	case !x.Bound():
 		return "at least " + x.Flattest.AllIn(f.sys)
 	case x.Steepest.Cmp(x.Flattest) < 0:
 		return "even the flattest, " + x.Flattest.AllIn(f.sys) + ", is too steep here"

@@ -116,6 +116,12 @@ type Fit struct {
 	SteepestKnown bool
 }
 
+// Bound tells whether the steepest slope is worth telling: from 45 degrees up a pipe is no
+// level pipe, and there is more fall than any slope could take.
+func (f *Fit) Bound() bool {
+	return f.SteepestKnown && f.Steepest.Cmp(unit.MakeSlope(1, 1)) < 0
+}
+
 // Serve tells at what height a fixture is met.
 type Serve struct {
 	// Upper is the invert at the upper end of the fixture's pipe.

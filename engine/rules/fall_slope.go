@@ -144,7 +144,7 @@ func askSlope(p *check.Pass) {
 	if f.Flattest.Given() {
 		msg += "; it lies at " + f.Flattest.In(p.Job.Units) + " at the flattest"
 		switch {
-		case !f.SteepestKnown:
+		case !f.Bound():
 		case f.Steepest.Cmp(f.Flattest) >= 0:
 			msg += " and " + f.Steepest.In(p.Job.Units) + " at the steepest, all else as flat as it may"
 		default:

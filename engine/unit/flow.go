@@ -3,6 +3,7 @@ package unit
 import (
 	"math"
 	"math/bits"
+	"strconv"
 	"strings"
 )
 
@@ -198,6 +199,9 @@ func ParseVolumeLeast(s string) (v, least Volume, err error) {
 }
 
 func (p *scan) volume(neg bool) (v, least int64, err error) {
+	if more, rest := twoFlushes(p.s); more != "" {
+		return 0, 0, p.fail(0, p.s, "one volume", "tells two flushes", "the larger, "+strings.TrimSpace(more+" "+rest))
+	}
 	a, sign, err := p.amount(neg, writeVolume)
 	if err != nil {
 		return 0, 0, err
@@ -224,6 +228,31 @@ func (p *scan) volume(neg bool) (v, least int64, err error) {
 	}
 	v, err = p.thousandths(a, sign, num, den, writeVolume)
 	return v, leastOf(a, v, num, den, 10), err
+}
+
+// twoFlushes finds 1.1/1.6 or 3/6, as a closet with two buttons is sold, and gives the larger
+// and what stands behind. A fraction of a gallon is halves, quarters and so on, in lowest
+// terms, and below one.
+func twoFlushes(s string) (more, rest string) {
+	one, s, ok := strings.Cut(s, "/")
+	one, s = strings.TrimSpace(one), strings.TrimSpace(s)
+	end := strings.IndexFunc(s, func(r rune) bool { return r != '.' && (r < '0' || r > '9') })
+	if end < 0 {
+		end = len(s)
+	}
+	two, rest := s[:end], strings.TrimSpace(s[end:])
+	a, errA := strconv.ParseFloat(one, 64)
+	b, errB := strconv.ParseFloat(two, 64)
+	if !ok || errA != nil || errB != nil || a <= 0 || b <= 0 || strings.ContainsAny(one, "eExXpP_+-") {
+		return "", ""
+	}
+	if n, d := int64(a), int64(b); float64(n) == a && float64(d) == b && n < d && n%2 == 1 && d&(d-1) == 0 {
+		return "", ""
+	}
+	if a > b {
+		return one, rest
+	}
+	return two, rest
 }
 
 func (p *scan) perFlush() {

@@ -346,17 +346,21 @@ func (p *picker) joins(d, th network.SegID) {
 // arriving is the size with which a run comes in: after its closet bend.
 func (p *picker) arriving(u network.SegID) unit.Size { return p.sizes.Size[u] }
 
-// pair: two level pipes that come into an upright at one point, from opposite sides (arms
-// also from sides that are not told), of one size, and both stated alike.
+// pair: two level pipes that come in at one point through a double fitting that both state;
+// or into an upright from opposite sides (arms also from sides that are not told), of one
+// size, with no fitting stated.
 func (p *picker) pair(a, b, d network.SegID) bool {
 	n := p.net
 	x, y := &n.Segs[a], &n.Segs[b]
-	if n.Segs[d].Lie != network.Upright || x.Lie != network.Level || y.Lie != network.Level {
+	if x.Lie != network.Level || y.Lie != network.Level {
 		return false
 	}
 	wx, wy := n.Runs[x.Run].Def.Fitting.Text, n.Runs[y.Run].Def.Fitting.Text
 	if isDouble(wx) || isDouble(wy) {
 		return wx == wy
+	}
+	if n.Segs[d].Lie != network.Upright {
+		return false
 	}
 	if wx != "" || wy != "" {
 		return false

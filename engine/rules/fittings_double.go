@@ -1,8 +1,12 @@
 package rules
 
 import (
+	"slices"
+
+	"trapweir/engine/catalog"
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
 	"trapweir/engine/fitting"
 	"trapweir/engine/network"
 	"trapweir/engine/source"
@@ -135,6 +139,102 @@ var doubleInlets = &check.Rule{
 					Message: both(p, a, b) + " come into a " + f.Kind + " with inlets of " + f.Branch[0].String() + " and " + f.Branch[1].String(),
 					Got:     f.Branch[0].String() + " and " + f.Branch[1].String(), Limit: "one size", Cite: q.Cite,
 				})
+			}
+		})
+	},
+}
+
+// What comes in at one side of a double fitting: the kinds of its fixtures, each once.
+// Bathtubs and showers count as one kind. open: part of it is not told as fixtures.
+type comesIn struct {
+	kinds  []string
+	closet bool
+	open   bool
+}
+
+func comesThrough(p *check.Pass, s network.SegID) comesIn {
+	var c comesIn
+	add := func(k *catalog.Kind) {
+		word := k.Name
+		switch {
+		case k.Group:
+			c.open = c.open || !k.Has("water closet")
+			c.closet = c.closet || k.Has("water closet")
+		case k.Has("water closet"):
+			word, c.closet = "water closet", true
+		case k.Name == "bathtub", k.Name == "shower":
+			word = "bathtub or shower"
+		}
+		if !slices.Contains(c.kinds, word) {
+			c.kinds = append(c.kinds, word)
+		}
+	}
+	todo := []network.SegID{s}
+	for len(todo) > 0 {
+		g := &p.Net.Segs[todo[0]]
+		up := p.Net.Up(todo[0])
+		todo = append(todo[1:], up...)
+		if g.Fixture != network.None {
+			add(p.Net.Fixtures[g.Fixture].Kind)
+		}
+		if g.Carries {
+			run := &p.Net.Runs[g.Run]
+			for _, k := range run.Carried {
+				add(k)
+			}
+			if run.Def.Carries.Closets.V > 0 {
+				c.closet = true
+			}
+			c.open = c.open || len(run.Def.Carries.Fixtures) == 0
+		}
+		c.open = c.open || g.Basin
+	}
+	slices.Sort(c.kinds)
+	return c
+}
+
+// words names what comes in, for a sentence.
+func (c *comesIn) words() string {
+	var o open
+	for _, k := range c.kinds {
+		o.add(k, diag.Ref{}, source.Span{})
+	}
+	return o.list()
+}
+
+var doubleUnlike = &check.Rule{
+	ID: "fitting-double-unlike", Family: "fittings", Clause: "double-fitting-inlets",
+	Doc: "the two inlets of a double fitting take fixtures, or groups of them, that are alike",
+	Why: "what comes in strong on one side runs across into the side that is weak",
+	Try: "let one of them join above or below the other through a fitting of its own",
+	Run: func(p *check.Pass) {
+		q := p.Param("double-fitting.like")
+		doubles(p, func(f *fitting.Fitting, a, b network.RunID) {
+			if q.State != codebook.Given || !q.Yes {
+				return
+			}
+			x, y := comesThrough(p, f.From[0]), comesThrough(p, f.From[1])
+			on, at := p.OnRun(a, f.Into), stateAt(f, p, a)
+			brings := p.Net.Runs[a].Name
+			if y.closet {
+				brings = p.Net.Runs[b].Name
+			}
+			switch {
+			case !x.open && len(x.kinds) == 0, !y.open && len(y.kinds) == 0: // nothing comes in on one side
+				p.Looked(1)
+			case x.open || y.open:
+				if f.Pinned {
+					p.Unchecked(on, at, check.Say{Message: both(p, a, b) + " come into a " + f.Kind + " from two sides, and which fixtures drain into it is not told in full", Ask: "are the fixtures on both sides of it alike? write them under `carries`: `carries: {fixtures: [lavatory, bathtub]}`", Cite: q.Cite})
+				}
+			case x.closet != y.closet && f.Pinned:
+				p.Looked(1)
+				p.Fault(on, at, check.Say{Message: both(p, a, b) + " come into a " + f.Kind + " from two sides, and only " + brings + " brings a water closet", Got: x.words() + " and " + y.words(), Limit: "like fixtures", Cite: q.Cite})
+			case x.closet != y.closet:
+				p.Unchecked(on, at, check.Say{Message: both(p, a, b) + " come together at one height, and only " + brings + " brings a water closet; a double fitting there takes like fixtures", Ask: "do " + both(p, a, b) + " join through one fitting, or one below the other? write `at` and `fitting` for each", Cite: q.Cite})
+			case f.Pinned && !slices.Equal(x.kinds, y.kinds):
+				p.Unchecked(on, at, check.Say{Message: both(p, a, b) + " come into a " + f.Kind + " from two sides, one with " + x.words() + ", the other with " + y.words(), Ask: "does the authority take them as like fixtures?", Cite: q.Cite})
+			default:
+				p.Looked(1)
 			}
 		})
 	},

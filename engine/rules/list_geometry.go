@@ -10,7 +10,7 @@ import "trapweir/engine/check"
 var geometry = []*check.Rule{
 	slopeTooFlat, slopeNeedsApproval, slopeSteep, invertConflict, coverConflict,
 	santeeOnBack, santeeFlat, notDrainage, comboOnArm, short90Foot, short90Flat, adviseLongSweep, heelInletCloset, closetBend,
-	doubleTeeClosets, doubleTeeBarrel, doubleInlets, doubleTeePumped, adviseCrossflow, adviseCleanoutCross,
+	doubleTeeClosets, doubleTeeBarrel, doubleInlets, doubleUnlike, doubleTeePumped, adviseCrossflow, adviseCleanoutCross,
 	baseOfStack, sudsZone, adviseSuds, pumpedEntry, deadEnd, materialTransition,
 	cleanoutMissing, cleanoutSpacing, cleanoutDirection, cleanoutInaccessible, cleanoutClearance, cleanoutSize, cleanoutReused, adviseTurnPairs, adviseIslandCleanouts, suggestFewerBends,
 	joistHole, joistNotch, joistRoom, studHole, studNotch, topPlate, wallRoom, crawlRoom, shieldPlate, sleeveThrough,

@@ -5,6 +5,8 @@
 package engine
 
 import (
+	"cmp"
+
 	"trapweir/engine/catalog"
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
@@ -134,6 +136,23 @@ func (r *Result) solve(d Data) {
 	say(found)
 	r.Tallies = tallies
 	diag.Sort(r.Findings)
+	r.reasons()
+}
+
+// reasons gives what a stage found broken the harm and the cure of its rule, where the stage
+// had nothing nearer to say. A rule of the checks brings its own.
+func (r *Result) reasons() {
+	for i := range r.Findings {
+		d := &r.Findings[i]
+		if d.Severity > diag.Warning || d.Why != "" && d.Try != "" {
+			continue
+		}
+		rule := rules.Find(d.Rule)
+		if rule == nil || rule.Stage == "" {
+			continue
+		}
+		d.Why, d.Try = cmp.Or(d.Why, rule.Why), cmp.Or(d.Try, rule.Try)
+	}
 }
 
 // book picks the book and its layers.

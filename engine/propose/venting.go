@@ -491,6 +491,10 @@ func (w *work) nearer(f network.FixID) choice {
 		return nil
 	}
 	v := &w.r.Net.Vents[r.Vent]
+	// Old pipe stays where it is, and an old stack's vent serves what is not drawn of it.
+	if v.Def.State.Text == "existing" {
+		return nil
+	}
 	// A vent that serves others too would be taken from them.
 	if s := w.r.Vents.Size[r.Vent].Serves; len(v.Def.From) != 1 || len(s) != 1 || len(v.Feeds) > 0 || v.Def.Role.Given() {
 		return nil

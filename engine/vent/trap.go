@@ -323,7 +323,7 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 	} else if st.foreign != network.None && !t.p.wetAny && !t.byUnits(r) {
 		name := t.name(st.foreign)
 		if st.foreign == f {
-			r.fail(t, f, "unvented-fixture", name+": no vent of its own; a "+fx.Kind.Name+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
+			r.fail(t, f, "unvented-fixture", name+": a "+fx.Kind.Name+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
 		} else {
 			r.failOn(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture",
 				wetRun+": "+name+" ("+n.Fixtures[st.foreign].Kind.Name+") drains into the wet vent; only bathroom fixtures may", "", "", "wet-vent")

@@ -139,6 +139,9 @@ func (r *Reading) onlyApproval() bool {
 func (t *tracer) sayFails(r *Reading, say func(diag.Diagnostic)) {
 	for _, d := range r.Fails {
 		if d.Rule == "unvented-fixture" && d.Severity == diag.Error {
+			if what, why, ok := strings.Cut(d.Message, ": "); ok {
+				d.Message = what + ": no vent protects this trap; as " + r.Method.String() + " it fails: " + why
+			}
 			say(d)
 			return
 		}
@@ -410,7 +413,7 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 	for i := range tr.Readings {
 		x := &tr.Readings[i]
 		if d := x.plainest(); d != nil {
-			parts = append(parts, "as "+x.Method.String()+" it fails: "+d.Message)
+			parts = append(parts, "as "+x.Method.String()+" it fails: "+strings.TrimPrefix(d.Message, n.Runs[n.Fixtures[f].Run].Name+": "))
 		}
 	}
 	if len(parts) == 0 {

@@ -166,7 +166,7 @@ func Document(r *engine.Result) Doc {
 		for _, n := range j.Notes {
 			d.Job.Notes = append(d.Job.Notes, n.Text)
 		}
-		d.Readings = job.Echo(j)
+		d.Readings = readings(r)
 	}
 	if b := r.Book; b != nil {
 		d.Basis.Code, d.Basis.Title, d.Basis.LeftOut = b.ID(), b.Title(), r.LeftOut

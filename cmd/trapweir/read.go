@@ -13,14 +13,17 @@ import (
 )
 
 func sizeCmd() *cobra.Command {
-	return codeFlag(jsonFlag(&cobra.Command{
+	var read bool
+	c := codeFlag(jsonFlag(&cobra.Command{
 		Use: "size JOB", GroupID: "job", Short: "size every drain and vent, with the reason that governs each",
 		Long: `Size every drain and vent of a job. Each line has a run, what it is, the fixture units and
 water closets that it carries, its size, and the one reason that governs: the cell of the
 table or the one-liner, with its printed place and the layer that it comes from. Where the
 load, the role or the size of a run change along it, it has a line for each piece.
 
-A ? marks a place or value from memory. Lengths are not needed for this.`,
+A ? marks a place or value from memory. Lengths are not needed for this.
+
+--readings lists instead how every number and fixture of the job was read.`,
 		Example: "  trapweir size house.dwv.yaml\n  trapweir size house.dwv.yaml --code upc-2021",
 		Args:    cobra.ExactArgs(1), ValidArgsFunction: jobArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -34,10 +37,16 @@ A ? marks a place or value from memory. Lengths are not needed for this.`,
 				}
 				return status(r)
 			}
+			if read {
+				report.Readings(cmd.OutOrStdout(), r)
+				return nil
+			}
 			report.Size(cmd.OutOrStdout(), r)
 			return nil
 		},
 	}))
+	c.Flags().BoolVar(&read, "readings", false, "list how every number and fixture of the job was read")
+	return c
 }
 
 func whyCmd() *cobra.Command {

@@ -17,7 +17,7 @@ type Reading struct {
 
 // Echo lists every size, length, leg, place, slope, flow, volume, temperature and fixture
 // kind that was written, in the order of the job, so that a wrong reading is seen.
-// Lengths are told in the job's units.
+// Lengths are told in the job's units, slopes in every way that a plumber may know them by.
 func Echo(j *Job) []Reading {
 	if j == nil {
 		return nil
@@ -86,7 +86,7 @@ func (e *echo) size(s Size) {
 
 func (e *echo) slope(s Slope) {
 	if s.V.Run != 0 {
-		e.add("slope", s.At, s.V.String())
+		e.add("slope", s.At, s.V.AllIn(e.sys))
 	}
 }
 

@@ -184,12 +184,7 @@ func (b *builder) carried(r *Run) {
 	}
 	closets := 0
 	for _, w := range c.Fixtures {
-		word, count := w.Text, 1
-		if head, rest, ok := strings.Cut(word, " "); ok {
-			if n := smallNumber(head); n > 0 {
-				word, count = rest, n
-			}
-		}
+		count, word := Counted(w.Text)
 		kind, near := b.cat.Find(word)
 		if kind == nil {
 			try := "write a fixture kind, or `units` alone"
@@ -217,6 +212,16 @@ func (b *builder) carried(r *Run) {
 
 // closetKind is the catalog's word for what `water closets: N` counts.
 const closetKind = "water closet"
+
+// Counted parts "2 lavatories", as `carries` takes it, into how many and of what.
+func Counted(s string) (n int, of string) {
+	if head, rest, ok := strings.Cut(s, " "); ok {
+		if n := smallNumber(head); n > 0 {
+			return n, rest
+		}
+	}
+	return 1, s
+}
 
 func smallNumber(s string) int {
 	n := 0

@@ -49,6 +49,7 @@ type section struct {
 	flat     []float64 // level distance from the start: a drop stands at one place
 	relative bool      // heights count from the outlet
 	req      []layout.Label
+	lines    [][2]draw.Point // floors and ground
 }
 
 // heights gathers the centre lines; where the outlet has no invert they count from it.
@@ -104,7 +105,7 @@ func (c *section) heights() bool {
 }
 
 // bands below the section.
-var bandNames = []string{"Pipe", "Station", "Invert", "Fall", "Cover", "Room above"}
+var bandNames = []string{"Pipe", "Station", "Invert", "Fall", "Cover", "Room to rise"}
 
 func (c *section) draw(area draw.Rect) {
 	s := c.s
@@ -131,7 +132,7 @@ func (c *section) draw(area draw.Rect) {
 	}
 	bands := draw.Rect{X0: area.X0, Y0: area.Y1 - total, X1: area.X1, Y1: area.Y1}
 	notes := c.notes(area.W())
-	y0 := area.Y0 + 9
+	y0 := area.Y0 + 10.5
 	for _, l := range notes {
 		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: area.X0, Y: y0}, Words: l, VAlign: draw.AtTop, Soft: true})
 		y0 += lineStep
@@ -212,16 +213,16 @@ func (c *section) draw(area draw.Rect) {
 		}
 		if i == 0 || c.rows[i-1].Run != r.Run || c.rows[i-1].Size != r.Size {
 			words := sizeWords(r.Size) + " " + upper(c.r.Net.Runs[r.Run].Name)
-			c.req = append(c.req, layout.Label{ID: "pipe " + numberWords(i), Lines: []string{words}, Along: []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}}, Half: 0.3, Sides: []layout.Side{layout.Above}, Priority: 3})
+			c.req = append(c.req, layout.Label{ID: "pipe " + numberWords(i), Lines: []string{words}, Short: [][]string{{sizeWords(r.Size)}}, Along: []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}}, Half: 0.3, Sides: []layout.Side{layout.Above}, Priority: 3, Reach: 30})
 		}
 	}
 	c.cleanouts(x, y, ky)
 	ends := []struct {
 		i     int
 		words string
-	}{{0, upper(c.r.Net.Runs[c.rows[0].Run].Name)}, {n - 1, upper(outletWords(c.r))}}
+	}{{0, c.start()}, {n - 1, upper(outletWords(c.r))}}
 	for _, e := range ends {
-		c.req = append(c.req, layout.Label{ID: "end " + e.words, Lines: []string{e.words}, At: draw.Point{X: x(c.flat[e.i]), Y: y(c.up[e.i])}, Half: 1.5, Priority: 4, Weight: textwidth.Bold, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
+		c.req = append(c.req, layout.Label{ID: "end " + e.words, Lines: []string{e.words}, At: draw.Point{X: x(c.flat[e.i]), Y: y(c.up[e.i])}, Half: 1.5, Priority: layout.Must, Weight: textwidth.Bold, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
 	}
 
 	// Bands: columns at the stations, pulled apart where they would touch.
@@ -249,11 +250,23 @@ func (c *section) draw(area draw.Rect) {
 	c.scales(area, kx, ky)
 	var obs layout.Obstacles
 	obs.AddShapes(s.Shapes, s.Fine)
+	for _, l := range c.lines { // no words on floor and ground
+		obs.AddSegment(l[0], l[1], 0.3)
+	}
 	for _, p := range layout.Place(c.req, &obs, draw.Rect{X0: box.X0 - 2, Y0: y0, X1: area.X1, Y1: bands.Y0 - 9}) {
 		if p.OK {
 			s.Add(p.Shapes())
 		}
 	}
+}
+
+// start names where the line begins: the fixture's tag, as on the riser, else the run.
+func (c *section) start() string {
+	run := &c.r.Net.Runs[c.rows[0].Run]
+	if run.Fixture != network.None && len(run.Segs) > 0 && run.Segs[0] == c.rows[0].Seg {
+		return tagsOf(c.r.Net)[run.Fixture]
+	}
+	return upper(run.Name)
 }
 
 // surface draws ground or floor where it is known.
@@ -266,13 +279,19 @@ func (c *section) surface(x, y func(float64) float64, word string, of func(*elev
 		}
 		if h.Known && c.flat[j]-c.flat[i] > 0.2 {
 			a, b := draw.Point{X: x(c.flat[i]), Y: y(feet(h.V))}, draw.Point{X: x(c.flat[j]), Y: y(feet(h.V))}
+			c.lines = append(c.lines, [2]draw.Point{a, b})
 			c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b})
 			if ground {
 				for t := a.X + 1.5; t < b.X-2; t += 6 {
 					c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding}, A: draw.Point{X: t + 1.8, Y: a.Y}, B: draw.Point{X: t, Y: a.Y + 1.8}})
 				}
 			}
-			c.req = append(c.req, layout.Label{ID: upper(word) + " " + numberWords(i), Lines: []string{word}, Along: []draw.Point{a, b}, Half: 0.2, Sides: []layout.Side{layout.Above}, Priority: 1, Soft: true})
+			q := layout.Label{ID: upper(word) + " " + numberWords(i), Lines: []string{word}, Along: []draw.Point{a, b}, Half: 0.2, Sides: []layout.Side{layout.Above}, Priority: 1, Soft: true, Reach: 14}
+			if b.X-a.X < 45 { // in the crowd of a fixture's pipes: where the line ends
+				q.Along, q.At, q.Half, q.Priority = nil, b, 1.8, 3
+				q.Sides = []layout.Side{layout.RightOf, layout.AboveRight, layout.LeftOf}
+			}
+			c.req = append(c.req, q)
 		}
 		i = j
 	}
@@ -280,6 +299,7 @@ func (c *section) surface(x, y func(float64) float64, word string, of func(*elev
 		// Where the line ends the ground may be known, though not on the way there.
 		b := draw.Point{X: x(c.flat[len(c.rows)-1]), Y: y(feet(last.V))}
 		a := draw.Point{X: b.X - 14, Y: b.Y}
+		c.lines = append(c.lines, [2]draw.Point{a, b})
 		c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b})
 		for t := a.X + 1.5; t < b.X-2; t += 6 {
 			c.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding}, A: draw.Point{X: t + 1.8, Y: a.Y}, B: draw.Point{X: t, Y: a.Y + 1.8}})
@@ -348,9 +368,9 @@ func (c *section) band(k int, at []float64, y, h float64) {
 		}
 		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: at[i] + draw.SmallestText/2, Y: y + h - 1.6}, Words: words, Turn: -90})
 	}
-	between := func(i int, words string) {
-		if w := textwidth.Width(words, draw.SmallestText, textwidth.Regular); words != "" && at[i+1]-at[i] > w+1.6 {
-			c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: (at[i] + at[i+1]) / 2, Y: y + h/2}, Words: words, Align: draw.Middle, VAlign: draw.AtMiddle})
+	between := func(i, j int, words string) {
+		if w := textwidth.Width(words, draw.SmallestText, textwidth.Regular); words != "" && at[j]-at[i] > w+1.6 {
+			c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: (at[i] + at[j]) / 2, Y: y + h/2}, Words: words, Align: draw.Middle, VAlign: draw.AtMiddle})
 		}
 	}
 	for i := range c.rows {
@@ -378,10 +398,17 @@ func (c *section) band(k int, at []float64, y, h float64) {
 				}
 			}
 		case "Fall":
-			if !last && !r.Upright {
-				between(i, slopeWords(r.Slope, c.sys))
-			} else if !last {
-				between(i, "drop")
+			switch {
+			case last:
+			case r.Upright:
+				between(i, i+1, "drop")
+			case i > 0 && !c.rows[i-1].Upright && c.rows[i-1].Slope.Cmp(r.Slope) == 0: // said already
+			default: // as far as it goes on
+				j := i + 1
+				for j < len(c.rows)-1 && !c.rows[j].Upright && c.rows[j].Slope.Cmp(r.Slope) == 0 {
+					j++
+				}
+				between(i, j, slopeWords(r.Slope, c.sys))
 			}
 		default:
 			upright(i, c.figure(k, i))
@@ -407,7 +434,7 @@ func (c *section) figure(k, i int) string {
 		if r.Cover.Known {
 			return lengthWords(r.Cover.V, c.sys)
 		}
-	case "Room above":
+	case "Room to rise":
 		if r.Room.Known {
 			return lengthWords(r.Room.V, c.sys)
 		}
@@ -431,6 +458,52 @@ func (c *section) scales(area draw.Rect, kx, ky float64) {
 	part, worth, word = barOf(ky, 11, c.sys)
 	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, part, worth, word))
 	x += 2*part + 16
+	if c.steps() && x+keyWidth() <= area.X1 {
+		c.key(draw.Rect{X0: x, Y0: y, X1: area.X1, Y1: y + 8})
+	}
+}
+
+// steps tells whether level pipe of different sizes meets on the line.
+func (c *section) steps() bool {
+	for i := 1; i < len(c.rows); i++ {
+		a, b := &c.rows[i-1], &c.rows[i]
+		if a.Seg != network.None && b.Seg != network.None && a.Size != b.Size {
+			return true
+		}
+	}
+	return false
+}
+
+// key shows at the right end of a box how pipes of different sizes meet: centre line on
+// centre line, so that the inside bottom steps down.
+func (c *section) key(box draw.Rect) {
+	const small, large, long = 1.2, 2.4, 11.0 // half the bores, and the length of each pipe
+	x0 := box.X1 - keyWidth() + textwidth.Width(keyLeft[1], draw.SmallestText, textwidth.Regular) + 3
+	y := box.Y0 + 2.6
+	pipe := draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Medium, Dash: draw.Solid}}
+	thin := draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair}}
+	mid := x0 + long
+	step := draw.Point{X: mid, Y: y + large}
+	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerDrain, ID: "key", Title: "Pipes of different sizes meet centre line on centre line, and the invert steps down"}}
+	g.Shapes = append(g.Shapes,
+		draw.Polyline{Mark: pipe, Points: []draw.Point{{X: x0, Y: y - small}, {X: mid, Y: y - small}, {X: mid, Y: y - large}, {X: mid + long, Y: y - large}}},
+		draw.Polyline{Mark: pipe, Points: []draw.Point{{X: x0, Y: y + small}, {X: mid, Y: y + small}, step, {X: mid + long, Y: step.Y}}},
+		draw.Line{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair, Dash: draw.DashDot}}, A: draw.Point{X: x0 - 1.5, Y: y}, B: draw.Point{X: mid + long + 1.5, Y: y}},
+		draw.Polyline{Mark: thin, Points: []draw.Point{{X: mid + long + 3, Y: y + 4.2}, {X: mid + 4, Y: y + 4.2}, {X: mid + 0.5, Y: y + large + 0.5}}},
+		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x0 - 3, Y: y - lineStep/2}, Words: keyLeft[0], Align: draw.Right, VAlign: draw.AtMiddle},
+		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x0 - 3, Y: y + lineStep/2}, Words: keyLeft[1], Align: draw.Right, VAlign: draw.AtMiddle},
+		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X1, Y: y + 4.2}, Words: keyRight, Align: draw.Right, VAlign: draw.AtMiddle})
+	c.s.Add(g)
+}
+
+// The words of the key.
+var keyLeft = [2]string{"SIZES MEET ON", "THE CENTRE LINE"}
+
+const keyRight = "INVERT STEPS"
+
+// keyWidth is the room that the key takes, millimetres.
+func keyWidth() float64 {
+	return textwidth.Width(keyLeft[1], draw.SmallestText, textwidth.Regular) + 3 + 2*11 + 4 + textwidth.Width(keyRight, draw.SmallestText, textwidth.Regular)
 }
 
 // notes says what the figures count from and how pipes meet, a line an item.
@@ -439,12 +512,18 @@ func (c *section) notes(width float64) []string {
 	if c.relative {
 		words = "Heights from the inside bottom of the outlet: its height is not given."
 	}
-	words += " Pipes of different sizes meet centre line on centre line, so inverts step there. Stations count along the pipe; a drop stands at one place."
+	words += " Stations count along the pipe; a drop stands at one place."
+	room, below := false, false
 	for i := range c.rows {
-		if m := c.rows[i].Room; m.Known && m.V < 0 {
-			words += " Room below zero: it lies too high for what drains into it, by so much."
-			break
+		m := c.rows[i].Room
+		room, below = room || m.Known, below || m.Known && m.V < 0
+	}
+	if room {
+		words += " Room to rise: how much higher the pipe may lie for what drains into it"
+		if below {
+			words += "; below zero it lies too high, by so much"
 		}
+		words += "."
 	}
 	o := &c.r.Levels.Outlet
 	if o.Needed.Known && o.Available.Known {

@@ -83,7 +83,8 @@ type Fitting struct {
 	// Branch of what comes in at the side. 0: there is none, or its size is not known.
 	In, Out unit.Size
 	Branch  []unit.Size
-	// From are the segments that come in at the side; Through the one that goes through,
+	// From are the segments that come in at the side (of a turn, through the inlet of a bend
+	// that has one); Through the one that goes through,
 	// or None. Into is the segment that leaves.
 	From    []network.SegID
 	Through network.SegID

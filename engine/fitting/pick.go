@@ -296,6 +296,7 @@ func (p *picker) joins(d, th network.SegID) {
 			sides = append(sides, u)
 		}
 	}
+	sides = p.intoBend(d, sides)
 	if len(sides) == 0 {
 		return
 	}
@@ -342,6 +343,28 @@ func (p *picker) joins(d, th network.SegID) {
 		p.put(f)
 	}
 }
+
+// intoBend lets a pipe come in through the bend of the line itself, where the job states one
+// there with an inlet at its heel or its side, and gives what is left to join otherwise.
+func (p *picker) intoBend(d network.SegID, sides []network.SegID) []network.SegID {
+	if len(p.out) == 0 || len(sides) == 0 {
+		return sides
+	}
+	f := &p.out[len(p.out)-1]
+	if f.Does != Turn || f.Into != d || f.Through == network.None || !inletBend(f.Word.Text) {
+		return sides
+	}
+	for i, u := range sides {
+		if p.net.RunOf(u).Def.Fitting.Text == "" {
+			f.From, f.Branch = []network.SegID{u}, []unit.Size{p.arriving(u)}
+			return append(sides[:i:i], sides[i+1:]...)
+		}
+	}
+	return sides
+}
+
+// inletBend: a quarter bend with a third opening.
+func inletBend(word string) bool { return word == "heel inlet 90" || word == "side inlet 90" }
 
 // arriving is the size with which a run comes in: after its closet bend.
 func (p *picker) arriving(u network.SegID) unit.Size { return p.sizes.Size[u] }

@@ -91,13 +91,13 @@ func TestFallAcrossJoists(t *testing.T) {
 	}
 }
 
-// The largest hole and notch in a joist 7-1/2 in deep: 2-1/2 in, 1-1/4 in. Source: worked
+// The largest hole and notch in a joist 7-1/2 in deep: 2-1/2 in, 1-1/4 in deep and 2-1/2 in long. Source: worked
 // example WE-48 (IRC R502.8).
 func TestShares(t *testing.T) {
 	r := solve(t, fmt.Sprintf(inHouse, "irc-2021", "joists: 2x8", "legs: [E 4']"))
 	tab, _ := r.Book.Table("drill-notch")
 	depth := 7*unit.Inch + unit.Inch/2
-	for key, want := range map[string]string{"joist hole": "2-1/2 in", "joist notch in the outer thirds": "1-1/4 in", "joist notch at the end": "1-7/8 in"} {
+	for key, want := range map[string]string{"joist hole": "2-1/2 in", "joist notch in the outer thirds": "1-1/4 in", "joist notch at the end": "1-7/8 in", "joist notch, how long": "2-1/2 in"} {
 		row, ok := tab.RowByKey(key)
 		if !ok || row.Cells[0].Share.Drop(depth).Inches() != want {
 			t.Errorf("%s: %+v, want %s", key, row, want)

@@ -16,7 +16,7 @@ func stated(p *check.Pass, do func(f *fitting.Fitting, run network.RunID)) {
 			continue
 		}
 		from := f.Through
-		if len(f.From) > 0 {
+		if f.Does == fitting.Join && len(f.From) > 0 {
 			from = f.From[0]
 		}
 		if from == network.None {
@@ -211,6 +211,12 @@ func shortTurn(p *check.Pass, change fitting.Change, what string) {
 		if f.Kind != "quarter bend" && f.Kind != "short sweep" || f.Change != change {
 			return
 		}
+		if (f.Word.Text == "heel inlet 90" || f.Word.Text == "side inlet 90") && inBook(p, "heel-inlet-closet") {
+			// A book that speaks of them permits them, except under water closets and as
+			// wet vents.
+			p.Looked(1)
+			return
+		}
 		name := p.Net.Runs[run].Name
 		on := p.OnRun(run, f.Through)
 		ok, limit, known := shortAllowed(p, f)
@@ -283,6 +289,54 @@ var adviseLongSweep = &check.Rule{
 			}
 		})
 	},
+}
+
+var heelInletWet = &check.Rule{
+	ID: "heel-inlet-wet", Family: "fittings", Clause: "heel-inlet-wet",
+	Doc: "what comes into the low heel of a bend is not vented by the wet pipe over the bend",
+	Why: "what falls down the bend closes the inlet at its foot, and no air comes through",
+	Try: "vent it before the bend, or let it join farther down through a wye",
+	Run: func(p *check.Pass) {
+		for i := range p.Fittings {
+			f := &p.Fittings[i]
+			if f.Does != fitting.Turn || f.Word.Text != "heel inlet 90" || f.Change != fitting.UprightToLevel || len(f.From) == 0 {
+				continue
+			}
+			heel := f.From[0]
+			run := p.Net.RunOf(heel)
+			if existing(p.Net.RunOf(f.Through)) || gone(run) {
+				continue
+			}
+			on := p.OnRun(p.Net.Segs[heel].Run, f.Into)
+			for _, x := range trapsThrough(p, heel) {
+				t := &p.Vents.Trap[x]
+				r := t.Reading()
+				name := p.Net.Runs[p.Net.Fixtures[x].Run].Name
+				switch {
+				case t.Verdict == vent.NotLookedAt, r == nil && t.Verdict == vent.NotProtected:
+				case r == nil:
+					p.Unchecked(on, f.Word.At, check.Say{Message: name + " comes into the heel of a bend, and how it is vented is not known", Ask: "which vent serves " + name + ", and where does it leave?"})
+				case r.Open == f.Into && (r.Method == vent.WetUpright || r.Method == vent.WetLevel || r.Method == vent.CommonLevels):
+					p.Looked(1)
+					p.Fault(on, f.Word.At, check.Say{Message: name + " comes into the heel of a bend under " + p.Net.RunOf(f.Through).Name + " and is vented by it, a " + r.Method.String(), Got: f.Word.Text, Limit: "a vent of its own, or a wye below the bend"})
+				default:
+					p.Looked(1)
+				}
+			}
+		}
+	},
+}
+
+// trapsThrough are the fixtures that drain through a segment.
+func trapsThrough(p *check.Pass, s network.SegID) []network.FixID {
+	var out []network.FixID
+	for todo := []network.SegID{s}; len(todo) > 0; {
+		s, todo = todo[0], append(todo[1:], p.Net.Up(todo[0])...)
+		if f := p.Net.Segs[s].Fixture; f != network.None {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 var heelInletCloset = &check.Rule{

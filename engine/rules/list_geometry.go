@@ -9,7 +9,7 @@ import "trapweir/engine/check"
 // facts, for the sheet that goes to the inspection.
 var geometry = []*check.Rule{
 	slopeTooFlat, slopeNeedsApproval, slopeSteep, invertConflict, coverConflict,
-	santeeOnBack, santeeFlat, notDrainage, comboOnArm, short90Foot, short90Flat, adviseLongSweep, heelInletCloset, closetBend,
+	santeeOnBack, santeeFlat, notDrainage, comboOnArm, short90Foot, short90Flat, adviseLongSweep, heelInletCloset, heelInletWet, closetBend,
 	doubleTeeClosets, doubleTeeBarrel, doubleInlets, doubleUnlike, doubleTeePumped, adviseCrossflow, adviseCleanoutCross,
 	baseOfStack, sudsZone, adviseSuds, pumpedEntry, deadEnd, materialTransition,
 	cleanoutMissing, cleanoutSpacing, cleanoutDirection, cleanoutInaccessible, cleanoutClearance, cleanoutSize, cleanoutReused, adviseTurnPairs, adviseIslandCleanouts, suggestFewerBends,

@@ -11,7 +11,7 @@ var venting = []*check.Rule{
 	sharedTrapMany, sharedTrapApart, standpipeHeight, standpipeTrapHeight, standpipeTray, standpipe3in,
 	floorDrainPrimer, garageDrain, dishwasherGap,
 	// vents
-	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief, futureVent,
+	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief, combinationVentPlace, futureVent,
 	islandLoop, islandKinds, ventAsDrain, valveProhibited, valveHeight, valveInsulation, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
 	// terminals
 	terminalHeight, terminalCovered, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,

@@ -160,7 +160,7 @@ func notched(p *check.Pass, what, key string, rows func(b *framing.Bore) []strin
 
 var joistNotch = &check.Rule{
 	ID: "joist-notch", Family: "room", Clause: "joist-notch",
-	Doc: "a notch in a joist is no deeper than the book allows at its place",
+	Doc: "a notch in a joist is no deeper and no longer than the book allows at its place",
 	Why: "a joist is as strong as what is left below the notch",
 	Try: "bore it instead, or go below the joists",
 	Run: func(p *check.Pass) {
@@ -173,7 +173,31 @@ var joistNotch = &check.Rule{
 			}
 			return []string{"joist notch in the outer thirds"}
 		})
+		// Along the joist a notch is as long at least as the pipe that crosses in it is wide.
+		bored(p, "joists", true, func(b *framing.Bore, name string, on diag.Ref) {
+			part, cite, state := share(p, "joist notch, how long")
+			if b.Cut != "notch" || !b.Sawn || !b.ODSure || state != codebook.Given {
+				return
+			}
+			p.Looked(1)
+			if most := part.Drop(b.Depth); widerThan(b.OD, b.Need, most) {
+				p.Fault(on, p.Net.Runs[b.Run].Def.Through.Cut.At, check.Say{
+					Message: name + " is " + b.OD.Small(p.Job.Units) + " outside; along a " + b.Member + " joist a notch is at most " + most.Small(p.Job.Units) + " long",
+					Got:     b.OD.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite,
+				})
+			}
+		})
 	},
+}
+
+// widerThan: a pipe that lies in a notch of a depth is wider there than so much. In a notch
+// that is less than half as deep as the pipe is wide it is its chord that counts.
+func widerThan(od, deep, most unit.Length) bool {
+	if deep >= od/2 {
+		return od > most
+	}
+	// chord^2 = 4 * deep * (od - deep); lengths are under a metre, squares fit
+	return 4*int64(deep)*int64(od-deep) > int64(most)*int64(most)
 }
 
 var studHole = &check.Rule{
@@ -206,12 +230,18 @@ var studHole = &check.Rule{
 				return
 			}
 			p.Looked(1)
+			plain, _, _ := limit("bearing stud hole")
+			row, ok := number(p.Param("stud.doubled-in-row"))
 			say := func(most unit.Length, words string) check.Say {
 				return check.Say{Message: name + " is " + b.OD.Small(p.Job.Units) + " outside; " + words, Got: b.OD.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite}
 			}
 			switch {
 			case b.OD > max(free, hard), def.Bearing.Set && !def.Bearing.V && b.OD > free:
 				p.Fault(on, at, say(free, "a hole in a "+b.Member+" stud is at most "+free.Small(p.Job.Units)))
+			case def.Doubled.V && def.Bearing.V && b.OD > plain && ok && int64(b.Count) > row:
+				s := say(plain, itoa(b.Count)+" doubled studs in a row are bored; past "+plain.Small(p.Job.Units)+" no more than "+itoa(int(row))+" may be")
+				s.Cite = p.Param("stud.doubled-in-row").Cite
+				p.Fault(on, at, s)
 			case b.OD <= hard, def.Bearing.Set && !def.Bearing.V:
 			case def.Bearing.V:
 				p.Fault(on, at, say(hard, "in a "+b.Member+" stud that bears, "+hard.Small(p.Job.Units)+" is the most"))

@@ -216,7 +216,7 @@ var valveOnSump = &check.Rule{
 	},
 }
 
-// ends are the vents of a job by how they end; those of a pump's basin alone are left out.
+// ends are the vents of a job by how they end; those of what a pump lifts are left out.
 type ends struct{ open, unknown, valve open }
 
 func endsOf(p *check.Pass) (e ends) {
@@ -225,7 +225,7 @@ func endsOf(p *check.Pass) (e ends) {
 		v := network.VentID(i)
 		x := &n.Vents[i]
 		switch {
-		case onlyBasin(n, v):
+		case n.Pumped(v):
 		case x.End == network.ThroughRoof, x.End == network.SideWall:
 			e.open.add(x.Name, p.OnVent(v), x.Def.At)
 		case x.End == network.EndUnknown:
@@ -288,7 +288,7 @@ var mainVentSize = &check.Rule{
 		}
 		best, size := network.VentID(network.None), unit.Size(0)
 		outdoors(n, func(v network.VentID, _ *network.Vent) {
-			if have := p.Vents.Size[v].Size; !onlyBasin(n, v) && have > size {
+			if have := p.Vents.Size[v].Size; !n.Pumped(v) && have > size {
 				best, size = v, have
 			}
 		})
@@ -335,15 +335,4 @@ var valvesNeedOpenAir = &check.Rule{
 		s.Ask = "is there at least one vent of this house that ends in the open air, above the roof or at a wall?"
 		e.valve.ask(p, s)
 	},
-}
-
-// onlyBasin: a vent of nothing but a pump's basin is no vent of the building drain.
-func onlyBasin(n *network.Net, v network.VentID) bool {
-	x := &n.Vents[v]
-	for _, t := range x.Takes {
-		if t.Seg == network.None || !n.Segs[t.Seg].Basin {
-			return false
-		}
-	}
-	return len(x.Takes) > 0 && len(x.Feeds) == 0
 }

@@ -260,6 +260,10 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		out = append(out, set("full-open-valve", "put a full-open valve on the discharge "+name+", downstream of the check valve", 1, "true", "runs", name, "basin", "full-open valve"))
 	case "sump-cover-not-gastight":
 		out = append(out, set("gastight-cover", "put a gastight cover on the basin of "+name, 1, "gastight", "runs", name, "basin", "cover"))
+	case "sump-unvented":
+		if onRun {
+			out = append(out, w.basinVent(id))
+		}
 	case "drum-trap":
 		out = append(out, set("p-trap", "replace the trap of "+name+" by a P-trap", 1, "p", "runs", name, "trap type"))
 	case "s-trap":

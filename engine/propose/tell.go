@@ -232,6 +232,7 @@ var decisions = map[string]string{
 	"pipe-reduced-downstream":         "which pipe becomes larger, from there to the outlet",
 	"fitting-double-inlets":           "how the two arms come in apart",
 	"fresh-air-inlet-side":            "where upstream of the trap the inlet can leave",
+	"sump-unvented":                   "where the vent of the basin can rise to the open air",
 	"aav-on-sump":                     "where the vent of the basin can rise to the open air",
 	"garage-drain-interceptor":        "what the local rule asks of a garage drain",
 	"trap-arm-bends":                  "how the arm becomes straighter or its vent nearer",

@@ -76,6 +76,38 @@ var sumpCover = &check.Rule{
 	},
 }
 
+var sumpUnvented = &check.Rule{
+	ID: "sump-unvented", Family: "pumps", Clause: "sump-vented",
+	Doc: "the basin of a pump has a vent of its own to the open air",
+	Why: "a sealed basin cannot fill or be pumped out without air, and pulls it through the nearest traps",
+	Try: "run a vent from the basin to the open air, or into a vent above the flood rims",
+	Run: func(p *check.Pass) {
+		// A job that draws no vents is asked about them once, all together.
+		if len(p.Net.Vents) == 0 {
+			return
+		}
+		vented := make(map[network.SegID]bool)
+		for i := range p.Net.Vents {
+			for _, k := range p.Net.Vents[i].Takes {
+				if k.Seg != network.None {
+					vented[k.Seg] = true
+				}
+			}
+		}
+		basins(p, func(r *network.Run, on diag.Ref) {
+			switch {
+			case vented[r.Segs[0]]:
+				p.Looked(1)
+			case existing(r):
+				p.Unchecked(on, r.Def.Basin.At, check.Say{Message: r.Name + ": no vent of its basin is drawn", Ask: "does a vent leave the basin of " + r.Name + ", and where does it end? draw it: `vents: {basin vent: {from: " + r.Name + ", existing: true, ends: through roof}}`"})
+			default:
+				p.Looked(1)
+				p.Fault(on, r.Def.Basin.At, check.Say{Message: r.Name + ": no vent leaves its basin"})
+			}
+		})
+	},
+}
+
 // atLeast judges a measure of a basin, and asks for it when it is not given.
 func atLeast(p *check.Pass, r *network.Run, on diag.Ref, have unit.Length, set bool, limit codebook.Param, what, ask string) {
 	switch {

@@ -194,10 +194,10 @@ func (t *tracer) bareList() bool {
 	for i := range t.net.Runs {
 		run := &t.net.Runs[i]
 		d := run.Def
-		if run.Receiver == network.None && d.Vented.Text == "" {
-			continue // how far it is to the street says nothing of vents
+		if d.Vented.Text == "" && (run.Receiver == network.None || d.State.Text == "existing" && run.Fixture == network.None) {
+			continue // neither how far it is to the street nor what old pipe is there says anything of vents
 		}
-		if len(d.Legs) > 0 || len(d.Arm) > 0 || d.Length.Set || d.Vented.Text != "" || d.Size.V > 0 {
+		if len(d.Legs) > 0 || len(d.Arm) > 0 || d.Length.Set || d.Vented.Text != "" {
 			return false
 		}
 	}

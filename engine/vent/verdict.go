@@ -183,6 +183,7 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	run := &n.Runs[fx.Run]
 	d := t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", "", "", "", "vent-each")
 	where, dist, known := t.nearest(f)
+	past := t.pastParts(f)
 	recv := "the outlet"
 	if run.Receiver >= 0 {
 		recv = n.Runs[run.Receiver].Name
@@ -193,8 +194,8 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 		msg += "; the nearest vent, " + where + ", is " + dist.In(t.net.Job.Units) + " along the pipe and is past other waste"
 	case where != "":
 		msg += "; the nearest vent is " + where + ", past other waste"
-	case t.pastParts(f):
-		msg += "; it joins " + recv + ", which carries waste from parts that are not drawn, and a pipe that carries waste from above is no vent"
+	case past != network.None:
+		msg += "; it drains into " + n.RunOf(past).Name + ", which carries waste from parts that are not drawn, and a pipe that carries waste from above is no vent"
 	default:
 		msg += "; nothing open to the air leaves its drain, and joining a larger pipe (" + recv + ") vents nothing"
 	}
@@ -226,16 +227,16 @@ func (t *tracer) maybeVented(f network.FixID) string {
 	return ""
 }
 
-// pastParts: what it joins carries waste from a part that is not drawn.
-func (t *tracer) pastParts(f network.FixID) bool {
+// pastParts is where on its way waste from a part that is not drawn comes past, or None.
+func (t *tracer) pastParts(f network.FixID) network.SegID {
 	s := t.net.Segs[t.net.Fixtures[f].Seg].Down
 	for hop := 0; hop < maxHops && s != network.None; hop++ {
 		if t.ups[s].parts {
-			return true
+			return s
 		}
 		s = t.net.Segs[s].Down
 	}
-	return false
+	return network.None
 }
 
 // nearest finds the first vent below a trap, along the pipe.

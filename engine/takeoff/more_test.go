@@ -185,6 +185,36 @@ func TestHublessJoints(t *testing.T) {
 	}
 }
 
+// What goes into the ground comes with the first delivery, also where the pipe runs straight
+// on into the crawl space in its size; a coupling joins the two (common practice).
+func TestDeliveriesPartAPipe(t *testing.T) {
+	lib, cat := shelfOf(t)
+	r, ok := solve(t, lib, cat, "trial", []byte(head+`  sewer: {joins: outlet, legs: [E 30'], size: 3, slope: 1/4" per ft, place: outside}
+  main:  {joins: sewer, legs: [E 9'], size: 3, slope: 1/4" per ft, place: crawl space}
+  tub:   {joins: main, legs: [E 4'], size: 2, slope: 1/4" per ft, fixture: bathtub}
+`))
+	if !ok {
+		t.Fatal("the job cannot be solved")
+	}
+	o := take(r, onRecord(t), takeoff.Settings{})
+	got := map[string]string{}
+	for _, p := range o.Pieces {
+		got[p.Runs[0]] = p.Phase.String() + ", " + p.From + " to " + p.To
+	}
+	if got["sewer"] != "underground, coupling to outlet" || !strings.HasSuffix(got["main"], " to coupling") || !strings.HasPrefix(got["main"], "rough-in") {
+		t.Errorf("%q in\n%s", got, show(o))
+	}
+	var couplings int64
+	for _, l := range o.Lines {
+		if l.Item == "coupling" && l.Phase == takeoff.RoughIn {
+			couplings += l.Qty
+		}
+	}
+	if couplings != 1 {
+		t.Errorf("%d couplings with the rough-in, want 1", couplings)
+	}
+}
+
 // Books that ask for room to expand get a question for each long straight line of plastic.
 func TestExpansion(t *testing.T) {
 	lib, cat := shelfOf(t)

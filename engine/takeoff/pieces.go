@@ -163,6 +163,10 @@ func (t *taker) pieces() {
 				fresh, old = d, p
 			}
 			t.coupling(t.segMaterial(fresh), t.toldMaterial(old), t.sizes.Size[fresh], t.sizes.Size[old], true, t.phaseSeg(d), t.whoSeg(d), n.RunOf(p).Def.Joint)
+		} else if !starts[i] && t.newSeg(d) && t.phaseSeg(p) != t.phaseSeg(d) {
+			// One is laid and covered before the other comes.
+			starts[i] = true
+			t.joined(t.segMaterial(d), t.sizes.Size[d], 1, RoughIn, t.whoSeg(d))
 		}
 	}
 	for i := range n.Segs {
@@ -178,11 +182,24 @@ func (t *taker) pieces() {
 	}
 }
 
+// joined counts joints of pipe with pipe that goes straight on in the same size.
+func (t *taker) joined(material string, z unit.Size, n int64, ph Phase, w who) {
+	m := &made{kind: "coupling", run: z, in: z, count: int(n), material: material, phase: ph, who: w}
+	if x, ok := t.stock.Pipe(material); ok && x.Joint == stock.Hubless {
+		t.joint(m, z, n)
+	} else {
+		t.part(m)
+	}
+}
+
 // upperEnd is the fitting and what it takes at the upper end of a segment.
 func (t *taker) upperEnd(s network.SegID) (string, stock.Dim) {
 	at := t.nodes[s]
 	switch len(at) {
 	case 0:
+		if p := t.pred(s); p != network.None && t.newSeg(p) {
+			return "coupling", exact()
+		}
 		return "open end", exact()
 	case 1:
 		m := at[0]

@@ -66,12 +66,7 @@ func (t *taker) pipe() {
 			n--
 		}
 		w := who{p.Runs[0], p.Vent}
-		m := &made{kind: "coupling", run: p.Size, in: p.Size, count: int(n), material: p.Material, phase: p.Phase, who: w}
-		if x, ok := t.stock.Pipe(p.Material); ok && x.Joint == stock.Hubless {
-			t.joint(m, p.Size, n)
-		} else {
-			t.part(m)
-		}
+		t.joined(p.Material, p.Size, n, p.Phase, w)
 	}
 	t.plan = Pack(cuts, sold, t.stock.Shop.Kerf)
 	for _, l := range t.plan.Left {

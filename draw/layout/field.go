@@ -19,6 +19,8 @@ type field struct {
 	w        int // numbers a row
 	still    []uint64
 	words    []uint64 // where no words can stand: still, and what was placed since
+	stillRow []uint64 // still and words, of each row and the next ones together
+	wordsRow []uint64
 	outlines []uint64 // where words should rather not stand
 	pipes    []uint64 // what leaders cross if they must
 	things   []uint64 // what leaders only run into at their end
@@ -40,6 +42,13 @@ const (
 	mostSquares = 6_000_000
 )
 
+// sheets is how many sets of squares there are; rows is how many rows stillRow and wordsRow
+// put together, so that most of a label is tried at once.
+const (
+	sheets = 9
+	rows   = 4
+)
+
 func newField(bounds draw.Rect, obs *Obstacles) *field {
 	f := &field{bounds: bounds}
 	f.side = max(square, math.Sqrt(bounds.W()*bounds.H()/mostSquares))
@@ -49,12 +58,12 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 	f.w = (f.nx + 63) / 64
 	n := f.w * f.ny
 	f.store = stores.Get().(*[]uint64)
-	if cap(*f.store) < 7*n {
-		*f.store = make([]uint64, 7*n)
+	if cap(*f.store) < sheets*n {
+		*f.store = make([]uint64, sheets*n)
 	}
-	all := (*f.store)[:7*n]
+	all := (*f.store)[:sheets*n]
 	clear(all)
-	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.taken} {
+	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.stillRow, &f.wordsRow, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.taken} {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
 	}
 	if obs != nil {
@@ -76,6 +85,13 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 			f.box(f.lettered, b.Grow(clear))
 		}
 	}
+	for y := range f.ny {
+		for k := y; k < min(y+rows, f.ny); k++ {
+			for i, v := range f.still[k*f.w : (k+1)*f.w] {
+				f.stillRow[y*f.w+i] |= v
+			}
+		}
+	}
 	f.begin()
 	return f
 }
@@ -83,6 +99,7 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 // begin takes everything off that was placed.
 func (f *field) begin() {
 	copy(f.words, f.still)
+	copy(f.wordsRow, f.stillRow)
 	copy(f.taken, f.lettered)
 }
 
@@ -99,15 +116,24 @@ func (f *field) box(b []uint64, r draw.Rect) {
 	}
 	x0, y0, x1, y1 := max(0, f.col(r.X0)), max(0, f.row(r.Y0)), min(f.nx-1, f.col(r.X1)), min(f.ny-1, f.row(r.Y1))
 	for y := y0; y <= y1; y++ {
-		f.span(b[y*f.w:(y+1)*f.w], x0, x1)
+		f.span(b, y, x0, x1)
 	}
 }
 
-// span marks a stretch of a row.
-func (f *field) span(row []uint64, x0, x1 int) {
+// span marks a stretch of row y.
+func (f *field) span(b []uint64, y, x0, x1 int) {
 	if x0 > x1 {
 		return
 	}
+	f.mark(b[y*f.w:(y+1)*f.w], x0, x1)
+	if &b[0] == &f.words[0] {
+		for k := max(0, y-rows+1); k <= y; k++ {
+			f.mark(f.wordsRow[k*f.w:(k+1)*f.w], x0, x1)
+		}
+	}
+}
+
+func (f *field) mark(row []uint64, x0, x1 int) {
 	i0, i1 := x0>>6, x1>>6
 	m0, m1 := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
 	if i0 == i1 {
@@ -144,7 +170,7 @@ func (f *field) line(b []uint64, p, q draw.Point, half float64) {
 		if hi < f.bounds.X0 || lo > f.bounds.X1 {
 			continue
 		}
-		f.span(b[r*f.w:(r+1)*f.w], max(0, f.col(lo)), min(f.nx-1, f.col(hi)))
+		f.span(b, r, max(0, f.col(lo)), min(f.nx-1, f.col(hi)))
 	}
 }
 
@@ -154,7 +180,35 @@ func (f *field) free(r draw.Rect, outlines bool) bool {
 		return false
 	}
 	x0, y0, x1, y1 := f.col(r.X0), f.row(r.Y0), f.col(r.X1), f.row(r.Y1)
-	return !f.holds(f.words, x0, y0, x1, y1) && !(outlines && f.drawn && f.holds(f.outlines, x0, y0, x1, y1))
+	return !f.wordy(x0, y0, x1, y1) && !(outlines && f.drawn && f.holds(f.outlines, x0, y0, x1, y1))
+}
+
+// wordy tells whether words cannot stand in the squares from x0, y0 to x1, y1.
+func (f *field) wordy(x0, y0, x1, y1 int) bool {
+	if y1-y0 < rows-1 {
+		return f.holds(f.words, x0, y0, x1, y1)
+	}
+	i0, i1 := x0>>6, x1>>6
+	m0, m1 := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
+	if i0 == i1 {
+		m0 &= m1
+		m1 = m0
+	}
+	last := y1 - rows + 1
+	for y := y0; ; y = min(y+rows, last) {
+		row := f.wordsRow[y*f.w+i0 : y*f.w+i1+1]
+		if row[0]&m0 != 0 || row[len(row)-1]&m1 != 0 {
+			return true
+		}
+		for k := 1; k < len(row)-1; k++ {
+			if row[k] != 0 {
+				return true
+			}
+		}
+		if y == last {
+			return false
+		}
+	}
 }
 
 func (f *field) holds(b []uint64, x0, y0, x1, y1 int) bool {

@@ -23,16 +23,17 @@ type placer struct {
 }
 
 // rounds is how often labels that found no room may start again ahead of the others; less
-// on a sheet of many labels.
+// on a sheet of many labels, and once on one of very many.
 func rounds(labels int) int {
-	switch {
-	case labels < 150:
+	if labels < 150 {
 		return 4
-	case labels < 600:
-		return 3
 	}
-	return 2
+	return 3
 }
+
+// veryMany is a number of labels from which only what must stand is tried again, before the
+// others begin.
+const veryMany = 600
 
 // Must is the priority from which a label keeps room that it needs from all below.
 const Must = 6
@@ -73,9 +74,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		}
 		return 3
 	}
-	var best []Placed
-	fewest, idle := math.MaxInt, 0
-	for range rounds(len(req)) {
+	sorted := func() {
 		sort.SliceStable(order, func(a, b int) bool {
 			i, j := order[a], order[b]
 			switch {
@@ -88,30 +87,64 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 			}
 			return i < j
 		})
-		p.out = make([]Placed, len(req))
-		for from := 0; from < len(order); {
+	}
+	place := func(list []int) {
+		for from := 0; from < len(list); {
 			to := from
-			for to < len(order) && band(order[to]) == band(order[from]) {
+			for to < len(list) && band(list[to]) == band(list[from]) {
 				to++
 			}
-			p.placeAll(order[from:to])
+			p.placeAll(list[from:to])
 			from = to
 		}
-		failed := 0
-		for i := range p.out {
+	}
+	// A label that must stand weighs more than all others.
+	weigh := func(list []int) (failed int) {
+		for _, i := range list {
 			if !p.out[i].OK && !req[i].Spare {
-				// A label that must stand weighs more than all others.
 				k := max(0, req[i].Priority-Must+1)
 				failed += 1 + len(req)*k*k*k
 				first[i] = true
 			}
 		}
+		return failed
+	}
+	if len(req) >= veryMany {
+		sorted()
+		musts := sort.Search(len(order), func(k int) bool { return band(order[k]) > 1 })
+		p.out = make([]Placed, len(req))
+		place(order[:musts])
+		if failed := weigh(order[:musts]); failed > 0 {
+			once := p.out
+			p.begin()
+			sorted()
+			p.out = make([]Placed, len(req))
+			place(order[:musts])
+			if weigh(order[:musts]) > failed {
+				p.begin()
+				p.out = once
+				for _, i := range order[:musts] {
+					if o := &once[i]; o.OK {
+						p.take(o.Box, o.Leader)
+					}
+				}
+			}
+		}
+		place(order[musts:])
+		return p.out
+	}
+	var best []Placed
+	fewest, idle := math.MaxInt, 0
+	for range rounds(len(req)) {
+		sorted()
+		p.out = make([]Placed, len(req))
+		place(order)
+		failed := weigh(order)
 		idle++
 		if failed < fewest {
 			best, fewest, idle = p.out, failed, 0
 		}
-		// Full sheets stay full; of very many labels only what must stand is tried again.
-		if failed == 0 || idle == 2 || len(req) >= 600 && failed < len(req) {
+		if failed == 0 || idle == 2 { // full sheets stay full
 			break
 		}
 		p.begin()
@@ -227,6 +260,10 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 	l := &p.req[i]
 	var room [32]draw.Point
 	targets := l.targets(room[:0], anywhere)
+	tried := 0
+	if anywhere && clear && l.Reach > 0 && l.Reach <= nearby {
+		tried = 1 // the middle was tried in every wording, and what was taken stays so
+	}
 	const perPipe, perThing, perForm = 7.0, 12.0, 6.0
 	step := 2.0
 	if anywhere {
@@ -240,8 +277,9 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 	var box draw.Rect
 	var align draw.Align
 	var leader [3]draw.Point
-	for r := l.Half + shortest + shoulder; r < reach && r < best; r += step {
-		for ti, target := range targets {
+	for r := l.Half + shortest + shoulder; r < reach && r < best && tried < len(targets); r += step {
+		for ti := tried; ti < len(targets); ti++ {
+			target := targets[ti]
 			for k := range rays {
 				d := &rays[k]
 				base := r + d.extra + 0.5*float64(ti)

@@ -90,10 +90,11 @@ const lengthUnit = `('|"|[′″’”‘“´\x60ʹʺ]|[iI][nN]|[fF](oo|ee)?[tT
 func defs() members {
 	place := members{{"type", "string"}, {"pattern", `^\s*(` + anyDigit + `.*` + lengthUnit + `|` + anyCase("upper end") + `|` + anyCase("end of arm") + `|` + anyCase("top of drop") + `|` +
 		anyCase("foot") + `|` + anyCase("lower end") + `|` + anyCase("after") + `\s+\S)`}}
+	length := members{{"type", []string{"string", "number"}}, {"pattern", anyDigit + `.*` + lengthUnit + `|^\s*-?[0.]+\s*$`}, {"minimum", 0}, {"maximum", 0}}
 	leg := members{{"type", "string"}, {"pattern", `[nNsSeEwW]|[dD][oO][wW][nN]|[uU][pP]|[lL][eE][vV][eE][lL]`}}
 	return members{
-		{"length", quantity(anyDigit + `.*` + lengthUnit)},
-		{"height", quantity(anyDigit + `.*` + lengthUnit)},
+		{"length", length},
+		{"height", length},
 		{"size", members{{"type", []string{"string", "number"}}, {"pattern", anyDigit + `|[iI][nN][cC][hH]`}, {"exclusiveMinimum", 0}, {"maximum", 15}}},
 		{"slope", quantity(`.*(` + anyDigit + `|[iI][nN][cC][hH]|[lL][eE][vV][eE][lL]|[fF][lL][aA][tT])`)},
 		{"flow", quantity(anyDigit + `.*[a-zA-Z]`)},

@@ -176,7 +176,7 @@ func (p *scan) tooFar(at int) error {
 // free. The inch mark may be left out after feet (3'6). Inches after feet may pass 12;
 // feet before inches are whole. Feet and inches do not mix with metric.
 //
-// A bare number is an error, and so is a length that is not a whole number of nanometres
+// A bare number other than 0 is an error, and so is a length that is not a whole number of nanometres
 // (1/3 in): nothing is rounded in reading.
 func ParseLength(s string) (Length, error) {
 	p := scan{what: "length", s: s}
@@ -201,6 +201,9 @@ func ParseLength(s string) (Length, error) {
 		p.spaces()
 		if !p.done() {
 			return 0, p.fail(p.i, p.rest(), "a unit", "has "+quote(p.rest())+" where a unit was expected", number+" ft, "+number+" in or "+number+" mm")
+		}
+		if a.n == 0 {
+			return 0, nil
 		}
 		if neg {
 			number = "-" + number

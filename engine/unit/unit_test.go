@@ -62,6 +62,8 @@ func TestParseLength(t *testing.T) {
 		{`-7' 2"`, -86 * 25_400_000, "-7 ft 2 in", "common practice"},
 		{`−7' 2"`, -86 * 25_400_000, "-7 ft 2 in", "common practice"},
 		{`0'`, 0, "0 in", "common practice"},
+		{"0", 0, "0 in", "common practice: nothing is nothing in any unit"},
+		{"-0.0", 0, "0 in", "common practice"},
 		{`-0"`, 0, "0 in", "common practice"},
 		{`3' 14"`, 50 * 25_400_000, "4 ft 2 in", "common practice"},
 		{`9' 1-1/2"`, 109*25_400_000 + 12_700_000, "9 ft 1-1/2 in", "common practice"},

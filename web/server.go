@@ -64,6 +64,7 @@ type Server struct {
 	mu    sync.Mutex
 	read  map[string]engine.Data // books, by what was asked of them
 	done  []*solution            // what was solved last, newest first
+	sent  []Parts                // what was drawn last, newest first
 }
 
 // New makes a server for a folder of jobs.

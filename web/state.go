@@ -32,7 +32,7 @@ type State struct {
 	Name   string            `json:"name"`
 	Rev    string            `json:"rev"`
 	Text   string            `json:"text"`
-	Result report.Doc        `json:"result"`
+	Result Shown             `json:"result"`
 	Said   []diag.Diagnostic `json:"said,omitempty"` // what an edit had to say
 	// Written is the file key by key; Answers are the keys that would settle the questions
 	// among the findings.
@@ -48,7 +48,7 @@ type State struct {
 
 // Drawing is the sheet that is worked on.
 type Drawing struct {
-	SVG   string `json:"svg"`
+	SVG   Parts  `json:"svg"`
 	View  string `json:"view"` // "riser" or "plan"
 	Level string `json:"level,omitempty"`
 	Holds []Hold `json:"holds"`
@@ -57,15 +57,15 @@ type Drawing struct {
 	Pipes [4]float64 `json:"pipes"`
 }
 
-// look is what a page wants to see of a job.
-type look struct{ view, level string }
+// look is what a page wants to see of a job, and the key of the drawing that it has.
+type look struct{ view, level, has string }
 
 func lookOf(r *http.Request) look {
 	q := r.URL.Query()
 	if q.Get("view") == "plan" {
-		return look{"plan", q.Get("level")}
+		return look{"plan", q.Get("level"), hasOf(r)}
 	}
-	return look{view: "riser"}
+	return look{view: "riser", has: hasOf(r)}
 }
 
 // run solves a text as the named job, with the layer files that lie in the folder. What
@@ -156,7 +156,7 @@ func (s *Server) state(name, rev string, text []byte, code string, see look, lat
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	r := o.res
-	st := State{Name: name, Rev: rev, Text: string(text), Result: report.Document(r), Written: w, Plans: []string{}}
+	st := State{Name: name, Rev: rev, Text: string(text), Result: shown(report.Document(r)), Written: w, Plans: []string{}}
 	if r.Job == nil {
 		st.Written = nothingWritten()
 	}
@@ -189,7 +189,7 @@ func (s *Server) drawing(r *engine.Result, see look) Drawing {
 		d.View, d.Level = "riser", ""
 	}
 	sheet := s.opt.Drawing(r, d.View, d.Level)
-	d.SVG = string(sheet.SVG)
+	d.SVG = s.drawn(apart(sheet.SVG), see.has)
 	d.Holds, d.Ways = holds(r.Job, sheet.Grips)
 	d.Pipes = [4]float64{sheet.Pipes.X0, sheet.Pipes.Y0, sheet.Pipes.W(), sheet.Pipes.H()}
 	return d

@@ -12,25 +12,17 @@ export interface Finding {
   message: string; got?: string; limit?: string; cites?: Cite[]; why?: string; try?: string; ask?: string
 }
 export interface Reason { kind: string; min: string; text: string; cites?: Cite[] }
-export interface Piece {
-  segments: number[]; from: string; to: string; known: boolean; role: string; lies: string; units: string; atLeast?: boolean
-  waterClosets: number; slope?: string; required: string; size: string; given?: boolean; existing?: boolean; governs: Reason
-}
+export interface Piece { from: string; known: boolean; role: string; units: string; atLeast?: boolean; waterClosets: number; size: string }
 export interface Run { name: string; joins: string; pieces: Piece[] }
 export interface Vent {
-  name: string; ends: string; required: string; size: string; given?: boolean; units: string; largestDrain: string
-  length?: string; lengthKnown: boolean; serves: string[] | null; reasons: Reason[] | null
+  name: string; ends: string; required: string; size: string; units: string; length?: string; lengthKnown: boolean; reasons: Reason[] | null
 }
-export interface Fixture {
-  run: string; kind: string; room?: string; level?: string; units: string; listed: boolean; trap?: string; cites?: Cite[]
-  verdict: string; vented: string; method: string; vent?: string; arm?: string; armLimit?: string
-}
+export interface Fixture { run: string; kind: string; units: string; verdict: string; vented: string }
 export interface Doc {
   job: { file: string; title: string; notes?: string[] }
   basis: { code: string; title: string; layers: { id: string; kind: string; title: string; invented?: boolean }[] | null }
   totals: { units: string; atLeast?: boolean; waterClosets: number; fixtures: number; errors: number; warnings: number; notChecked: number; notes: number }
   fixtures: Fixture[]; runs: Run[]; vents: Vent[]; findings: Finding[]; faults: Finding[]; caution: string
-  looked: { rule: string; looked: number; faults: number; unknown: number }[] | null
 }
 /** Entry is a key as it is written; rows are the items of a list that holds mappings. */
 export interface Entry { name: string; line: number; text?: string; list?: string[]; keys?: Entry[]; rows?: Entry[] }
@@ -42,7 +34,9 @@ export interface Stretch { a: Point; b: Point; from: number; to: number; known: 
 /** Hold is a leg that can be drawn longer: its end moves by step for each step of length. */
 export interface Hold { heading: 'runs' | 'vents'; name: string; part: number; label: string; fixed: Point; end: Point; step: Point; steps: number; known: boolean; pieces: Stretch[] }
 export interface WayTo { word: string; step: Point }
-export interface Drawing { svg: string; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
+/** Picture is an SVG taken apart: its head with titles and style, and the elements of the sheet. */
+export interface Picture { head: string; key: string; parts: string[] }
+export interface Drawing { svg: Picture; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
 export interface State extends Drawing {
   name: string; rev: string; text: string; result: Doc; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
   plans: string[]; undo: boolean; redo: boolean
@@ -75,6 +69,35 @@ export interface Edit {
 export interface Fix { title: string; about: string; care?: string; cost?: string; also: number; asks?: string[]; text: string }
 export interface Book { id: string; title: string; kind?: string }
 
+// What differs in a drawing is sent, over one that is here.
+
+interface Sent { head: string; key: string; base?: string; order?: number[]; fresh: string[] | null }
+const have = new Map<string, Picture>()
+let newest = ''
+
+/** picture puts a drawing together from what was sent of it. */
+function picture(p: Sent): Picture {
+  const base = p.base ? have.get(p.base) : undefined
+  if (p.base && !base) throw new Refused(0, 'a part of the drawing is lost: load the page anew')
+  const fresh = p.fresh ?? []
+  let i = 0
+  const whole = { head: p.head, key: p.key, parts: base ? p.order!.map((k) => (k < 0 ? fresh[i++] : base.parts[k])) : fresh }
+  if (p.key) {
+    have.delete(p.key)
+    have.set(p.key, whole)
+    for (const k of have.keys()) { if (have.size <= 8) break; have.delete(k) }
+    newest = p.key
+  }
+  return whole
+}
+
+/** pictured does so in whatever answer holds a drawing. */
+function pictured<T>(said: T): T {
+  const d = said as { svg?: unknown } | null | undefined
+  if (d && typeof d === 'object' && d.svg) d.svg = picture(d.svg as Sent)
+  return said
+}
+
 /** An answer that is not what was asked for, in words. status 0: nobody answered. */
 export class Refused extends Error {
   constructor(readonly status: number, words: string, readonly body?: unknown) { super(words) }
@@ -84,13 +107,13 @@ async function call<T>(method: string, path: string, body?: unknown, keepalive =
   let r: Response
   try {
     r = await fetch(path, {
-      method, keepalive, headers: body === undefined ? {} : { 'Content-Type': 'application/json' },
+      method, keepalive, headers: { 'Has-Drawing': newest, ...(body !== undefined && { 'Content-Type': 'application/json' }) },
       body: body === undefined ? undefined : JSON.stringify(body),
     })
   } catch {
     throw new Refused(0, 'the program does not answer')
   }
-  const said = r.headers.get('Content-Type')?.startsWith('application/json') ? await r.json() : undefined
+  const said = r.headers.get('Content-Type')?.startsWith('application/json') ? pictured(await r.json()) : undefined
   if (!r.ok) throw new Refused(r.status, (said as { error?: string })?.error ?? `answer ${r.status}`, said)
   return said as T
 }
@@ -103,12 +126,12 @@ export interface Change { state: State; end: Promise<void> }
 async function send(method: string, path: string, body: unknown, drawn: (d: Drawing, rev: string) => void): Promise<Change> {
   let r: Response
   try {
-    r = await fetch(path, { method, headers: { 'Content-Type': 'application/json', 'Accept': 'application/x-ndjson' }, body: JSON.stringify(body) })
+    r = await fetch(path, { method, headers: { 'Content-Type': 'application/json', 'Accept': 'application/x-ndjson', 'Has-Drawing': newest }, body: JSON.stringify(body) })
   } catch {
     throw new Refused(0, 'the program does not answer')
   }
   if (!r.ok || !r.body) {
-    const said = await r.json().catch(() => undefined) as { error?: string } | undefined
+    const said = pictured(await r.json().catch(() => undefined) as { error?: string } | undefined)
     throw new Refused(r.status, said?.error ?? `answer ${r.status}`, said)
   }
   const reader = r.body.pipeThrough(new TextDecoderStream()).getReader()
@@ -131,13 +154,13 @@ async function send(method: string, path: string, body: unknown, drawn: (d: Draw
   const gone = () => new Refused(0, 'the program does not answer')
   const first = await line().catch(() => null)
   if (first === null) throw gone()
-  const state = JSON.parse(first) as State
+  const state = pictured(JSON.parse(first) as State)
   const end = (async () => {
     for (;;) {
       const next = await line().catch(() => null)
       if (next === null) throw gone()
       const said = JSON.parse(next) as { drawing?: Drawing; rev?: string; saved?: string; error?: string; status?: number }
-      if (said.drawing) drawn(said.drawing, said.rev ?? '')
+      if (said.drawing) drawn(pictured(said.drawing), said.rev ?? '')
       else if (said.saved) return
       else throw new Refused(said.status ?? 500, said.error ?? '')
     }

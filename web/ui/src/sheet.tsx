@@ -3,7 +3,7 @@
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
 import { signal, useSignal } from '@preact/signals'
 import { drawnFrom } from './add'
-import { Hold, Point, WayTo } from './api'
+import { Hold, Picture, Point, WayTo } from './api'
 import { inSteps, keypad, metric } from './keypad'
 import { panel, pick, picked, pointed, preview, setLength, show as showSheet, state, tell, thing, walkOf } from './state'
 import { Icon } from './parts'
@@ -98,7 +98,7 @@ export function Sheet() {
   const whole = useRef<Box | null>(null)
   const own = useRef(false) // the reader has moved the view
   const zoomed = useSignal(100)
-  const shown = preview.value?.svg ?? state.value?.svg ?? ''
+  const shown = preview.value?.svg ?? state.value?.svg ?? none
   const pipes = useRef(state.value?.pipes)
   pipes.current = preview.value?.pipes ?? state.value?.pipes
 
@@ -141,28 +141,35 @@ export function Sheet() {
     show()
   }
 
+  /** onSheet is what is on the sheet now, element by element. */
+  const onSheet = useRef<OnSheet | null>(null)
   // A new drawing: keep the view unless the paper or the sheet changed.
   const sheetName = useRef('')
   useLayoutEffect(() => {
     const host = frame.current
     if (!host) return
     if (!size.current.w) { const r = host.getBoundingClientRect(); size.current = { w: r.width, h: r.height } }
-    const held = document.createElement('template')
-    held.innerHTML = shown
-    const s = held.content.querySelector('svg')
-    if (!s) { host.replaceChildren(); seen.value = null; return }
-    s.setAttribute('preserveAspectRatio', 'xMidYMid meet')
-    const v = (s.getAttribute('viewBox') ?? '0 0 1 1').split(' ').map(Number)
+    if (!shown.head) { host.replaceChildren(); onSheet.current = null; seen.value = null; return }
+    const head = parse(shown.head + '</svg>')[0] as SVGSVGElement
+    head.setAttribute('preserveAspectRatio', 'xMidYMid meet')
+    const v = (head.getAttribute('viewBox') ?? '0 0 1 1').split(' ').map(Number)
     const now = { x: v[0], y: v[1], w: v[2], h: v[3] }
     const named = `${state.value?.name} ${state.value?.view} ${state.value?.level}`
     const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5 && named === sheetName.current
     whole.current = now
     sheetName.current = named
     if (!own.current || !same) { own.current = false; box.current = around(pipes.current, now) }
-    styled(s)
-    const old = svg()
-    if (old && same) patch(old, s)
-    else host.replaceChildren(s)
+    const old = onSheet.current
+    if (old?.head === shown.head) old.nodes = patch(svg()!, old, shown.parts)
+    else {
+      styled(head)
+      const nodes = parse(`<svg xmlns="http://www.w3.org/2000/svg">${shown.parts.join('')}</svg>`)[0]
+      const list = nodes ? [...nodes.children] : []
+      head.append(...list)
+      host.replaceChildren(head)
+      onSheet.current = { head: shown.head, parts: shown.parts, nodes: list }
+    }
+    onSheet.current!.parts = shown.parts
     show()
   }, [shown])
   const walked = walkOf.value
@@ -322,8 +329,8 @@ export function Sheet() {
         <div class={'drawing' + (drawing.value ? ' pencil' : '')} ref={frame} tabIndex={0} role="application" onKeyDown={keys}
           aria-label="Drawing of the pipes. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
         <Hands />
-        {shown && stale && <p class="stale" role="status">The file cannot be read as it stands. This is the drawing of the last text that could be.</p>}
-        {!shown && <p class="blank">Nothing is drawn yet. Add a fixture or a room, and it appears here.</p>}
+        {shown.head && stale && <p class="stale" role="status">The file cannot be read as it stands. This is the drawing of the last text that could be.</p>}
+        {!shown.head && <p class="blank">Nothing is drawn yet. Add a fixture or a room, and it appears here.</p>}
         {drawing.value && !pull.value && <p class="advice" role="status">Draw from the pipe that it joins, the way the new pipe leads off. Its length is read at your finger.</p>}
       </div>
       <div class="sheets" role="group" aria-label="Sheet">
@@ -412,30 +419,31 @@ function styled(s: SVGSVGElement) {
   own.remove()
 }
 
+interface OnSheet { head: string; parts: string[]; nodes: Element[] }
+const none: Picture = { head: '', key: '', parts: [] }
+
+function parse(text: string): Element[] {
+  const t = document.createElement('template')
+  t.innerHTML = text
+  return [...t.content.children]
+}
+
 /** patch makes an old drawing the new one, and touches only what differs. */
-function patch(old: SVGSVGElement, fresh: SVGSVGElement) {
-  if (old.getAttribute('class') !== fresh.getAttribute('class')) old.setAttribute('class', fresh.getAttribute('class') ?? '')
-  for (const e of old.querySelectorAll('.picked, .wet')) e.classList.remove('picked', 'wet')
-  const a = [...old.children], b = [...fresh.children]
-  let from = 0, end = 0
-  while (from < a.length && from < b.length && a[from].isEqualNode(b[from])) from++
-  while (end < a.length - from && end < b.length - from && a[a.length - 1 - end].isEqualNode(b[b.length - 1 - end])) end++
-  const by = new Map<string, Element>()
-  for (const e of a.slice(from, a.length - end)) if (e.id) by.set(e.id, e)
-  let at: Element | null = a[from] ?? null
-  const last = a[a.length - end] ?? null
-  for (const e of b.slice(from, b.length - end)) {
-    const have = e.id ? by.get(e.id) : undefined
-    const put = have && have.isEqualNode(e) ? have : e
-    if (put === at) at = at.nextElementSibling
-    else old.insertBefore(put, at)
-    by.delete(e.id)
+function patch(s: SVGSVGElement, old: OnSheet, parts: string[]): Element[] {
+  const left = new Map<string, Element[]>()
+  old.parts.forEach((p, i) => { const have = left.get(p); if (have) have.push(old.nodes[i]); else left.set(p, [old.nodes[i]]) })
+  const nodes: (Element | null)[] = parts.map((p) => left.get(p)?.shift() ?? null)
+  const fresh = parts.filter((_, i) => !nodes[i])
+  for (const have of left.values()) for (const e of have) e.remove()
+  const made = fresh.length ? [...parse(`<svg xmlns="http://www.w3.org/2000/svg">${fresh.join('')}</svg>`)[0].children] : []
+  let next = 0
+  const all = nodes.map((e) => e ?? made[next++])
+  let at: Element | null = old.nodes.find((e) => e.parentNode === s) ?? null
+  for (const e of all) {
+    if (e === at) at = at.nextElementSibling
+    else s.insertBefore(e, at)
   }
-  while (at && at !== last) {
-    const next: Element | null = at.nextElementSibling
-    at.remove()
-    at = next
-  }
+  return all
 }
 
 function scale(s: SVGSVGElement, b: Box): number {

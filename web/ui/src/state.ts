@@ -2,7 +2,7 @@
 // that each is made from the text that the one before it left; nothing is overwritten
 // that was not seen.
 import { batch, computed, signal } from '@preact/signals'
-import { api, Change, Drawing, Edit, Entry, Forms, Hold, JobEntry, Key, Kind, Look, Refused, Room, State } from './api'
+import { api, Change, Drawing, Edit, Entry, Forms, Hold, JobEntry, Key, Kind, Look, Picture, Refused, Room, State } from './api'
 
 export type Panel = 'pipes' | 'add' | 'findings' | 'questions' | 'file' | 'out'
 export type Saving = 'saved' | 'typing' | 'saving' | 'offline' | 'conflict'
@@ -19,7 +19,7 @@ export const walkOf = signal<string | null>(null)
 export const saving = signal<Saving>('saved')
 export const conflict = signal<{ mine: string; theirs: State } | null>(null)
 export const said = signal<{ words: string; bad: boolean } | null>(null)
-export const preview = signal<{ svg: string; pipes: Drawing['pipes']; title: string; text: string } | null>(null)
+export const preview = signal<{ svg: Picture; pipes: Drawing['pipes']; title: string; text: string } | null>(null)
 export const forms = signal<{ keys: Forms; rooms: Room[] } | null>(null)
 export const kinds = signal<Kind[]>([])
 export const views = signal<{ name: string; title: string }[]>([])
@@ -59,7 +59,7 @@ function accept(s: State, unsaved = false) {
     const before = state.value
     // A text that cannot be read has no drawing, and that of a large job comes later: the
     // last one stays until then, and nothing of it can be taken hold of.
-    if (!s.svg && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
+    if (!s.svg.head && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
     if (!s.later) look.value = { view: s.view, level: s.level ?? '' }
     state.value = s
     preview.value = null
@@ -75,7 +75,7 @@ function accept(s: State, unsaved = false) {
 /** drawn takes the drawing of a large job in, if that is still what is in the file. */
 function drawn(d: Drawing, rev: string) {
   const now = state.value
-  if (now?.rev === rev) state.value = { ...now, ...d, svg: d.svg || now.svg, later: false }
+  if (now?.rev === rev) state.value = { ...now, ...d, svg: d.svg.head ? d.svg : now.svg, later: false }
 }
 
 /** show asks for another sheet of the job: the riser, or the plan of a level. */

@@ -264,8 +264,8 @@ func TestClosetCounts(t *testing.T) {
 		{"upc-2018", nil, 4, 5, kc},
 		{"upc-2021", nil, 6, 6, five},
 		{"upc-2024", nil, 6, 6, five},
-		{"upc-2018", []string{"washington"}, 5, 5, "apps.leg.wa.gov, 51-56-0700: a fourth level one by consent"},
-		{"upc-2021", []string{"washington"}, 5, 5, "apps.leg.wa.gov, 51-56-0700: a fourth level one by consent"},
+		{"upc-2018", []string{"washington"}, 4, 5, "apps.leg.wa.gov, 51-56-0700: a fourth level one by consent"},
+		{"upc-2021", []string{"washington"}, 4, 5, "apps.leg.wa.gov, 51-56-0700: a fourth level one by consent"},
 	} {
 		b := open(t, lib, tt.book, tt.with...)
 		for _, w := range []struct {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"trapweir/engine/codebook"
@@ -99,7 +100,10 @@ func Book(w io.Writer, b *codebook.Book) {
 	}
 	fmt.Fprintln(w)
 	t := newTable("Table", "In print", "Title")
-	t.add("fixtures", "", "loads and traps of fixtures")
+	t.add("fixtures", fixturesPage(b).Place, "loads and traps of fixtures")
+	if p := groupsPage(b); len(p.Rows) > 0 {
+		t.add("groups", p.Place, "fixtures that count less together, where a job asks for it")
+	}
 	t.add("limits", "", "one-liners that override the tables")
 	t.add("values", "", "named values that authorities change")
 	t.add("places", "", "where each topic is printed")
@@ -125,11 +129,13 @@ type TablePage struct {
 }
 
 // TableDoc collects a table; ok is false when the book has none of that name. "fixtures",
-// "limits", "values" and "places" are read as tables too.
+// "groups", "limits", "values" and "places" are read as tables too.
 func TableDoc(b *codebook.Book, id string) (TablePage, bool) {
 	switch id {
 	case "fixtures":
 		return fixturesPage(b), true
+	case "groups":
+		return groupsPage(b), len(b.Groups())+len(b.Baths()) > 0
 	case "limits":
 		return limitsPage(b), true
 	case "values":
@@ -208,6 +214,48 @@ func fixturesPage(b *codebook.Book) TablePage {
 	return p
 }
 
+// groupsPage lists the groups and what a house counts by its baths; without rows where the
+// book has neither.
+func groupsPage(b *codebook.Book) TablePage {
+	p := TablePage{ID: "groups", Title: "Fixtures that count together (with `loads: groups`)", Columns: []string{"group", "members", "flush", "units", "notes"}}
+	add := func(name, members, flush string, u unit.Load, marks string, c *diag.Cite) {
+		load := u.String()
+		if c != nil {
+			if p.Place == "" {
+				p.Place, p.Cite = c.At, *c
+			}
+			if c.Memory {
+				load += " ?"
+			}
+		}
+		p.Rows = append(p.Rows, []string{name, members, flush, load, marks})
+	}
+	for _, g := range b.Groups() {
+		var parts []string
+		for _, m := range g.Members {
+			parts = append(parts, strings.Join(m, " or "))
+		}
+		for _, m := range g.Optional {
+			parts = append(parts, "with or without "+m)
+		}
+		add(g.Name, strings.Join(parts, ", "), strings.TrimPrefix(g.When, "flush "), g.Units, g.Notes, g.Cite)
+	}
+	for _, x := range b.Baths() {
+		what := "each further bath"
+		if !x.Further {
+			what = strconv.Itoa(x.HalfBaths/2) + " baths"
+			if x.HalfBaths%2 == 1 {
+				what = strconv.Itoa(x.HalfBaths/2) + "-1/2 baths"
+			}
+		}
+		add(what, "all of a house, in print; not used here", "", x.Units, x.Notes, x.Cite)
+	}
+	for _, n := range b.GroupNotes() {
+		p.Notes = append(p.Notes, n.Mark+"  "+n.Say)
+	}
+	return p
+}
+
 func limitsPage(b *codebook.Book) TablePage {
 	p := TablePage{ID: "limits", Title: "One-liners that override the tables", Columns: []string{"limit", "at least", "says", "in print"}}
 	for _, l := range b.Limits() {
@@ -247,7 +295,7 @@ func Table(w io.Writer, b *codebook.Book, id string) bool {
 	}
 	fmt.Fprintf(w, "%s\n%s\n\n", b.Title(), title)
 	heads := append([]string(nil), p.Columns...)
-	if id != "fixtures" && id != "limits" && id != "values" && id != "places" {
+	if id != "fixtures" && id != "groups" && id != "limits" && id != "values" && id != "places" {
 		for i := 1; i < len(heads); i++ {
 			heads[i] = ">" + heads[i]
 		}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"sort"
 	"strings"
 	"unicode"
@@ -330,7 +331,7 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map
 	for _, in := range incoming(r, s) {
 		fmt.Fprintf(w, "             %s\n", in)
 	}
-	if y.Slope != "" {
+	if y.Slope != "" && y.Role != network.PumpDischarge.String() {
 		fmt.Fprintf(w, "  slope    %s\n", y.Slope)
 	}
 	if len(y.Reasons) > 0 {
@@ -392,13 +393,22 @@ func whyLine(w io.Writer, word string, x size.Reason) {
 	}
 }
 
+// pumped reports whether what a segment carries is the flow of its pump, whatever runs into
+// the basin.
+func pumped(r *engine.Result, s network.SegID) bool {
+	seg := &r.Net.Segs[s]
+	return seg.Basin && len(r.Loads.Part[seg.Run].Terms) > 0
+}
+
 // incoming lists what comes in along the segment's own run and what joins, with units.
 func incoming(r *engine.Result, s network.SegID) []string {
 	var out []string
 	n := r.Net
 	seen := map[string]bool{}
+	var way []network.SegID
 	for t := s; t != network.None; {
 		seg := &n.Segs[t]
+		way = append(way, t)
 		if f := seg.Fixture; f != network.None {
 			out = append(out, fmt.Sprintf("%s  %s", pad(r.Loads.Fixture[f].Units.String()), n.Fixtures[f].Kind.Name))
 		}
@@ -414,29 +424,25 @@ func incoming(r *engine.Result, s network.SegID) []string {
 				continue
 			}
 			name := n.RunOf(u).Name
-			if !seen[name] {
+			switch {
+			case seen[name]:
+			case pumped(r, t):
+				seen[name] = true
+				out = append(out, fmt.Sprintf("%s  into the basin: %s from %s; the pump's flow counts instead", pad(""), units(r.Loads.Units[u]), name))
+			default:
 				seen[name] = true
 				out = append(out, fmt.Sprintf("%s  from %s", pad(r.Loads.Units[u].String()), name))
 			}
 		}
 		t = next
 	}
+	// A group that comes together in what joins is in the load of that already.
 	for _, c := range r.Loads.Credit {
-		if c.Seg <= s && drainsInto(n, c.Seg, s) {
+		if slices.Contains(way, c.Seg) {
 			out = append(out, fmt.Sprintf("%s  %s counted as one %s", pad("-"+(c.Sum-c.As).String()), c.Room, c.Name))
 		}
 	}
 	return out
-}
-
-func drainsInto(n *network.Net, a, b network.SegID) bool {
-	for a != network.None && a <= b {
-		if a == b {
-			return true
-		}
-		a = n.Segs[a].Down
-	}
-	return false
 }
 
 func pad(s string) string {

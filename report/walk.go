@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"trapweir/engine"
 	"trapweir/engine/diag"
@@ -23,7 +24,14 @@ func Walk(w io.Writer, r *engine.Result, name string) (ok bool) {
 	for i, s := range steps {
 		fmt.Fprintf(w, "%2d. %s\n", i+1, s.Where)
 		for _, in := range s.In {
-			fmt.Fprintf(w, "      + %s\n", in)
+			sign := "+ "
+			switch {
+			case strings.HasPrefix(in, "less "):
+				sign = "- "
+			case strings.HasPrefix(in, "into "):
+				sign = "  "
+			}
+			fmt.Fprintf(w, "      %s%s\n", sign, strings.TrimPrefix(in, "less "))
 		}
 		closets := ""
 		if s.Closets > 0 {
@@ -87,7 +95,13 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 		closets, _ := r.Loads.Count(s, load.Closets)
 		changed := prev == network.None || r.Loads.Units[s] != r.Loads.Units[prev] || r.Sizes.Size[s] != r.Sizes.Size[prev] ||
 			seg.Role != n.Segs[prev].Role || seg.Run != n.Segs[prev].Run
-		if changed {
+		var credits []string
+		for _, c := range r.Loads.Credit {
+			if c.Seg == s {
+				credits = append(credits, "less "+units(c.Sum-c.As)+", "+c.Room+" counted as one "+c.Name)
+			}
+		}
+		if changed || credits != nil {
 			st := Step{Run: n.RunOf(s).Name, Segment: int32(s), Role: seg.Role.String(), Units: r.Loads.Units[s], Closets: closets, Size: r.Sizes.Size[s]}
 			st.Where = st.Run
 			if st.Role != st.Run {
@@ -105,10 +119,14 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 				}
 			}
 			for _, u := range n.Up(s) {
-				if u != prev {
+				switch {
+				case pumped(r, s):
+					st.In = append(st.In, "into the basin: "+units(r.Loads.Units[u])+" from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+"); the pump's flow counts instead")
+				case u != prev:
 					st.In = append(st.In, units(r.Loads.Units[u])+" from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+")")
 				}
 			}
+			st.In = append(st.In, credits...)
 			if prev != network.None && r.Sizes.Size[s] > r.Sizes.Size[prev] {
 				g := r.Sizes.Governing(s)
 				st.Step, st.Cites = reasonLine(g), g.Cites

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/rules"
 	"trapweir/report"
@@ -19,7 +20,7 @@ func booksCmd() *cobra.Command {
 		Use: "books [BOOK [TABLE]]", GroupID: "look", Short: "list the code books, what is in one, or a table as it stands in print",
 		Long: `List the code books and layers; or what is in one: its tables and named values; or a table as
 it stands in print, notes included. Besides its tables a book has fixtures (loads and traps),
-limits (one-liners over the tables), values and places (the section of each topic).
+groups (what counts less together), limits (one-liners over the tables), values and places (the section of each topic).
 
 A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the table.`,
 		Example: "  trapweir books\n  trapweir books irc-2021\n  trapweir books irc-2021 fixtures\n  trapweir books irc-2021 building-drain --with marlow-county",
@@ -31,7 +32,7 @@ A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the ta
 			case 1:
 				d, _ := shelf.All()
 				if b, ds := d.Books.Book(args[0], nil); diag.Count(ds, diag.Error) == 0 {
-					return append(b.Tables(), "fixtures", "limits", "values", "places"), cobra.ShellCompDirectiveNoFileComp
+					return append(b.Tables(), "fixtures", "groups", "limits", "values", "places"), cobra.ShellCompDirectiveNoFileComp
 				}
 			}
 			return nil, cobra.ShellCompDirectiveNoFileComp
@@ -65,12 +66,12 @@ A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the ta
 			if asJSON(cmd) {
 				doc, ok := report.TableDoc(b, args[1])
 				if !ok {
-					return noTable(b.Tables(), args[0], args[1])
+					return noTable(b, args[1])
 				}
 				return writeJSON(out, doc)
 			}
 			if !report.Table(out, b, args[1]) {
-				return noTable(b.Tables(), args[0], args[1])
+				return noTable(b, args[1])
 			}
 			return nil
 		},
@@ -79,9 +80,12 @@ A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the ta
 	return c
 }
 
-func noTable(tables []string, book, name string) error {
-	all := append(slices.Clone(tables), "fixtures", "limits", "values", "places")
-	return fmt.Errorf("%s has no table %q; %s", book, name, orNear(name, all, "it has "+strings.Join(all, ", ")))
+func noTable(b *codebook.Book, name string) error {
+	if name == "groups" {
+		return fmt.Errorf("%s has no groups: each fixture counts", b.ID())
+	}
+	all := append(slices.Clone(b.Tables()), "fixtures", "groups", "limits", "values", "places")
+	return fmt.Errorf("%s has no table %q; %s", b.ID(), name, orNear(name, all, "it has "+strings.Join(all, ", ")))
 }
 
 func noRule(id string) error {

@@ -167,7 +167,7 @@ type Layer struct {
 type Group struct {
 	Name string
 	// Members: one of each entry's alternatives must be there; further ones of the same
-	// entry change nothing ("bathtub" and "shower" in one full bath).
+	// entry are not of the group and count besides.
 	Members [][]string
 	// Optional may be there and then belong to the group.
 	Optional []string
@@ -176,6 +176,7 @@ type Group struct {
 	FlushOver, FlushMax unit.Volume
 	When                string // the flush as written, "" for any
 	Units               unit.Load
+	Notes               string // the marks of its notes
 	Cite                *diag.Cite
 }
 
@@ -189,5 +190,6 @@ type BathsRow struct {
 	HalfBaths int  // 3 for one and a half baths; of Further: the step, 2 for a full bath
 	Further   bool // Units for each further step beyond the rows
 	Units     unit.Load
+	Notes     string // the marks of its notes
 	Cite      *diag.Cite
 }

@@ -97,7 +97,7 @@ func (r *reader) groupGrid(lines, proof *yaml.Node, d *groupDoc) {
 			continue
 		}
 		table[i] = c
-		x.Units = c.Load
+		x.Units, x.Notes = c.Load, c.Notes
 		d.groups = append(d.groups, x)
 		d.memory = append(d.memory, c.Memory)
 	}
@@ -142,7 +142,7 @@ func (r *reader) baths(n *yaml.Node, d *groupDoc) {
 			r.Add(row.cells[1].at, "the units "+yamlread.Short(row.cells[1].text)+" are no number", "write 7")
 			continue
 		}
-		x := BathsRow{Units: c.Load}
+		x := BathsRow{Units: c.Load, Notes: c.Notes}
 		if key.text == "further" {
 			x.Further, x.HalfBaths = true, 2
 		} else {

@@ -82,7 +82,7 @@ func (w *summer) meet(fs []network.FixID) network.SegID {
 
 // creditRoom finds the largest group that the room's fixtures hold and credits it.
 func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.Group) {
-	n, o := w.net, w.out
+	o := w.out
 	best, saved := -1, unit.Load(0)
 	var used []network.FixID
 	for g := range groups {
@@ -105,7 +105,6 @@ func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.G
 	if at == network.None {
 		return
 	}
-	_ = n
 	c := GroupCredit{Seg: at, Room: room, Name: groups[best].Name, As: groups[best].Units}
 	for _, f := range used {
 		c.Sum += o.Fixture[f].Units

@@ -122,7 +122,8 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 				switch {
 				case pumped(r, s):
 					st.In = append(st.In, "into the basin: "+units(r.Loads.Units[u])+" from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+"); the pump's flow counts instead")
-				case u != prev:
+				case u == prev, n.Segs[u].Run == seg.Run && r.Loads.Units[u] == 0: // the empty end of a line
+				default:
 					st.In = append(st.In, units(r.Loads.Units[u])+" from "+n.RunOf(u).Name+" ("+r.Sizes.Size[u].String()+")")
 				}
 			}

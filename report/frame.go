@@ -208,7 +208,13 @@ func (f *faller) wood() {
 			what = strconv.Itoa(b.Count) + " " + what
 		}
 		note := ""
-		if b.Level != nil && b.Found {
+		switch {
+		case b.Found && b.What == "joists":
+			if b.Count == 0 {
+				continue // whether one stands in its way is not known
+			}
+			note = "of " + b.Level.Name + ", at least: it goes " + f.len(b.Across) + " across them"
+		case b.Level != nil && b.Found:
 			note = "of " + b.Level.Name + ", by its heights"
 		}
 		if b.Count == 0 {

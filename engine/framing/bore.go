@@ -19,7 +19,7 @@ type Bore struct {
 	Depth  unit.Length   // of the member, across the cut
 	Sawn   bool          // Depth is known: sawn lumber of a size on record
 	Cut    string        // "hole", "notch", "notch at the end", "notch in the middle third"
-	Count  int           // how many; 0 where it is not said
+	Count  int           // how many (at least so many where Found of joists); 0 where it is not said
 	OD     unit.Length
 	ODSure bool
 	// Need is the hole as it is bored, or the depth of the notch.
@@ -28,9 +28,11 @@ type Bore struct {
 	Fall      unit.Length
 	FallKnown bool
 	Slope     unit.Slope // Run == 0 where it is not known
-	// Found: the job does not say it; its heights do.
+	// Found: the job does not say it; its heights do, or for joists the way they lie.
 	Found bool
-	Level *job.Level
+	// Across is how far it goes across joists, when Found.
+	Across unit.Length
+	Level  *job.Level
 }
 
 // bores lists what the job says is cut, then the plates that uprights in walls pass.
@@ -46,11 +48,71 @@ func (w *worker) bores() {
 		case "joists", "studs", "top plate", "sole plate":
 			w.out.Bores = append(w.out.Bores, w.bore(id, what))
 		}
+		if b, ok := w.crossing(id); ok {
+			w.out.Bores = append(w.out.Bores, b)
+		}
 		if what == "top plate" || what == "sole plate" || place(run) != "wall" && place(run) != "exterior wall" {
 			continue
 		}
 		w.passed(id)
 	}
+}
+
+// Joists stand 12 to 24 in apart from centre to centre. Common practice.
+const (
+	Narrowest = 12 * unit.Inch
+	Widest    = 24 * unit.Inch
+)
+
+// crossing finds the joists that level pipe between them goes across, from the direction in
+// which they lie: in so much pipe there are so many at least. Where their spacing is not
+// given, the widest usual one counts; Count is 0 where only a narrower one would put a joist in
+// its way.
+func (w *worker) crossing(id network.RunID) (Bore, bool) {
+	n := w.net
+	run, lv := &n.Runs[id], w.level(id)
+	if place(run) != "joists" || run.Def.Through.What.Text != "" || lv == nil || lv.Across.Text == "" {
+		return Bore{}, false
+	}
+	b := Bore{Run: id, Seg: network.None, What: "joists", Cut: "hole", Found: true, Level: lv, Member: lv.Joists.Text}
+	var at, least, most unit.Length // across the joists
+	for _, s := range run.Segs {
+		g := &n.Segs[s]
+		east, north, ok := elevation.Along(g.Way, g.Length())
+		if !ok || !g.LengthKnown {
+			at, least, most = 0, 0, 0
+			continue
+		}
+		over := north
+		if lv.Across.Text == "N-S" {
+			over = east
+		}
+		at += over
+		least, most = min(least, at), max(most, at)
+		b.Across = max(b.Across, most-least)
+		if g.Lie == network.Level && over != 0 && (b.Seg == network.None || w.sizes.Size[s] > w.sizes.Size[b.Seg]) {
+			b.Seg = s
+			if w.levels != nil {
+				b.Slope = w.levels.Slope[s]
+			}
+		}
+	}
+	apart, narrow := lv.Spacing.V, lv.Spacing.V
+	if !lv.Spacing.Set {
+		apart, narrow = Widest, Narrowest
+	}
+	if b.Seg == network.None || narrow <= 0 || b.Across < narrow {
+		return Bore{}, false
+	}
+	b.Count = int(b.Across / apart)
+	w.cut(&b)
+	switch {
+	case b.Count == 1:
+		b.FallKnown = true
+	case b.Count > 1 && b.Slope.Given():
+		b.Fall, b.FallKnown = b.Slope.Drop(unit.Length(b.Count-1)*apart), true
+	}
+	return b, true
 }
 
 // bore is one that the job states.
@@ -185,6 +247,9 @@ func (w *worker) plates() {
 	for i := range w.out.Bores {
 		b := &w.out.Bores[i]
 		known[b.Run] = true
+		if b.Found && b.What == "joists" && b.Count == 0 {
+			continue
+		}
 		if m := w.material(b.Seg); m == "cast iron" || m == "galvanized steel" {
 			continue // a nail does not pierce it; the shield rules except both
 		}

@@ -73,6 +73,12 @@ var joistHole = &check.Rule{
 	Run: func(p *check.Pass) {
 		bored(p, "joists", false, func(b *framing.Bore, name string, on diag.Ref) {
 			at := p.Net.Runs[b.Run].Def.Through.What.At
+			if b.Found {
+				at = p.Net.Runs[b.Run].Def.Where.At
+				if !b.Sawn && b.Count == 0 {
+					return // how they lie does not matter until it is known what they are
+				}
+			}
 			if noMember(p, b, name, on, "joists", "joists: 2x10") {
 				return
 			}
@@ -86,7 +92,21 @@ var joistHole = &check.Rule{
 			if edge.State == codebook.Given {
 				most = min(most, b.Depth-2*edge.Length)
 			}
+			if b.Found && b.Count == 0 {
+				if b.OD > most {
+					p.Unchecked(on, at, check.Say{Message: name + " goes " + b.Across.In(p.Job.Units) + " across the " + b.Member + " joists of " + b.Level.Name + ", and it is " + b.OD.Small(p.Job.Units) + " outside; a hole in one is at most " + most.Small(p.Job.Units), Ask: "how far apart do the joists of " + b.Level.Name + " stand, and is there one in its way? write `joist spacing: 16\"` at the level", Cite: cite})
+				}
+				return
+			}
 			p.Looked(1)
+			if b.OD > most && b.Found {
+				p.Fault(on, at, check.Say{
+					Message: name + " goes " + b.Across.In(p.Job.Units) + " across the joists of " + b.Level.Name + ", through " + someOf(b.Count) + " of them, and is " + b.OD.Small(p.Job.Units) + " outside; a hole in a " + b.Member + " joist is at most " + most.Small(p.Job.Units),
+					Got:     b.OD.Small(p.Job.Units), Limit: most.Small(p.Job.Units), Cite: cite,
+					Try: "lay it along the joists, drop it below them, or have an engineer head them off",
+				})
+				return
+			}
 			if b.OD > most {
 				p.Fault(on, at, check.Say{
 					Message: name + " is " + b.OD.Small(p.Job.Units) + " outside; a hole in a " + b.Member + " joist is at most " + most.Small(p.Job.Units),
@@ -117,6 +137,14 @@ var joistHole = &check.Rule{
 			}
 		})
 	},
+}
+
+// someOf writes a least number: at least one, at least 3.
+func someOf(n int) string {
+	if n == 1 {
+		return "at least one"
+	}
+	return "at least " + itoa(n)
 }
 
 // notched judges notches in members of one kind by a row of the book for each.

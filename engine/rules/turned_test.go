@@ -3,6 +3,7 @@ package rules_test
 import (
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"trapweir/engine"
@@ -14,6 +15,9 @@ var way = regexp.MustCompile(`([^-\w])(N|S|E|W|NE|NW|SE|SW)( [0-9]|,|\]|\})`)
 
 // turn rewrites the directions of a job.
 func turn(job string, to map[string]string) string {
+	if to["N"] == "E" || to["N"] == "W" { // joists lie the other way in a house that is turned so
+		job = strings.NewReplacer("joist direction: E-W", "joist direction: N-S", "joist direction: N-S", "joist direction: E-W").Replace(job)
+	}
 	return way.ReplaceAllStringFunc(job, func(s string) string {
 		m := way.FindStringSubmatch(s)
 		return m[1] + to[m[2]] + m[3]

@@ -172,7 +172,7 @@ func (e *echo) vent(v *Vent) {
 	e.size(v.Size)
 	e.place(v.Into)
 	t := &v.Terminal
-	e.lens(&t.AboveRoof, &t.Roof, &t.FromOpening, &t.AboveOpening, &t.BelowOpening, &t.LotLine, &t.AboveGrade, &t.EnlargedInside)
+	e.lens(&t.AboveRoof, &t.Roof, &t.FromOpening, &t.AboveOpening, &t.BelowOpening, &t.LotLine, &t.FromWall, &t.AboveGrade, &t.EnlargedInside)
 	e.size(t.Size)
 	e.lens(&v.Valve.AboveArm, &v.Valve.AboveDrain, &v.Valve.AbvRim, &v.Valve.AboveInsulation, &v.AboveRim)
 }

@@ -328,7 +328,7 @@ type Terminal struct {
 	At                                                       source.Span
 	Set                                                      bool
 	AboveRoof, Roof, FromOpening, AboveOpening, BelowOpening Len
-	LotLine, AboveGrade                                      Len
+	LotLine, FromWall, AboveGrade                            Len
 	Soffit, OccupiedRoof, Covered                            Flag
 	Size                                                     Size
 	EnlargedInside                                           Len

@@ -247,6 +247,7 @@ var terminalKeys = []key{
 	{name: "above opening", takes: takesLength, say: "height above that opening"},
 	{name: "below opening", takes: takesLength, say: "depth below the top of that opening"},
 	{name: "lot line", takes: takesLength, say: "distance to the lot line"},
+	{name: "from wall", takes: takesLength, say: "distance to the nearest wall or other upright face beside it"},
 	{name: "above grade", takes: takesLength, say: "height above the ground"},
 	{name: "under soffit", takes: takesFlag, say: "ends under a soffit"},
 	{name: "size", takes: takesSize, say: "size through the roof"},

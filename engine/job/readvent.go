@@ -123,6 +123,8 @@ func (r *reader) terminal(t *Terminal, k, n *yaml.Node) {
 			r.length(&t.BelowOpening, "terminal, below opening", v)
 		case "lot line":
 			r.length(&t.LotLine, "terminal, lot line", v)
+		case "from wall":
+			r.length(&t.FromWall, "terminal, from wall", v)
 		case "above grade":
 			r.length(&t.AboveGrade, "terminal, above grade", v)
 		case "under soffit":

@@ -245,6 +245,53 @@ func (n *Net) Outdoors(v VentID) (end VentEnd, length unit.Length, known bool) {
 	return end, length, known
 }
 
+// Pumped reports whether a vent, with all that join it, brings air only to what a pump lifts:
+// the basin, or drains that run into it. Where a pump lifts all there is, the drains that
+// run into it are the house's, and only the vent of the basin itself is meant.
+func (n *Net) Pumped(v VentID) bool {
+	return n.pumped(v, len(n.Vents), n.lifted) && (n.pumped(v, len(n.Vents), n.basin) || n.byGravity())
+}
+
+// byGravity: a trap, or a part that is not drawn, drains without a pump.
+func (n *Net) byGravity() bool {
+	for i := range n.Segs {
+		if s := &n.Segs[i]; (s.Fixture != None || s.Carries) && !n.lifted(SegID(i)) {
+			return true
+		}
+	}
+	return false
+}
+
+func (n *Net) basin(s SegID) bool { return s != None && n.Segs[s].Basin }
+
+func (n *Net) pumped(v VentID, depth int, is func(SegID) bool) bool {
+	x := &n.Vents[v]
+	if depth == 0 || len(x.Takes)+len(x.Feeds) == 0 {
+		return false
+	}
+	for _, k := range x.Takes {
+		if !is(k.Seg) {
+			return false
+		}
+	}
+	for _, f := range x.Feeds {
+		if !n.pumped(f, depth-1, is) {
+			return false
+		}
+	}
+	return true
+}
+
+// lifted: what passes a segment runs into the basin of a pump, or it is one.
+func (n *Net) lifted(s SegID) bool {
+	for ; s != None; s = n.Segs[s].Down {
+		if n.Segs[s].Basin {
+			return true
+		}
+	}
+	return false
+}
+
 // Opening is where the air of a vent reaches the waste: past pipe of the drain itself that
 // nothing drains into, such as the top of a stack above its highest branch.
 type Opening struct {

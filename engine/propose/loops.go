@@ -108,45 +108,6 @@ func (w *work) notByLoop(v network.VentID) (out []choice) {
 	return out
 }
 
-// reliefAt takes a relief vent off a stack just below its level offset.
-func (w *work) reliefAt(id network.RunID) choice {
-	n := w.r.Net
-	run := &n.Runs[id]
-	name := w.free(run.Name + " relief vent")
-	var c choice
-	for _, s := range run.Segs {
-		seg := &n.Segs[s]
-		if seg.Lie != network.Level || !seg.LengthKnown || seg.To <= 0 {
-			continue
-		}
-		for _, at := range []unit.Length{seg.To + unit.Foot, seg.To} {
-			c = append(c, way{
-				id:    "relief-vent/" + run.Name,
-				edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: w.number(at)}, job.Field{Key: "role", Value: "relief"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
-				cost:  Cost{Pipe: 4 * storey, Fittings: 3, Roof: 1, Walls: 4, About: true}, care: careRoof,
-				do: func(after result) string {
-					return "take a " + ventSize(after, name) + "relief vent off " + run.Name + " at its offset and run it up to the open air"
-				},
-			})
-		}
-	}
-	return c
-}
-
-// basinVent takes a vent off the basin of a pump.
-func (w *work) basinVent(id network.RunID) choice {
-	run := &w.r.Net.Runs[id]
-	name := w.free(run.Name + " basin vent")
-	return choice{{
-		id:    "basin-vent/" + run.Name,
-		edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
-		cost:  Cost{Pipe: 2 * storey, Fittings: 3, Roof: 1, Walls: 2, About: true}, care: careRoof,
-		do: func(after result) string {
-			return "run a " + ventSize(after, name) + "vent from the basin of " + run.Name + " up through the roof"
-		},
-	}}
-}
-
 // lowerFoot lets the main vent leave the drain below the last branch that joins it.
 func (w *work) lowerFoot(v network.VentID) choice {
 	n := w.r.Net

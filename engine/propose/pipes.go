@@ -66,7 +66,6 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "offset-needs-vent":
 		if onRun {
-			out = append(out, w.reliefAt(id))
 			out = append(out, w.reliefOfOffset(id)...)
 		}
 	case "circuit-vent-relief":
@@ -606,10 +605,16 @@ func (w *work) furtherDown(f *diag.Diagnostic, id network.RunID) choice {
 	if err != nil || bad != nil || at == network.None || !n.Segs[at].LengthKnown || n.Segs[at].Run != run.Receiver {
 		return nil
 	}
-	place := n.Segs[at].From + limit - got
+	place, side := n.Segs[at].From+limit-got, "from"
+	if n.Segs[at].Lie == network.Upright {
+		place, side = n.Segs[at].From-limit+got, "above"
+	}
+	if place < 0 {
+		return nil
+	}
 	return choice{{
 		id: "join-further/" + run.Name, edits: []job.Edit{job.Set(w.number(place), "runs", run.Name, "at")}, cost: Cost{Pipe: limit - got, Fittings: 1, About: true},
-		do: plain("let " + run.Name + " join " + n.Runs[run.Receiver].Name + " " + w.say(limit) + " or more from the foot of the stack"),
+		do: plain("let " + run.Name + " join " + n.Runs[run.Receiver].Name + " " + w.say(limit) + " or more " + side + " the foot of the stack"),
 	}}
 }
 

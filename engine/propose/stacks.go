@@ -14,9 +14,11 @@ import (
 func (w *work) relief(id network.RunID, places []string) (c choice) {
 	run := &w.r.Net.Runs[id]
 	ends, words := "through roof", "to the open air"
+	cost := Cost{Pipe: 4 * storey, Fittings: 3, Roof: 1, Walls: 4, About: true}
 	for i := range w.r.Net.Vents {
 		if v := &w.r.Net.Vents[i]; v.Def.Role.Text == "vent stack" {
 			ends, words = v.Name, "into "+v.Name+", above the flood rims of that floor"
+			cost = Cost{Pipe: storey, Fittings: 3, Walls: 1, About: true}
 		}
 	}
 	add := func(places []string, id string) {
@@ -33,7 +35,7 @@ func (w *work) relief(id network.RunID, places []string) (c choice) {
 				}
 			}
 			x.edits = append(x.edits, job.Add("vents", name, fields...))
-			x.cost = plus(x.cost, Cost{Pipe: storey, Fittings: 3, Walls: 1, About: true})
+			x.cost = plus(x.cost, cost)
 		}
 		x.do = func(after result) string {
 			s := "take a " + ventSize(after, names[0]) + "relief vent off " + run.Name
@@ -56,17 +58,21 @@ func (w *work) relief(id network.RunID, places []string) (c choice) {
 	return c
 }
 
-// reliefOfOffset are the places above and below a stack's offset.
-func (w *work) reliefOfOffset(id network.RunID) []choice {
-	run := &w.r.Net.Runs[id]
-	for k, s := range run.Segs {
+// reliefOfOffset are the places just above and just below each offset of a stack.
+func (w *work) reliefOfOffset(id network.RunID) (out []choice) {
+	const near = 6 * unit.Inch
+	for k, s := range w.r.Net.Runs[id].Segs {
 		seg := &w.r.Net.Segs[s]
-		if k == 0 || seg.Lie == network.Upright && seg.Way.Plumb == 0 || !seg.LengthKnown || seg.From < unit.Foot {
+		if k == 0 || seg.Lie == network.Upright && seg.Way.Plumb == 0 || !seg.LengthKnown {
 			continue
 		}
-		return []choice{w.relief(id, []string{w.number(seg.From - 6*unit.Inch), w.number(seg.To + 6*unit.Inch)})}
+		places := []string{w.number(seg.To + near)}
+		if seg.From > near {
+			places = append([]string{w.number(seg.From - near)}, places...)
+		}
+		out = append(out, w.relief(id, places))
 	}
-	return nil
+	return out
 }
 
 // reliefBetween are the places where other drains join a stack, each a foot below.

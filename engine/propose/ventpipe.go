@@ -318,6 +318,7 @@ func (w *work) terminal(f *diag.Diagnostic, v network.VentID) []choice {
 			put(t.FromOpening.Set, "from opening", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the opening")
 			put(t.BelowOpening.Set, "below opening", w.number(l), "move the end of "+x.Name+" until it is "+say+" below the opening")
 			put(t.LotLine.Set, "lot line", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the lot line")
+			put(t.FromWall.Set, "from wall", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the wall beside it")
 			put(t.AboveGrade.Set, "above grade", w.number(l), "raise the end of "+x.Name+" to "+say+" above the ground")
 		}
 	}

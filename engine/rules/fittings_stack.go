@@ -34,8 +34,10 @@ func feet(p *check.Pass) []foot {
 
 // downstream visits what joins the level pipe below a foot, up to a distance: the run that
 // joins, how far along the pipe from the foot, and whether that is known. It ends where
-// the pipe turns upright.
-func downstream(p *check.Pass, f foot, within unit.Length, do func(u network.SegID, at unit.Length, known bool)) {
+// the pipe turns upright. Drops that come down into the pipe are visited where a book
+// speaks of any connection (the zone of suds); the distance in diameters is one of
+// horizontal branches, and what falls in from above is none.
+func downstream(p *check.Pass, f foot, within unit.Length, drops bool, do func(u network.SegID, at unit.Length, known bool)) {
 	n := p.Net
 	at, known := unit.Length(0), true
 	for s := f.level; s != network.None && n.Segs[s].Lie != network.Upright; s = n.Segs[s].Down {
@@ -47,10 +49,33 @@ func downstream(p *check.Pass, f foot, within unit.Length, do func(u network.Seg
 			return
 		}
 		for _, u := range n.Up(d) {
-			if u != s && n.Segs[u].Lie != network.Upright && n.Segs[u].Role != network.PumpDischarge {
+			if u != s && (drops || n.Segs[u].Lie != network.Upright) && n.Segs[u].Role != network.PumpDischarge {
 				do(u, at, known)
 			}
 		}
+	}
+}
+
+// upstream visits what joins the upright pipe above a foot, up to a distance from it.
+func upstream(p *check.Pass, f foot, within unit.Length, do func(u network.SegID, at unit.Length, known bool)) {
+	n := p.Net
+	at, known := unit.Length(0), true
+	for s := f.stack; s != network.None && n.Segs[s].Lie == network.Upright; {
+		at += n.Segs[s].Length()
+		known = known && n.Segs[s].LengthKnown
+		if at >= within {
+			return
+		}
+		next := network.SegID(network.None)
+		for _, u := range n.Up(s) {
+			switch {
+			case n.Segs[u].Run == n.Segs[s].Run || ofStack(n, u):
+				next = u
+			case !dry(p, u):
+				do(u, at, known)
+			}
+		}
+		s = next
 	}
 }
 
@@ -70,7 +95,7 @@ var baseOfStack = &check.Rule{
 			size := p.Sizes.Size[f.stack]
 			limit := unit.Length(times) * size.Length()
 			stack := p.Net.RunOf(f.stack).Name
-			downstream(p, f, limit, func(u network.SegID, at unit.Length, known bool) {
+			downstream(p, f, limit, false, func(u network.SegID, at unit.Length, known bool) {
 				run := p.Net.RunOf(u)
 				id := p.Net.Segs[u].Run
 				if said[id] || existing(run) {
@@ -97,8 +122,31 @@ var baseOfStack = &check.Rule{
 	},
 }
 
-// suds finds what joins within the book's suds zone of stacks with sudsy fixtures.
-func suds(p *check.Pass, do func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool)) {
+// A sudsJoin is a connection in the suds zone of a stack: so far from its foot, along the
+// stack above it or along the pipe past it.
+type sudsJoin struct {
+	run      *network.Run
+	id       network.RunID
+	seg      network.SegID
+	stack    string
+	at, zone unit.Length
+	known    bool
+	above    bool
+	off      bool // the book lets the stack off
+	sure     bool // and that is known
+}
+
+// where says how far from the foot a connection is.
+func (j *sudsJoin) where(p *check.Pass) string {
+	if j.above {
+		return j.at.In(p.Job.Units) + " above the foot of " + j.stack
+	}
+	return j.at.In(p.Job.Units) + " from the foot of " + j.stack
+}
+
+// suds finds what joins within the book's suds zone of stacks with sudsy fixtures, on either
+// side of the foot, whichever way it comes in.
+func suds(p *check.Pass, do func(j sudsJoin)) {
 	zone, kinds := p.Param("suds.zone"), p.Param("suds.fixtures")
 	if zone.State != codebook.Given || zone.Length <= 0 {
 		return
@@ -109,13 +157,18 @@ func suds(p *check.Pass, do func(run *network.Run, id network.RunID, u network.S
 			continue
 		}
 		stack := p.Net.RunOf(f.stack).Name
-		downstream(p, f, zone.Length, func(u network.SegID, at unit.Length, known bool) {
-			id := p.Net.Segs[u].Run
-			if run := &p.Net.Runs[id]; !said[id] && !existing(run) {
-				said[id] = true
-				do(run, id, u, stack, at, zone.Length, known)
+		off, sure := exempt(p, f.stack)
+		visit := func(above bool) func(u network.SegID, at unit.Length, known bool) {
+			return func(u network.SegID, at unit.Length, known bool) {
+				id := p.Net.Segs[u].Run
+				if run := &p.Net.Runs[id]; !said[id] && !existing(run) {
+					said[id] = true
+					do(sudsJoin{run, id, u, stack, at, zone.Length, known, above, off, sure})
+				}
 			}
-		})
+		}
+		upstream(p, f, zone.Length, visit(true))
+		downstream(p, f, zone.Length, true, visit(false))
 		p.Looked(1)
 	}
 }
@@ -138,9 +191,9 @@ func sudsy(p *check.Pass, s network.SegID, kinds []string) bool {
 	return false
 }
 
-// exempt: the book lets one-family houses, or low ones, off the suds zone. known is false
-// when the number of stories decides and is not given.
-func exempt(p *check.Pass) (yes, known bool) {
+// exempt: the book lets one-family houses, and stacks that take fixtures of few stories, off
+// the suds zone. known is false when the stories decide and are not given.
+func exempt(p *check.Pass, stack network.SegID) (yes, known bool) {
 	if q := p.Param("suds.exempt-one-family"); q.State == codebook.Given && q.Yes {
 		if w := p.Job.Occupancy.Text; w == "" || w == "one-family" {
 			return true, true
@@ -150,34 +203,60 @@ func exempt(p *check.Pass) (yes, known bool) {
 	if !ok {
 		return false, true
 	}
-	stories := p.Job.Stories.V
-	if !p.Job.Stories.Set {
-		if len(p.Job.Levels) == 0 {
-			return false, false
-		}
-		stories = len(p.Job.Levels)
+	floors, all := storiesOn(p, stack)
+	switch {
+	case int64(floors) >= under:
+		return false, true
+	case all, p.Job.Stories.Set && int64(p.Job.Stories.V) < under:
+		return true, true
 	}
-	return int64(stories) < under, true
+	return false, false
+}
+
+// storiesOn counts the floors whose fixtures drain through a segment; all is false where the
+// floor of one of them is not given.
+func storiesOn(p *check.Pass, s network.SegID) (floors int, all bool) {
+	n := p.Net
+	seen := map[int32]bool{}
+	all = true
+	add := func(level int32) {
+		if level == network.None {
+			all = false
+		} else {
+			seen[level] = true
+		}
+	}
+	for i := range n.Fixtures {
+		if f := &n.Fixtures[i]; passes(n, f.Seg, s) {
+			add(f.Level)
+		}
+	}
+	for i := range n.Runs {
+		if r := &n.Runs[i]; r.Def.Carries.Set && len(r.Segs) > 0 && passes(n, r.Segs[0], s) {
+			add(r.CarriedOn)
+		}
+	}
+	return len(seen), all
 }
 
 var sudsZone = &check.Rule{
 	ID: "suds-zone", Family: "fittings", Clause: "suds-zone",
-	Doc: "nothing joins within the suds zone at the foot of a stack that takes washers, sinks or tubs",
+	Doc: "nothing joins within the suds zone, above or past the foot of a stack that takes washers, sinks or tubs",
 	Why: "suds fill the foot of such a stack and are pushed into whatever joins there",
-	Try: "join farther down than the zone",
+	Try: "join above the zone, or farther down than it",
 	Run: func(p *check.Pass) {
-		off, sure := exempt(p)
-		if off {
-			return
-		}
-		suds(p, func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool) {
+		suds(p, func(j sudsJoin) {
+			if j.off {
+				return
+			}
+			on, where := p.OnRun(j.id, j.seg), j.run.Def.Place.At
 			switch {
-			case !sure:
-				p.Unchecked(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins near the foot of " + stack + ", and whether the suds zone counts depends on the number of stories", Ask: "how many stories does the building have?"})
-			case !known:
-				p.Unchecked(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins below the foot of " + stack + ", and how far is not known", Ask: "how far from the foot of " + stack + " does " + run.Name + " join?"})
+			case !j.sure:
+				p.Unchecked(on, where, check.Say{Message: j.run.Name + " joins near the foot of " + j.stack + ", and whether the suds zone counts depends on how many stories drain into that stack", Ask: "from how many stories do fixtures drain into " + j.stack + "? write the `level` of each"})
+			case !j.known:
+				p.Unchecked(on, where, check.Say{Message: j.run.Name + " joins near the foot of " + j.stack + ", and how far from it is not known", Ask: "how far from the foot of " + j.stack + " does " + j.run.Name + " join?"})
 			default:
-				p.Fault(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.In(p.Job.Units) + " from the foot of " + stack + ", in its suds zone of " + zone.In(p.Job.Units), Got: at.In(p.Job.Units), Limit: zone.In(p.Job.Units)})
+				p.Fault(on, where, check.Say{Message: j.run.Name + " joins " + j.where(p) + ", in its suds zone of " + j.zone.In(p.Job.Units), Got: j.at.In(p.Job.Units), Limit: j.zone.In(p.Job.Units)})
 			}
 		})
 	},
@@ -189,12 +268,9 @@ var adviseSuds = &check.Rule{
 	Why: "suds rise in small houses too",
 	Try: "join farther down than the zone if there is room",
 	Run: func(p *check.Pass) {
-		if off, _ := exempt(p); !off {
-			return
-		}
-		suds(p, func(run *network.Run, id network.RunID, u network.SegID, stack string, at, zone unit.Length, known bool) {
-			if known {
-				p.Note(p.OnRun(id, u), run.Def.Place.At, check.Say{Message: run.Name + " joins " + at.In(p.Job.Units) + " from the foot of " + stack + ", which takes suds; the book lets this building off, " + zone.In(p.Job.Units) + " is better", Got: at.In(p.Job.Units), Limit: zone.In(p.Job.Units)})
+		suds(p, func(j sudsJoin) {
+			if j.off && j.known {
+				p.Note(p.OnRun(j.id, j.seg), j.run.Def.Place.At, check.Say{Message: j.run.Name + " joins " + j.where(p) + ", which takes suds; the book lets this building off, " + j.zone.In(p.Job.Units) + " is better", Got: j.at.In(p.Job.Units), Limit: j.zone.In(p.Job.Units)})
 			}
 		})
 	},

@@ -14,7 +14,7 @@ var venting = []*check.Rule{
 	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief, combinationVentPlace, futureVent,
 	islandLoop, islandKinds, ventAsDrain, valveProhibited, valveHeight, valveInsulation, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
 	// terminals
-	terminalHeight, terminalCovered, terminalOccupied, terminalFrost, terminalLocation, terminalSoffit, ventFreezes,
+	terminalHeight, terminalCovered, terminalOccupied, terminalFrost, terminalLocation, terminalWall, terminalSoffit, ventFreezes,
 	// pumps
 	sumpCheckValve, sumpFullOpen, sumpCover, sumpUnvented, sumpPit, sumpInlet, pumpFlow, pumpSolids, gravityIntoSump, pumpCurve,
 	backwaterValve, backwaterBypass,

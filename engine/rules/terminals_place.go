@@ -16,15 +16,15 @@ func tooNear(p *check.Pass, on diag.Ref, have job.Len, limit codebook.Param, msg
 	})
 }
 
-// terminalLocation looks at windows, lot line and ground. An opening far enough off, or
+// terminalLocation looks at windows, walls, lot line and ground. An opening far enough off, or
 // one that the vent ends well over, does not matter.
 var terminalLocation = &check.Rule{
 	ID: "vent-terminal-location", Family: "terminals", Clause: "terminal-opening",
-	Doc: "a vent ends away from windows, doors, intakes, the lot line and the ground",
+	Doc: "a vent ends away from windows, doors, intakes, walls beside it, the lot line and the ground",
 	Why: "what leaves the vent comes in at the opening",
 	Try: "move the end of the vent, or run it higher",
 	Run: func(p *check.Pass) {
-		lot, ground := p.Param("terminal.lot-line"), p.Param("terminal.above-grade")
+		lot, ground, face := p.Param("terminal.lot-line"), p.Param("terminal.above-grade"), p.Param("terminal.from-wall")
 		_, wallRules := p.Book.Clause("terminal-side-wall")
 		var ask open
 		outdoors(p.Net, func(v network.VentID, x *network.Vent) {
@@ -45,6 +45,17 @@ var terminalLocation = &check.Rule{
 					known = false
 				}
 			}
+			if !wall && given(face) {
+				switch {
+				case t.FromWall.Set:
+					p.Looked(1)
+					if t.FromWall.V < face.Length {
+						tooNear(p, on, t.FromWall, face, x.Name+" ends "+t.FromWall.V.In(p.Job.Units)+" from a wall or other upright face")
+					}
+				default:
+					known = false
+				}
+			}
 			if wall && given(ground) {
 				switch {
 				case t.AboveGrade.Set:
@@ -60,10 +71,14 @@ var terminalLocation = &check.Rule{
 				ask.add(x.Name, on, x.Def.At)
 			}
 		})
-		ask.ask(p, check.Say{
+		say := check.Say{
 			Message: "what lies near the end of the vent is not given",
 			Ask:     "how far is the end of the vent from the nearest window, door or intake (across, and above or below it), and at a wall from the lot line and the ground? write `from opening: 12'` and the like under `terminal`",
-		})
+		}
+		if given(face) {
+			say.Ask = "how far is the end of the vent from the nearest window, door or intake (across, and above or below it), and from the nearest wall or other upright face? write `from opening: 12'`, `from wall: 2'` and the like under `terminal`"
+		}
+		ask.ask(p, say)
 	},
 }
 
@@ -105,6 +120,26 @@ func notAbove(p *check.Pass, t *job.Terminal, over codebook.Param) string {
 		return " and only " + t.AboveOpening.V.In(p.Job.Units) + " above it (" + over.Length.In(p.Job.Units) + " would do)"
 	}
 	return ""
+}
+
+// terminalWall: an end at a wall is one of the book's ways only where the book speaks of it.
+var terminalWall = &check.Rule{
+	ID: "vent-terminal-at-wall", Family: "terminals", Clause: "terminal-height",
+	Doc: "a vent goes out at a wall only where the book has rules for such ends",
+	Why: "a book that lets vents end above the roof alone leaves an end at a wall to the authority",
+	Try: "run it up through the roof, or ask the authority",
+	Run: func(p *check.Pass) {
+		m := p.Param("terminal.side-wall")
+		outdoors(p.Net, func(v network.VentID, x *network.Vent) {
+			if x.End != network.SideWall {
+				return
+			}
+			p.Looked(1)
+			if given(m) && !m.Yes && x.Def.State.Text != "existing" {
+				p.Warn(p.OnVent(v), x.Def.Ends.At, check.Say{Message: x.Name + " ends at a wall; this book lets a vent go out above the roof or into another vent", Cite: m.Cite})
+			}
+		})
+	},
 }
 
 var terminalSoffit = &check.Rule{

@@ -36,10 +36,10 @@ var futureVent = &check.Rule{
 }
 
 // ventAsDrain looks at the dry pipe under an island: it fills when the drain stops, and must
-// then drain by itself.
+// then drain by itself. Of other vents it looks at the fitting by which they leave a drain.
 var ventAsDrain = &check.Rule{
 	ID: "vent-not-as-drain", Family: "vents", Clause: "vent-as-drain",
-	Doc: "an island's vent is laid like a drain where it runs under the flood rim: drainage bends, and fall",
+	Doc: "an island's vent is laid like a drain where it runs under the flood rim: drainage bends, and fall; any vent leaves a drain by a drainage fitting",
 	Why: "waste backs up into it at a stoppage and stays if the pipe does not drain",
 	Try: "use drainage bends, and give the level part the fall of a drain of its size",
 	Run: func(p *check.Pass) {
@@ -60,6 +60,20 @@ var ventAsDrain = &check.Rule{
 				}
 				said[o] = true
 				footFall(p, o)
+			}
+		})
+		fromDrains(n, func(v network.VentID, t takeoff) {
+			x := &n.Vents[v]
+			if len(t.dry) > 0 || t.Seg == network.None || x.Def.State.Text == "existing" {
+				return
+			}
+			switch w := x.Def.Fitting; w.Text {
+			case "":
+			case "tee", "vent tee", "test tee", "saddle":
+				p.Looked(1)
+				p.Fault(p.OnVent(v), w.At, check.Say{Message: x.Name + " leaves the drain through a " + w.Text + "; what lies under the flood rim has the drainage pattern", Got: w.Text, Limit: "wye, combo or sanitary tee", Try: "let it leave through a drainage fitting"})
+			default:
+				p.Looked(1)
 			}
 		})
 	},

@@ -1,10 +1,12 @@
 package vent
 
 import (
+	"strconv"
 	"strings"
 
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
+	"trapweir/engine/job"
 	"trapweir/engine/load"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
@@ -105,7 +107,7 @@ func (t *tracer) serve() {
 			if d == 0 {
 				d = t.sizes.Required[k.Seg]
 			}
-			closets, _ := t.loads.Count(k.Seg, load.Closets)
+			basin := n.Segs[k.Seg].Basin
 			for _, p := range n.Path(network.VentID(i)) {
 				y := &t.out.Size[p]
 				y.Drain = max(y.Drain, d)
@@ -113,11 +115,41 @@ func (t *tracer) serve() {
 					continue
 				}
 				counted[at{p, k.Seg}] = true
+				if basin {
+					units, closets := t.intoBasin(k.Seg, y.Serves)
+					y.Units += units
+					y.Closets += closets
+					continue
+				}
+				closets, _ := t.loads.Count(k.Seg, load.Closets)
 				y.Units += t.loads.Units[k.Seg]
 				y.Closets += closets
 			}
 		}
 	}
+}
+
+// intoBasin is what drains into a pump's basin, traps that breathe through the vent already
+// left out: air goes in and out by what comes in, not by what the pump sends on.
+func (t *tracer) intoBasin(s network.SegID, serves []network.FixID) (units unit.Load, closets int) {
+	n := t.net
+	for _, u := range n.Up(s) {
+		units += t.loads.Units[u]
+		c, _ := t.loads.Count(u, load.Closets)
+		closets += c
+	}
+	for _, f := range serves {
+		for d := n.Fixtures[f].Seg; d != network.None && d < s; d = n.Segs[d].Down {
+			if n.Segs[d].Down != s {
+				continue
+			}
+			units -= t.loads.Fixture[f].Units
+			if n.Fixtures[f].Kind.Has(classCloset) {
+				closets--
+			}
+		}
+	}
+	return max(0, units), max(0, closets)
 }
 
 func (t *tracer) sizeVent(v network.VentID) {
@@ -142,10 +174,12 @@ func (t *tracer) sizeVent(v network.VentID) {
 	if p := t.book.Param("vent.min-size"); p.State == codebook.Given {
 		add("minimum", p.Size, "no vent is smaller", p.Cite)
 	}
-	if gpm := t.pump(v); gpm > 0 {
-		t.sumpVent(v, gpm, add)
-		t.order(x)
-		return
+	if basin, alone := t.basin(v); basin != network.None {
+		t.sumpVent(v, basin, add)
+		if alone {
+			t.order(x)
+			return
+		}
 	}
 	if p := t.book.Param("vent.half-of-drain"); p.State == codebook.Given && p.Yes && x.Drain > 0 {
 		add("half", half(x.Drain, t.ventSizes()), "half of the "+x.Drain.String()+" drain that it vents", p.Cite)
@@ -260,22 +294,42 @@ func half(drain unit.Size, sizes []unit.Size) unit.Size {
 	return drain
 }
 
-// pump returns the flow of the pump whose basin a vent leaves, 0 for none.
-func (t *tracer) pump(v network.VentID) unit.Flow {
+// basin is the pump's basin that a vent leaves, or None; alone: it brings air to nothing else.
+func (t *tracer) basin(v network.VentID) (basin network.SegID, alone bool) {
+	basin, alone = network.None, len(t.net.Vents[v].Feeds) == 0
 	for _, k := range t.net.Vents[v].Takes {
-		if t.net.Segs[k.Seg].Basin {
-			return t.net.RunOf(k.Seg).Def.Basin.Pump.V
+		if k.Seg != network.None && t.net.Segs[k.Seg].Basin {
+			basin = k.Seg
+		} else {
+			alone = false
 		}
 	}
-	return 0
+	return basin, alone
 }
 
-// sumpVent picks the first size whose printed length reaches; fittings count by the
-// book's share on top of the pipe.
-func (t *tracer) sumpVent(v network.VentID, gpm unit.Flow, add func(string, unit.Size, string, ...*diag.Cite)) {
+// sumpVent sizes the vent of a basin. By the book's table of pumps, where it has one, it
+// picks the first size whose printed length reaches; fittings count by the book's share on
+// top of the pipe. Else it is sized like any vent, by what drains into the basin.
+func (t *tracer) sumpVent(v network.VentID, basin network.SegID, add func(string, unit.Size, string, ...*diag.Cite)) {
 	tab, ok := t.book.Table("sump-vent")
 	x := &t.out.Size[v]
-	if !ok || !x.Known {
+	if p := t.book.Param("sump-vent.min-size"); p.State == codebook.Given {
+		add("minimum", p.Size, "it vents the basin of a pump", p.Cite)
+	}
+	if !ok {
+		if p := t.book.Param("vent.closet-min-size"); p.State == codebook.Given && x.Closets > 0 {
+			add("minimum", p.Size, "water closets drain into the basin that it vents", p.Cite)
+		}
+		t.byTable(v, add)
+		return
+	}
+	gpm := t.net.RunOf(basin).Def.Basin.Pump.V
+	if gpm == 0 {
+		return // the flow is asked for where the pump's load is
+	}
+	name := t.net.Vents[v].Name
+	if !x.Known {
+		t.askSumpVent(v, tab, name+" vents the basin of a "+gpm.String()+" pump, and how long it is is not given", "how long is "+name+", from the basin to the open air?")
 		return
 	}
 	length := x.Length
@@ -304,6 +358,22 @@ func (t *tracer) sumpVent(v network.VentID, gpm unit.Flow, add func(string, unit
 			}
 		}
 	}
+	t.askSumpVent(v, tab, name+" vents the basin of a "+gpm.String()+" pump and is "+x.Length.In(t.net.Job.Units)+" long, and the book's table ends before that", "how large a vent does the authority ask for the basin of a "+gpm.String()+" pump, "+x.Length.In(t.net.Job.Units)+" long?")
+}
+
+func (t *tracer) askSumpVent(v network.VentID, tab *codebook.Table, msg, ask string) {
+	vent := &t.net.Vents[v]
+	if vent.Def.State.Text == "existing" {
+		return
+	}
+	d := diag.Diagnostic{
+		Severity: diag.Unchecked, Rule: "vent-undersized", On: diag.Ref{What: diag.Vent, Name: vent.Name, Segment: network.None}, At: vent.Def.At,
+		Message: msg, Ask: ask,
+	}
+	if tab.Cite != nil {
+		d.Cites = []diag.Cite{*tab.Cite}
+	}
+	t.diags = append(t.diags, d)
 }
 
 // byTable reads a book's vent columns (units and length), where it has them.
@@ -325,40 +395,78 @@ func (t *tracer) byTable(v network.VentID, add func(string, unit.Size, string, .
 	if uc < 0 {
 		return
 	}
-	byUnits := unit.Size(0)
+	level := t.levelOut(v)
+	// The size that all else asks for. One size over it the book sets no limit of length.
+	base := unit.Size(0)
 	for i := range tab.Rows {
 		row := &tab.Rows[i]
-		if c := &row.Cells[uc]; c.State == codebook.Given && c.Load >= x.Units {
-			if byUnits == 0 {
-				byUnits = row.Size
-				add("table", row.Size, "it vents "+plural(x.Units)+"; "+row.Size.String()+" serves "+c.Load.String(), tab.Cite)
-			}
-			if lc < 0 || !x.Known || row.Cells[lc].State != codebook.Given {
-				return
-			}
-			most := lengthOf(&row.Cells[lc])
-			share := t.book.Param("vent.horizontal-share")
-			ok := x.Length <= most
-			if ok && share.State == codebook.Given && i > 0 && row.Size == byUnits {
-				ok = int64(x.Level)*100*100 <= int64(most)*oneThird(share)
-			}
-			if ok {
-				if row.Size > byUnits {
-					add("length", row.Size, "it is "+x.Length.In(t.net.Job.Units)+" long, "+x.Level.In(t.net.Job.Units)+" of it level", tab.Cite)
-				}
-				return
-			}
+		c := &row.Cells[uc]
+		if c.State != codebook.Given || c.Load < x.Units {
+			continue
+		}
+		if base == 0 {
+			add("table", row.Size, "it vents "+plural(x.Units)+"; "+row.Size.String()+" serves "+c.Load.String(), tab.Cite)
+			base = x.Required
+		}
+		if row.Size < base {
+			continue
+		}
+		if lc < 0 || !x.Known || row.Cells[lc].State != codebook.Given {
+			return
+		}
+		if row.Size > base {
+			add("length", row.Size, "it is "+x.Length.In(t.net.Job.Units)+" long, "+level.In(t.net.Job.Units)+" of it level", tab.Cite)
+			return
+		}
+		most := lengthOf(&row.Cells[lc])
+		ok := x.Length <= most
+		if share := t.book.Param("vent.horizontal-share"); ok && share.State == codebook.Given {
+			ok = within(level, most, share)
+		}
+		if ok {
+			return
 		}
 	}
 }
 
-// oneThird gives a share in hundredths of a hundredth; a printed fraction such as 1/3 is
-// kept exact to that.
-func oneThird(p codebook.Param) int64 {
-	if p.Text == "1/3" {
-		return 3334
+// levelOut is how much of a vent lies level from its start to the open air, with what it
+// goes on in.
+func (t *tracer) levelOut(v network.VentID) (sum unit.Length) {
+	n := t.net
+	path := n.Path(v)
+	for i, id := range path {
+		skip := unit.Length(0)
+		if i > 0 {
+			if in := n.Vents[path[i-1]].Def.Into; in.Kind == job.AtLength {
+				skip = in.Len
+			}
+		}
+		if len(n.Vents[id].Def.Legs) == 0 {
+			sum += max(0, n.Vents[id].Level-skip)
+		}
+		for _, l := range n.Vents[id].Def.Legs {
+			have := max(0, l.Length.V-skip)
+			skip = max(0, skip-l.Length.V)
+			if l.Way.Plumb > 450 {
+				sum += have
+			}
+		}
 	}
-	return p.Number * 100
+	return sum
+}
+
+// within reports whether a part is no more than a share of the whole; a fraction is taken as
+// it is printed.
+func within(part, whole unit.Length, share codebook.Param) bool {
+	num, den := share.Number, int64(100)
+	if a, b, ok := strings.Cut(share.Text, "/"); ok {
+		x, err := strconv.ParseInt(a, 10, 32)
+		y, bad := strconv.ParseInt(b, 10, 32)
+		if err == nil && bad == nil && y > 0 {
+			num, den = x, y
+		}
+	}
+	return int64(part)*den <= int64(whole)*num
 }
 
 func lengthOf(c *codebook.Cell) unit.Length {
@@ -453,24 +561,34 @@ func (t *tracer) aggregate() {
 		return
 	}
 	need := t.sizes.Required[n.Outlet]
-	var sum, terminals int64
+	// What brings air only to what a pump lifts does not count.
+	var sum, pumped, terminals int64
 	for i := range n.Vents {
 		if n.Vents[i].End != network.ThroughRoof {
 			continue
 		}
-		d := int64(t.out.Size[i].Size / unit.Size(unit.Inch/4))
-		sum += d * d
 		terminals++
+		if n.Pumped(network.VentID(i)) {
+			pumped += squares(t.out.Size[i].Size)
+		} else {
+			sum += squares(t.out.Size[i].Size)
+		}
 	}
-	q := int64(need / unit.Size(unit.Inch/4))
-	if terminals == 0 || sum >= q*q {
+	q := squares(need)
+	if terminals == 0 || sum >= q {
 		return
 	}
 	d := diag.Diagnostic{
 		Severity: diag.Error, Rule: "vent-aggregate-area-short", On: diag.Ref{What: diag.Job, Name: "house", Segment: network.None}, At: n.Job.Title.At,
-		Message: "the vents through the roof have " + area(sum) + " in all; the required building sewer of " + need.String() + " has " + area(q*q),
-		Got:     area(sum), Limit: area(q * q),
+		Message: "the vents through the roof have " + area(sum) + " in all; the required building sewer of " + need.String() + " has " + area(q),
+		Got:     area(sum), Limit: area(q),
 		Try: "enlarge a vent to the roof, or add one",
+	}
+	if pumped > 0 {
+		d.Message += "; those of what a pump lifts, " + area(pumped) + ", are left out"
+		if sum+pumped >= q {
+			d.Severity = diag.Warning // that they are left out is a weak memory of the book
+		}
 	}
 	if p.Cite != nil {
 		d.Cites = []diag.Cite{*p.Cite}

@@ -225,19 +225,12 @@ func (t *tracer) drawnWhole() bool {
 	return true
 }
 
-// open lists the vents that end in the open air and serve more than the basin of a pump.
+// open lists the vents that end in the open air and serve more than what a pump lifts.
 func (t *tracer) open() []network.VentID {
 	var out []network.VentID
 	for i := range t.net.Vents {
 		x := &t.net.Vents[i]
-		if x.End != network.ThroughRoof && x.End != network.SideWall {
-			continue
-		}
-		basin := len(x.Takes) > 0 && len(x.Feeds) == 0
-		for _, k := range x.Takes {
-			basin = basin && k.Seg != network.None && t.net.Segs[k.Seg].Basin
-		}
-		if !basin {
+		if (x.End == network.ThroughRoof || x.End == network.SideWall) && !t.net.Pumped(network.VentID(i)) {
 			out = append(out, network.VentID(i))
 		}
 	}
@@ -324,7 +317,7 @@ func (t *tracer) enlargeForArea() {
 	}
 	need := squares(t.sizes.Required[t.net.Outlet])
 	for i := range t.net.Vents {
-		if w := network.VentID(i); w != v && t.net.Vents[i].End == network.ThroughRoof {
+		if w := network.VentID(i); w != v && t.net.Vents[i].End == network.ThroughRoof && !t.net.Pumped(w) {
 			need -= squares(t.asBuilt(w))
 		}
 	}

@@ -108,6 +108,20 @@ func (w *work) notByLoop(v network.VentID) (out []choice) {
 	return out
 }
 
+// basinVent takes a vent off the basin of a pump.
+func (w *work) basinVent(id network.RunID) choice {
+	run := &w.r.Net.Runs[id]
+	name := w.free(run.Name + " basin vent")
+	return choice{{
+		id:    "basin-vent/" + run.Name,
+		edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
+		cost:  Cost{Pipe: 2 * storey, Fittings: 3, Roof: 1, Walls: 2, About: true}, care: careRoof,
+		do: func(after result) string {
+			return "run a " + ventSize(after, name) + "vent from the basin of " + run.Name + " up through the roof"
+		},
+	}}
+}
+
 // lowerFoot lets the main vent leave the drain below the last branch that joins it.
 func (w *work) lowerFoot(v network.VentID) choice {
 	n := w.r.Net

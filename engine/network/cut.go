@@ -10,16 +10,17 @@ import (
 )
 
 // cut lays every reached run out in legs and cuts it where something joins or leaves.
+// The runs are taken in the order of the file, not of the water: what is read of a run lies
+// there.
 func (b *builder) cut() {
 	n := b.net
 	b.plans = make([]plan, len(n.Runs))
 	b.spots = make([]spot, len(n.Runs))
 	legs := 0
-	for _, r := range b.order {
-		legs += int(b.said[r].legs)
+	for i := range n.Runs {
+		legs += int(b.said[i].legs)
 	}
 	b.legs = make([]leg, 0, legs)
-	// In the order of the file, not of the water: what is read of a run lies there.
 	for i := range n.Runs {
 		if b.reached[i] {
 			b.plans[i] = b.layOut(&n.Runs[i])
@@ -27,14 +28,10 @@ func (b *builder) cut() {
 	}
 	// One backing for the cuts of all runs: those of its legs, the end of its arm and
 	// what joins it.
-	room := 0
-	for _, r := range b.order {
-		room += len(b.plans[r].legs) + 1 + len(b.joiners[r])
-	}
-	cuts := make([]spot, room)
-	for _, r := range b.order {
-		k := len(b.plans[r].legs) + 1 + len(b.joiners[r])
-		b.plans[r].cuts = cuts[:0:k]
+	cuts := make([]spot, len(b.legs)+len(n.Runs)+len(b.joinIn))
+	for i := range n.Runs {
+		k := len(b.plans[i].legs) + 1 + len(b.joiners(RunID(i)))
+		b.plans[i].cuts = cuts[:0:k]
 		cuts = cuts[k:]
 	}
 	for i := range n.Runs {
@@ -42,29 +39,23 @@ func (b *builder) cut() {
 			b.place(RunID(i))
 		}
 	}
-	count := 0
-	for _, r := range b.order {
-		p := &b.plans[r]
-		for i := range p.legs {
-			p.cuts = append(p.cuts, spot{Leg: int32(i), Known: true})
+	for i := range b.plans {
+		p := &b.plans[i]
+		for k := range p.legs {
+			p.cuts = append(p.cuts, spot{Leg: int32(k), Known: true})
 		}
 		if p.armEnd != (spot{}) && !p.armEnd.End {
 			p.cuts = append(p.cuts, p.armEnd)
 		}
-		count += len(p.cuts)
 	}
 	// Vents leave pipe too; their spots are worked out here so that a segment starts there.
 	b.ventCuts()
-	b.first = make([]int32, len(n.Runs))
-	b.tmp = make([]Seg, 0, count+len(n.Vents))
-	for i := range n.Runs {
-		if b.reached[i] {
-			b.segments(RunID(i))
-		}
+	b.first = make([]int32, len(n.Runs)+1)
+	for i := range b.plans {
+		b.plans[i].order()
+		b.first[i+1] = b.first[i] + int32(len(b.plans[i].cuts))
 	}
-	for _, r := range b.order {
-		b.connect(r)
-	}
+	b.connect()
 }
 
 // layOut turns arm, legs or length into one list of legs.
@@ -190,7 +181,7 @@ func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth 
 	recv, p := &b.net.Runs[r], &b.plans[r]
 	switch pl.Kind {
 	case job.NotSaid:
-		if b.said[r].fixture == "" && !b.said[r].arm {
+		if !b.said[r].fixture && !b.said[r].arm {
 			return spot{Known: true}, false
 		}
 		// Somewhere below the fixture; all joins that are not placed come in at one
@@ -227,7 +218,7 @@ func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth 
 	case job.AfterName:
 		x, ok := b.net.byName[pl.Name]
 		if !ok || x.Run == None || b.net.Runs[x.Run].Receiver != r {
-			if ok && x.Run == r && b.said[r].fixture != "" {
+			if ok && x.Run == r && b.said[r].fixture {
 				return spot{Leg: p.firstLevelBelowArm(), Seq: 1 << 20}, true
 			}
 			b.fault(pl.At, on, on.Name+" is after "+pl.Name+", and no run of that name joins "+recv.Name, "name a run that joins "+recv.Name)
@@ -285,9 +276,8 @@ func (b *builder) atLength(r RunID, pl job.Place, on diag.Ref) (spot, bool) {
 	return spot{End: true, Known: true}, false
 }
 
-// segments cuts run r and appends its pieces to tmp.
-func (b *builder) segments(r RunID) {
-	p := &b.plans[r]
+// order sorts the cuts of a run with the water, and makes one of those at the same spot.
+func (p *plan) order() {
 	slices.SortFunc(p.cuts, func(x, y spot) int {
 		switch {
 		case x.less(y):
@@ -309,66 +299,118 @@ func (b *builder) segments(r RunID) {
 		cuts = append(cuts, c)
 	}
 	p.cuts = cuts
-	b.first[r] = int32(len(b.tmp))
-	d := &b.said[r]
-	for i, c := range cuts {
-		l := &p.legs[c.Leg]
-		s := Seg{Run: r, Piece: int32(i), Way: l.way, WayKnown: l.wayKnown, Lie: l.lie, Arm: l.arm, Down: None, Fixture: None, UnderGround: d.underGround}
-		s.From = l.from + c.Off
-		relOK := c.Known
-		var toOK bool
-		if i+1 < len(cuts) && cuts[i+1].Leg == c.Leg {
-			s.To = l.from + cuts[i+1].Off
-			toOK = relOK && cuts[i+1].Known
-		} else {
-			s.To = l.from + l.length
-			toOK = relOK && l.known
+}
+
+// segments makes the segments of every run, at their numbers.
+func (b *builder) segments() {
+	n := b.net
+	n.Segs = make([]Seg, len(b.final))
+	for r := range b.plans {
+		p, d := &b.plans[r], &b.said[r]
+		for i, id := range n.Runs[r].Segs {
+			s := &n.Segs[id]
+			l := &p.legs[p.cuts[i].Leg]
+			*s = Seg{
+				Run: RunID(r), Piece: int32(i), Way: l.way, WayKnown: l.wayKnown, Lie: l.lie, Arm: l.arm,
+				Down: None, Fixture: None, UnderGround: d.ground >= inGround,
+			}
+			if to := b.down[int(b.first[r])+i]; to != None {
+				s.Down = b.final[to]
+			}
+			s.From, s.To, s.LengthKnown = p.stretch(i)
+			if i == 0 {
+				s.Fixture, s.Carries, s.Basin = n.Runs[r].Fixture, d.carries, d.basin
+			}
 		}
-		s.LengthKnown = toOK
-		if s.To < s.From {
-			s.To = s.From
-		}
-		if i == 0 {
-			s.Carries, s.Basin = d.carries, d.basin
-		}
-		b.tmp = append(b.tmp, s)
 	}
 }
 
-func underGround(where string) bool {
-	return where == "under ground" || where == "under slab" || where == "outside"
+// stretch tells from where to where the i-th piece of a run reaches; known is false when
+// one of the two is only an order.
+func (p *plan) stretch(i int) (from, to unit.Length, known bool) {
+	c := p.cuts[i]
+	l := &p.legs[c.Leg]
+	from = l.from + c.Off
+	if i+1 < len(p.cuts) && p.cuts[i+1].Leg == c.Leg {
+		to, known = l.from+p.cuts[i+1].Off, c.Known && p.cuts[i+1].Known
+	} else {
+		to, known = l.from+l.length, c.Known && l.known
+	}
+	return from, max(from, to), known
 }
 
-// connect sets Down inside the run and to the receiver.
-func (b *builder) connect(r RunID) {
-	n := len(b.plans[r].cuts)
-	f := b.first[r]
-	for i := 0; i+1 < n; i++ {
-		b.tmp[int(f)+i].Down = SegID(int(f) + i + 1)
+// ground is how the place of a run bears on the ground.
+type ground uint8
+
+const (
+	placeNotSaid ground = iota
+	aboveGround
+	inGround
+	underSlab
+	outside
+)
+
+func groundOf(where string) ground {
+	switch where {
+	case "":
+		return placeNotSaid
+	case "under ground":
+		return inGround
+	case "under slab":
+		return underSlab
+	case "outside":
+		return outside
 	}
-	last := int(f) + n - 1
-	recv := b.net.Runs[r].Receiver
-	if recv < 0 {
-		b.tmp[last].Down = None
-		return
-	}
-	b.tmp[last].Down = b.segAt(recv, b.spots[r])
+	return aboveGround
 }
 
-// segAt returns the tmp segment that starts at a spot of run r: for the lower end, the
-// segment that r itself drains into.
-func (b *builder) segAt(r RunID, s spot) SegID {
+// underSlab carries `under slab` upstream into level pipe that says no place of its own: what
+// joins pipe under a slab at its level, with no drop between, lies under the slab with it. Pipe
+// in the ground and outside hands nothing on, a crawl space may begin where it comes in.
+func (b *builder) underSlab() {
+	n := b.net
+	for id := n.Outlet - 1; id >= 0; id-- {
+		s := &n.Segs[id]
+		d := &n.Segs[s.Down]
+		if s.UnderGround || !d.UnderGround || s.Lie != Level || d.Lie != Level || b.said[s.Run].ground != placeNotSaid {
+			continue
+		}
+		// A place that is not said and yet under ground came to it in this way.
+		from := b.said[d.Run].ground
+		s.UnderGround = from == underSlab || from == placeNotSaid
+	}
+}
+
+// connect tells what each piece drains into: the next one of its run, the last one the
+// receiver.
+func (b *builder) connect() {
+	b.down = make([]int32, b.first[len(b.plans)])
+	for r := range b.plans {
+		from, to := b.first[r], b.first[r+1]
+		if from == to {
+			continue // not reached
+		}
+		for i := from; i < to-1; i++ {
+			b.down[i] = i + 1
+		}
+		b.down[to-1] = None
+		if recv := b.net.Runs[r].Receiver; recv >= 0 {
+			b.down[to-1] = b.pieceAt(recv, b.spots[r])
+		}
+	}
+}
+
+// pieceAt returns the piece that starts at a spot of run r: for the lower end, the piece
+// that r itself drains into.
+func (b *builder) pieceAt(r RunID, s spot) int32 {
 	if s.End {
 		recv := b.net.Runs[r].Receiver
 		if recv < 0 {
-			return SegID(int(b.first[r]) + len(b.plans[r].cuts) - 1)
+			return b.first[r+1] - 1
 		}
-		return b.segAt(recv, b.spots[r])
+		return b.pieceAt(recv, b.spots[r])
 	}
 	cuts := b.plans[r].cuts
 	i := sort.Search(len(cuts), func(i int) bool { return !cuts[i].less(s) })
-	if i == len(cuts) {
-		i--
-	}
-	return SegID(int(b.first[r]) + i)
+	return b.first[r] + int32(min(i, len(cuts)-1))
 }

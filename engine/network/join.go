@@ -28,9 +28,13 @@ func Join(j *job.Job, cat *catalog.Catalog) (*Net, []diag.Diagnostic) {
 	b.reach()
 	b.cut()
 	b.number()
+	b.fixtures()
+	b.segments()
+	b.underSlab()
+	b.takeoffs()
 	b.vents()
 	b.walls()
-	b.net.roles()
+	b.roles()
 	return b.net, b.diags
 }
 
@@ -42,14 +46,22 @@ type builder struct {
 
 	said    []said // by RunID
 	reached []bool
-	order   []RunID   // reached runs, receivers before what joins them
-	joiners [][]RunID // by receiver, in name order
+	order   []RunID // reached runs, receivers before what joins them
 	plans   []plan
 	legs    []leg  // backing of the plans' legs
 	spots   []spot // where run i joins its receiver
-	tmp     []Seg  // segments before numbering; Down is an index into tmp
-	first   []int32
 	levels  map[string]int32
+
+	// What joins run r, in name order: joinIn[joinAt[r]:joinAt[r+1]].
+	joinAt []int32
+	joinIn []RunID
+
+	// Pieces of the reached runs, run after run in the order of the file, before they are
+	// numbered with the water: those of run r are first[r] up to first[r+1], down is what a
+	// piece drains into, and final the number that it gets.
+	first []int32
+	down  []int32
+	final []SegID
 
 	ventSpots []ventSpot
 }
@@ -57,12 +69,13 @@ type builder struct {
 // said is what is asked again and again of a run as it is written, kept together: the runs
 // of a large job are spread over much memory, and each look at one waits for it.
 type said struct {
-	joins, fixture string
+	joins          string
 	place          job.Place
 	legs           int32 // at most, arm and legs
-	arm            bool
+	arm, fixture   bool
 	carries, basin bool
-	underGround    bool
+	ground         ground
+	pinned         Role // as the job says, RoleNone when it does not
 }
 
 // A spot is a position on a run: in leg Leg at Off from that leg's start. Known is false
@@ -96,13 +109,13 @@ type plan struct {
 
 type leg struct {
 	way      job.Way
-	wayKnown bool
-	lie      Lie
 	length   unit.Length
-	known    bool
-	arm      bool
 	from     unit.Length // distance of its start from the upper end
+	wayKnown bool
+	known    bool // the length
 	fromOK   bool
+	lie      Lie
+	arm      bool
 }
 
 func (b *builder) fault(at source.Span, on diag.Ref, msg, try string) {
@@ -125,9 +138,12 @@ func (b *builder) names() {
 	for i := range j.Runs {
 		d := &j.Runs[i]
 		b.said[i] = said{
-			joins: d.Joins.Text, fixture: d.Fixture.Kind.Text, place: d.Place,
-			legs: int32(len(d.Arm) + len(d.Legs) + 1), arm: len(d.Arm) > 0,
-			carries: d.Carries.Set, basin: d.Basin.Set, underGround: underGround(d.Where.Text),
+			joins: d.Joins.Text, place: d.Place,
+			legs: int32(len(d.Arm) + len(d.Legs) + 1), arm: len(d.Arm) > 0, fixture: d.Fixture.Kind.Text != "",
+			carries: d.Carries.Set, basin: d.Basin.Set, ground: groundOf(d.Where.Text),
+		}
+		if d.Role.Text != "" {
+			b.said[i].pinned, _ = ParseRole(d.Role.Text) // the reader has reported an unknown word
 		}
 		n.Runs[i] = Run{Name: d.Name, Def: d, Receiver: None, Fixture: None, IntoVent: None, Gone: d.State.Text == "remove", Level: b.level(d.Level, runRef(d.Name))}
 		b.carried(&n.Runs[i])
@@ -246,7 +262,6 @@ func (b *builder) levelNames() []string {
 func (b *builder) receivers() {
 	n := b.net
 	outlets := 0
-	b.joiners = make([][]RunID, len(n.Runs))
 	for i := range n.Runs {
 		r := &n.Runs[i]
 		to := b.said[i].joins
@@ -280,7 +295,6 @@ func (b *builder) receivers() {
 					break
 				}
 				r.Receiver, r.IntoVent = recv, x.Vent
-				b.joiners[recv] = append(b.joiners[recv], RunID(i))
 			case int(x.Run) == i:
 				b.fault(r.Def.Joins.At, runRef(r.Name), r.Name+" joins itself", "write what it drains into")
 				r.Receiver = -2
@@ -289,15 +303,66 @@ func (b *builder) receivers() {
 				r.Receiver = -2
 			default:
 				r.Receiver = x.Run
-				b.joiners[x.Run] = append(b.joiners[x.Run], RunID(i))
 			}
 		}
 	}
-	for _, js := range b.joiners {
-		slices.SortFunc(js, func(x, y RunID) int { return strings.Compare(n.Runs[x].Name, n.Runs[y].Name) })
-	}
+	b.collect()
 	if outlets == 0 && len(n.Runs) > 0 {
 		b.fault(b.job.Runs[0].At, diag.Ref{What: diag.Outlet, Segment: None}, "no run joins the outlet", "write `joins: outlet` on the run that leaves the house")
+	}
+}
+
+// collect lists by receiver what joins it, in name order.
+func (b *builder) collect() {
+	runs := b.net.Runs
+	b.joinAt = make([]int32, len(runs)+1)
+	for i := range runs {
+		if to := runs[i].Receiver; to >= 0 {
+			b.joinAt[to+1]++
+		}
+	}
+	for r := range runs {
+		b.joinAt[r+1] += b.joinAt[r]
+	}
+	b.joinIn = make([]RunID, b.joinAt[len(runs)])
+	next := slices.Clone(b.joinAt)
+	for i := range runs {
+		if to := runs[i].Receiver; to >= 0 {
+			b.joinIn[next[to]] = RunID(i)
+			next[to]++
+		}
+	}
+	for r := range runs {
+		b.inNameOrder(b.joiners(RunID(r)))
+	}
+}
+
+// joiners returns what joins a run, in name order.
+func (b *builder) joiners(r RunID) []RunID { return b.joinIn[b.joinAt[r]:b.joinAt[r+1]] }
+
+// inNameOrder sorts runs by name. Of a long list the names are first laid side by side:
+// each run is looked at once, not once a comparison.
+func (b *builder) inNameOrder(list []RunID) {
+	runs := b.net.Runs
+	byName := func(x, y RunID) int { return strings.Compare(runs[x].Name, runs[y].Name) }
+	if slices.IsSortedFunc(list, byName) {
+		return
+	}
+	if len(list) < 1000 {
+		slices.SortFunc(list, byName)
+		return
+	}
+	type named struct {
+		name string
+		run  RunID
+	}
+	names := make([]named, len(list))
+	for i, r := range list {
+		names[i] = named{runs[r].Name, r}
+	}
+	slices.SortFunc(names, func(x, y named) int { return strings.Compare(x.name, y.name) })
+	for i := range names {
+		list[i] = names[i].run
 	}
 }
 
@@ -341,7 +406,7 @@ func (b *builder) reach() {
 		}
 	}
 	for k := 0; k < len(b.order); k++ {
-		for _, c := range b.joiners[b.order[k]] {
+		for _, c := range b.joiners(b.order[k]) {
 			b.reached[c] = true
 			b.order = append(b.order, c)
 		}

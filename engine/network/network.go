@@ -75,22 +75,23 @@ func ParseRole(s string) (Role, bool) {
 	return RoleNone, false
 }
 
-// Seg is a straight piece of run between joins, turns or its ends.
+// Seg is a straight piece of run between joins, turns or its ends. Wide fields stand before
+// narrow ones: a large net is mostly these.
 type Seg struct {
-	Run   RunID
-	Piece int32 // 0 for the first (uppermost) segment of its run
 	// From and To are distances from the run's upper end (the weir, for a fixture's run).
 	// LengthKnown is false when any of the two is not known; they then only order.
 	From, To    unit.Length
-	LengthKnown bool
+	Run         RunID
+	Piece       int32 // 0 for the first (uppermost) segment of its run
+	Down        SegID // the segment it drains into, None at the outlet
+	Fixture     FixID // the fixture at its upper end, or None
 	Way         job.Way
 	WayKnown    bool // plan direction known (always true for plumb pipe)
+	LengthKnown bool
 	Lie         Lie
-	Down        SegID // the segment it drains into, None at the outlet
-	Arm         bool  // part of the stated trap arm
-	Fixture     FixID // the fixture at its upper end, or None
-	Carries     bool  // the run's `carries` comes in at its upper end
-	Basin       bool  // a pump basin is at its upper end
+	Arm         bool // part of the stated trap arm
+	Carries     bool // the run's `carries` comes in at its upper end
+	Basin       bool // a pump basin is at its upper end
 	Role        Role
 	RoleWhy     RoleWhy
 	// UnderGround: under ground, under a slab or outside.

@@ -51,29 +51,15 @@ func (w RoleWhy) String() string { return roleWhyText[w] }
 // common practice (and what one code family counts as a branch interval).
 const storey = 8 * unit.Foot
 
-// told is what the job says of a run that bears on its role, kept together: the segments
-// of a large net ask for it out of order.
-type told struct {
-	basin, outside bool
-	pinned         Role
-}
-
 // roles derives the role of every segment.
-func (n *Net) roles() {
+func (b *builder) roles() {
+	n := b.net
 	if len(n.Segs) == 0 {
 		return
 	}
-	say := make([]told, len(n.Runs))
-	for i := range n.Runs {
-		d := n.Runs[i].Def
-		say[i] = told{basin: d.Basin.Set, outside: d.Where.Text == "outside"}
-		if d.Role.Text != "" {
-			say[i].pinned, _ = ParseRole(d.Role.Text) // the reader has reported an unknown word
-		}
-	}
 	traps, floors := n.countTraps()
-	n.findStacks(traps, floors, say)
-	n.deriveRoles(traps, say)
+	n.findStacks(traps, floors, b.said)
+	n.deriveRoles(traps, b.said)
 }
 
 // floorSet is what is known of the levels that drain through a segment.
@@ -99,17 +85,8 @@ func (n *Net) countTraps() ([]int32, []floorSet) {
 	floors := make([]floorSet, len(n.Segs))
 	for i := range n.Segs {
 		s := &n.Segs[i]
-		gone := n.Runs[s.Run].Gone
-		if s.Fixture != None && !gone {
-			traps[i]++
-			floors[i].add(n.Fixtures[s.Fixture].Level)
-		}
-		if s.Carries && !gone {
-			traps[i] += 2
-			floors[i].add(n.Runs[s.Run].CarriedOn)
-		}
-		if s.Basin && !gone {
-			traps[i] += 2
+		if s.Piece == 0 { // what comes in does so at the upper end of a run
+			n.comesIn(s, &traps[i], &floors[i])
 		}
 		if s.Down != None {
 			traps[s.Down] += traps[i]
@@ -125,9 +102,28 @@ func (n *Net) countTraps() ([]int32, []floorSet) {
 	return traps, floors
 }
 
+// comesIn counts the traps of a segment's own fixture, part or basin.
+func (n *Net) comesIn(s *Seg, traps *int32, floors *floorSet) {
+	r := &n.Runs[s.Run]
+	if r.Gone {
+		return
+	}
+	if s.Fixture != None {
+		*traps++
+		floors.add(r.Level)
+	}
+	if s.Carries {
+		*traps += 2
+		floors.add(r.CarriedOn)
+	}
+	if s.Basin {
+		*traps += 2
+	}
+}
+
 // findStacks marks upright segments that are pieces of a stack. An upright stretch is
 // followed with the water through runs that go on upright.
-func (n *Net) findStacks(traps []int32, floors []floorSet, say []told) {
+func (n *Net) findStacks(traps []int32, floors []floorSet, say []said) {
 	var stretch []SegID
 	done := make([]bool, len(n.Segs))
 	for i := range n.Segs {
@@ -167,7 +163,7 @@ func (n *Net) findStacks(traps []int32, floors []floorSet, say []told) {
 		// The drop through which the whole house passes on its way out is building drain or
 		// sewer, not a stack: outside, or shorter than a storey.
 		if why != WhyNone && traps[foot] == traps[n.Outlet] && traps[top] == traps[n.Outlet] &&
-			(say[n.Segs[foot].Run].outside || known && length < storey) {
+			(say[n.Segs[foot].Run].ground == outside || known && length < storey) {
 			why = WhyNone
 		}
 		for _, s := range stretch {
@@ -199,7 +195,7 @@ func (n *Net) uprightAbove(s SegID) SegID {
 	return None
 }
 
-func (n *Net) deriveRoles(traps []int32, say []told) {
+func (n *Net) deriveRoles(traps []int32, say []said) {
 	takesStack := make([]bool, len(n.Segs)) // a stack drains through it
 	for i := range n.Segs {
 		s := &n.Segs[i]
@@ -224,11 +220,11 @@ func (n *Net) deriveRoles(traps []int32, say []told) {
 			s.Role, s.RoleWhy = PumpDischarge, WhyBasin
 		case s.Arm:
 			s.Role, s.RoleWhy = TrapArm, WhyArm
-		case say[s.Run].outside && trunk[i] && s.Fixture == None:
+		case say[s.Run].ground == outside && trunk[i] && s.Fixture == None:
 			s.Role, s.RoleWhy = BuildingSewer, WhyOutside // however little the house has
 		case traps[i] == 1 && !takesStack[i] && n.onlyFixture(SegID(i)):
 			s.Role, s.RoleWhy = FixtureDrain, WhyOneFixture
-		case say[s.Run].outside:
+		case say[s.Run].ground == outside:
 			s.Role, s.RoleWhy = BuildingSewer, WhyOutside
 		case run.Receiver == None && n.plainSewer(run):
 			s.Role, s.RoleWhy = BuildingSewer, WhyToOutlet

@@ -68,8 +68,8 @@ func (b *builder) everyName() []string {
 	return out
 }
 
-// finalSpots turns the vents' spots into take-offs with final segment numbers.
-func (b *builder) finalSpots(final []SegID) {
+// takeoffs turns the vents' spots into take-offs with the final numbers of segments.
+func (b *builder) takeoffs() {
 	n := b.net
 	for _, vs := range b.ventSpots {
 		t := Takeoff{Run: vs.run, Known: vs.spot.Known}
@@ -84,7 +84,7 @@ func (b *builder) finalSpots(final []SegID) {
 			t.At = l.from + vs.spot.Off
 			t.Known = t.Known && l.fromOK
 		}
-		t.Seg = final[b.segAt(vs.run, vs.spot)]
+		t.Seg = b.final[b.pieceAt(vs.run, vs.spot)]
 		t.Span = n.Vents[vs.vent].Def.At
 		n.Vents[vs.vent].Takes = append(n.Vents[vs.vent].Takes, t)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
+	"trapweir/engine/unit"
 	"trapweir/shelf"
 )
 
@@ -22,7 +23,10 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 	var in struct {
 		Name, Title, Code string
 		Fixtures          []string
-		Floors            int // of an empty pad, with no fixtures
+		Floors            int    // of an empty pad, with no fixtures; so is what follows
+		Under             string // what is under the first floor
+		Metric            bool
+		Drain, Street     string // lengths of the building drain and of the line to the street
 		Text              string
 	}
 	if err := readBody(r, &in); err != nil {
@@ -34,7 +38,13 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 		in.Title = in.Name
 	}
 	if in.Text == "" && len(in.Fixtures) == 0 {
-		text = emptyPad(in.Title, in.Code, in.Floors)
+		for _, l := range []string{in.Drain, in.Street} {
+			if _, err := unit.ParseLength(l); l != "" && err != nil {
+				fail(w, http.StatusBadRequest, err.Error())
+				return
+			}
+		}
+		text = pad{in.Title, in.Code, in.Floors, in.Under, in.Metric, in.Drain, in.Street}.text()
 	} else if in.Text == "" {
 		d, ds := shelf.All()
 		if diag.Count(ds, diag.Error) > 0 || s.opt.Start == nil {
@@ -56,17 +66,47 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 	s.sendState(w, http.StatusCreated, in.Name, rev, text, "", lookOf(r))
 }
 
-// emptyPad is a job to begin with: levels, a line to the street and a building drain. The
+// A pad is what an empty job is begun with.
+type pad struct {
+	title, code   string
+	floors        int
+	under         string // what is under the first floor: "crawl space", "basement", "slab"; "" not said
+	metric        bool
+	drain, street string // lengths of the building drain and of the line to the street, "" not known
+}
+
+// text is a job to begin with: levels, a line to the street and a building drain. The
 // heights are usual ones (common practice) to be set to the house.
-func emptyPad(title, code string, floors int) []byte {
+func (p pad) text() []byte {
 	text := []byte("job: title\ncode: code\n\nlevels:\n  first: {floor: 0'}\n\noutlet: {to: public sewer}\n\nruns:\n  sewer: {joins: outlet, legs: [E]}\n  main:  {joins: sewer, legs: [E]}\n")
-	edits := []job.Edit{job.Set(title, "job"), job.Set(code, "code")}
-	if code == "" {
+	edits := []job.Edit{job.Set(p.title, "job"), job.Set(p.code, "code")}
+	if p.code == "" {
 		edits[1] = job.Remove("code")
 	}
+	slope := quarter
+	if p.metric {
+		slope = "2%"
+		edits = append(edits, job.Set("metric", "units"), job.Set("0 m", "levels", "first", "floor"))
+	}
 	for i, name := range []string{"second", "third"} {
-		if floors > i+1 {
-			edits = append(edits, job.Add("levels", name, job.Field{Key: "floor", Value: []string{"9' 1\"", "18' 2\""}[i]}))
+		floor := []string{"9' 1\"", "18' 2\""}[i]
+		if p.metric {
+			floor = []string{"2770 mm", "5540 mm"}[i]
+		}
+		if p.floors > i+1 {
+			edits = append(edits, job.Add("levels", name, job.Field{Key: "floor", Value: floor}))
+		}
+	}
+	if p.under != "" {
+		lies := p.under
+		if lies == "slab" {
+			lies = "under slab"
+		}
+		edits = append(edits, job.Set(p.under, "levels", "first", "under"), job.Set("under ground", "runs", "sewer", "place"), job.Set(lies, "runs", "main", "place"))
+	}
+	for _, x := range []struct{ run, length string }{{"sewer", p.street}, {"main", p.drain}} {
+		if x.length != "" {
+			edits = append(edits, job.SetList([]string{"E " + x.length}, "runs", x.run, "legs"), job.Set(slope, "runs", x.run, "slope"))
 		}
 	}
 	text, _ = job.Apply(text, edits)
@@ -102,8 +142,16 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.apply(w, r, in.Rev, func([]byte) ([]job.Edit, error) { return newRoom(in.Place) })
+	s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
+		j, _ := job.Read(r.PathValue("name")+suffix, text)
+		if j == nil {
+			return nil, errUnread
+		}
+		return newRoom(j, in.Place)
+	})
 }
+
+var errUnread = errors.New("the file cannot be read yet")
 
 func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
 	var in struct {
@@ -116,7 +164,7 @@ func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
 	}
 	s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
 		if j, _ := job.Read(r.PathValue("name")+suffix, text); j == nil {
-			return nil, errors.New("the file cannot be read yet")
+			return nil, errUnread
 		}
 		return copyRoom(written(text), in.Place)
 	})

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"trapweir/engine/job"
+	"trapweir/engine/unit"
 )
 
 // Room is a room with its usual rough-in, to begin with and to adjust. The dimensions are
@@ -96,13 +97,14 @@ type place struct {
 	Joins  string `json:"joins"` // "" with a copy: what the copied room joins
 	At     string `json:"at"`
 	Level  string `json:"level"`
-	Heads  string `json:"heads"`  // new room: which way its branch flows, N E S W
+	Heads  string `json:"heads"`  // new room: which way its branch flows, N E S W; "" as it fits
 	Mirror string `json:"mirror"` // copy: "E-W" or "N-S"
 	Place  string `json:"place"`  // what its pipes lie in
+	Stack  bool   `json:"stack"`  // new room: a stack is laid down to what it joins
 }
 
-// newRoom makes the edits that lay a room out.
-func newRoom(in place) ([]job.Edit, error) {
+// newRoom makes the edits that lay a room out in a job.
+func newRoom(j *job.Job, in place) ([]job.Edit, error) {
 	for _, r := range rooms {
 		if r.Kind != in.Kind {
 			continue
@@ -111,20 +113,26 @@ func newRoom(in place) ([]job.Edit, error) {
 		if name == "" || in.Joins == "" {
 			return nil, fmt.Errorf("%w: it wants a name and what it drains into", errRoom)
 		}
+		in, es := fitted(j, in)
 		turn := strings.Index("ESWN", strings.ToUpper(in.Heads))
 		if turn < 0 || len(in.Heads) != 1 {
 			turn = 0
 		}
-		var es []job.Edit
 		make := func(heading string, x pipe) {
 			fields := []job.Field{}
 			for _, f := range x.keys {
 				f.Value = named(f.Value, name, in.Joins)
 				switch f.Key {
 				case "legs":
-					f.List = each(f.List, func(s string) string { return turned(s, turn) })
+					f.List = each(f.List, func(s string) string { return measured(turned(s, turn), j.Units) })
 				case "arm":
-					f.Value = turned(f.Value, turn)
+					f.Value = measured(turned(f.Value, turn), j.Units)
+				case "at", "rim", "standpipe", "trap above floor":
+					f.Value = measured(f.Value, j.Units)
+				case "slope":
+					if j.Units == unit.Metric {
+						f.Value = "2%"
+					}
 				}
 				fields = append(fields, f)
 				if f.Key == "joins" && in.At != "" && f.Value == in.Joins {
@@ -149,6 +157,21 @@ func newRoom(in place) ([]job.Edit, error) {
 		return es, nil
 	}
 	return nil, fmt.Errorf("%w: there is no kind of room %q", errRoom, in.Kind)
+}
+
+// measured writes a leg or a length as the job writes lengths.
+func measured(s string, sys unit.System) string {
+	if sys != unit.Metric {
+		return s
+	}
+	if l, err := unit.ParseLength(s); err == nil {
+		return inSystem(l, sys).In(sys)
+	}
+	if leg, found, _ := job.ParseLeg(s); found == "" && leg.Length.Set {
+		leg.Length.V = inSystem(leg.Length.V, sys)
+		return leg.In(sys)
+	}
+	return s
 }
 
 func named(s, room, joins string) string {

@@ -2,14 +2,16 @@
 import { signal } from '@preact/signals'
 import { Edit } from './api'
 import { Length } from './keypad'
-import { At, Way } from './pipe'
+import { At, directionWords, Way } from './pipe'
 import { Choice, Icon, Usual, Words } from './parts'
 import { slopes } from './keys'
-import { copyRoom, edit, forms, free, kinds, levels, makeRoom, names, panel, pick, roomsOf, state, tell, textOf, thing } from './state'
+import { copyRoom, edit, forms, free, kinds, levels, listOf, makeRoom, names, panel, pick, roomsOf, state, tell, textOf, thing } from './state'
 
 type What = 'fixture' | 'pipe' | 'vent' | 'room' | 'copy'
 const what = signal<What>('room')
-const blank = { kind: '', name: '', joins: '', at: '', room: '', level: '', way: 'E', length: '', ends: 'through roof', heads: 'E', mirror: '', place: '', copied: '', drawn: '', slope: '' }
+/** usual stands in a form for what is usual there, until something else is chosen. */
+const usual = '?'
+const blank = { kind: '', name: '', joins: '', at: '', room: '', level: usual, way: 'E', length: '', ends: 'through roof', heads: '', mirror: '', place: usual, copied: '', drawn: '', slope: '' }
 const form = signal({ ...blank })
 const set = (change: Partial<typeof blank>) => { form.value = { ...form.value, ...change } }
 
@@ -17,7 +19,7 @@ const set = (change: Partial<typeof blank>) => { form.value = { ...form.value, .
 export function begin(w: What, at = '') {
   what.value = w
   const of = thing(at)
-  form.value = { ...blank, slope: form.value.slope, joins: at, way: w === 'vent' ? 'up' : 'E', level: textOf(of?.entry, 'level') || form.value.level, room: textOf(of?.entry, 'room') }
+  form.value = { ...blank, slope: form.value.slope, joins: at, way: w === 'vent' ? 'up' : 'E', level: textOf(of?.entry, 'level') || form.value.level, place: form.value.place, room: textOf(of?.entry, 'room') }
   panel.value = 'add'
 }
 
@@ -65,9 +67,12 @@ function Joins() {
   )
 }
 
+/** levelOf is the level that the form says, or the first one. */
+const levelOf = () => (form.value.level !== usual ? form.value.level : levels()[0] ?? '')
+
 function Level() {
   if (levels().length === 0) return null
-  return <Choice label="Level" value={form.value.level} of={levels()} none="Not said" onPick={(v) => set({ level: v })} />
+  return <Choice label="Level" value={levelOf()} of={levels()} none="Not said" onPick={(v) => set({ level: v })} />
 }
 
 function RunForm({ fixture }: { fixture: boolean }) {
@@ -80,7 +85,7 @@ function RunForm({ fixture }: { fixture: boolean }) {
     if (f.length) fields.push({ key: 'legs', list: [`${f.way} ${f.length}`] })
     if (f.slope && !upright) fields.push({ key: 'slope', value: f.slope })
     if (fixture) fields.push({ key: 'fixture', value: f.kind })
-    if (f.level) fields.push({ key: 'level', value: f.level })
+    if (levelOf()) fields.push({ key: 'level', value: levelOf() })
     if (f.room) fields.push({ key: 'room', value: f.room })
     if (await edit({ op: 'add', path: ['runs', name], fields })) { set({ name: '', length: '', at: '', drawn: '' }); pick(name) }
   }
@@ -134,17 +139,41 @@ function VentForm() {
   )
 }
 
-const lies = ['crawl space', 'joists', 'wall', 'under slab', 'under ground']
+const lies = ['crawl space', 'basement', 'joists', 'wall', 'under slab', 'under ground']
+
+/** liesIn is what pipes of a level lie in by habit: under the lowest floor what the job says
+ *  is there, higher up the joists. */
+function liesIn(level: string): string {
+  const all = state.value?.written.levels ?? []
+  const under = textOf(all.find((l) => l.name === level), 'under')
+  if (under === 'slab') return 'under slab'
+  if (lies.includes(under)) return under
+  return level && level !== all[0]?.name ? 'joists' : ''
+}
+
+const aNewStack = 'a new stack'
+
+/** into is what a room drains into unless something else is chosen: on an upper floor the
+ *  stack that is there, or a new one. */
+function into(level: string): string {
+  if (!level || level === levels()[0]) return main()
+  const down = (state.value?.written.runs ?? []).filter((r) => !textOf(r, 'fixture') && !textOf(r, 'room') && listOf(r, 'legs').some((l) => /^down/i.test(l)))
+  return down[0]?.name ?? aNewStack
+}
 
 function RoomForm() {
   const f = form.value
   const list = forms.value?.rooms ?? []
   const kind = list.find((r) => r.kind === f.kind)
+  const level = levelOf()
+  const joins = f.joins || into(level)
+  const place = f.place === usual ? liesIn(level) : f.place
+  const name = f.name.trim() || (kind ? free(kind.kind.replace(/ with .*/, '')) : '')
   const add = async () => {
-    const as = f.name.trim()
-    if (await makeRoom({ kind: f.kind, as, joins: f.joins || main(), at: f.at, level: f.level, heads: f.heads, place: f.place })) {
-      set({ name: '', at: '' })
-      tell(`${as} is laid out with usual rough-in dimensions: set them to what you measure.`)
+    const stack = joins === aNewStack
+    if (await makeRoom({ kind: f.kind, as: name, joins: stack ? main() : joins, at: f.at, level, heads: f.heads, place, stack })) {
+      set({ name: '', at: '', joins: '', kind: '' })
+      tell(`${name} is laid out with usual rough-in dimensions: set them to what you measure.`)
     }
   }
   return (
@@ -153,12 +182,13 @@ function RoomForm() {
         {list.map((r) => <button type="button" key={r.kind} aria-pressed={f.kind === r.kind} onClick={() => set({ kind: r.kind })}>{r.kind}</button>)}
       </div>
       {kind && <p class="hint">{kind.say}.</p>}
-      <Words label="Name of the room" value={f.name} live placeholder="hall bath" onDone={(v) => set({ name: v })} />
-      <Joins />
-      <Choice label="Its branch runs" value={f.heads} of={['N', 'E', 'S', 'W']} onPick={(v) => set({ heads: v })} />
+      <Words label="Name of the room" value={f.name} live placeholder={name || 'hall bath'} onDone={(v) => set({ name: v })} />
       <Level />
-      <Choice label="Its pipes lie in" value={f.place} of={lies} none="Not said" onPick={(v) => set({ place: v })} />
-      <button class="main" disabled={!f.kind || !f.name.trim()}><Icon name="plus" /> Lay out {f.name.trim() || 'the room'}</button>
+      <Choice label="Drains into" value={joins} of={[...(level && level !== levels()[0] ? [aNewStack] : []), ...names()]} words={{ [aNewStack]: `a new stack, down to ${main()}` }} onPick={(v) => set({ joins: v })} />
+      <At label="Where on it" value={f.at} live none="Where there is room" onPick={(v) => set({ at: v })} />
+      <Choice label="Its branch runs" value={f.heads} of={['N', 'E', 'S', 'W']} words={directionWords} none="As it fits" onPick={(v) => set({ heads: v })} />
+      <Choice label="Its pipes lie in" value={place} of={lies} none="Not said" onPick={(v) => set({ place: v })} />
+      <button class="main" disabled={!f.kind}><Icon name="plus" /> Lay out {name || 'the room'}</button>
     </form>
   )
 }
@@ -169,7 +199,7 @@ function CopyForm() {
   const room = f.copied || have[0] || ''
   const add = async () => {
     const as = f.name.trim()
-    if (await copyRoom({ room, as, joins: f.joins, at: f.at, level: f.level, mirror: f.mirror })) {
+    if (await copyRoom({ room, as, joins: f.joins, at: f.at, level: f.level === usual ? '' : f.level, mirror: f.mirror })) {
       set({ name: '', at: '' })
       tell(`${room} is copied as ${as}. Undo takes it back.`)
     }
@@ -181,7 +211,7 @@ function CopyForm() {
       <Words label="Name of the copy" value={f.name} live placeholder="guest bath" onDone={(v) => set({ name: v })} />
       <Choice label="Drains into" value={f.joins} of={names()} none="What the room drains into" onPick={(v) => set({ joins: v })} />
       <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
-      <Level />
+      {levels().length > 0 && <Choice label="Level" value={f.level === usual ? '' : f.level} of={levels()} none="As the room copied" onPick={(v) => set({ level: v })} />}
       <Choice label="Mirrored" value={f.mirror} of={['E-W', 'N-S']} none="As it is" onPick={(v) => set({ mirror: v })} />
       <button class="main" disabled={!f.name.trim()}><Icon name="plus" /> Copy {room}</button>
     </form>

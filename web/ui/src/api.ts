@@ -66,7 +66,9 @@ export interface Edit {
   op: 'set' | 'remove' | 'add' | 'rename' | 'append'; path: string[]; value?: string; list?: string[]
   fields?: Field[]; items?: { value?: string; fields?: Field[] }[]; after?: string
 }
-export interface Fix { title: string; about: string; care?: string; cost?: string; also: number; asks?: string[]; text: string }
+export interface Fix {
+  title: string; about: string; care?: string; cost?: string; legal?: string; changes?: string; reserve?: string; also: number; asks?: string[]; text: string
+}
 export interface Book { id: string; title: string; kind?: string }
 
 // What differs in a drawing is sent, over one that is here.
@@ -175,12 +177,12 @@ type Drawn = (d: Drawing, rev: string) => void
 
 const job = (name: string) => '/api/job/' + encodeURIComponent(name)
 
-export interface Place { kind?: string; room?: string; as: string; joins: string; at: string; level: string; heads?: string; mirror?: string; place?: string }
+export interface Place { kind?: string; room?: string; as: string; joins: string; at: string; level: string; heads?: string; mirror?: string; place?: string; stack?: boolean }
 
 export const api = {
   start: () => call<{ first: string; folder: string; caution: string; views: { name: string; title: string }[] }>('GET', '/api/start'),
   jobs: () => call<{ folder: string; jobs: JobEntry[] }>('GET', '/api/jobs'),
-  create: (b: { name: string; title: string; code: string; floors?: number; fixtures?: string[]; text?: string }) => call<State>('POST', '/api/jobs', b),
+  create: (b: { name: string; title: string; code: string; floors?: number; under?: string; metric?: boolean; drain?: string; street?: string; fixtures?: string[]; text?: string }) => call<State>('POST', '/api/jobs', b),
   job: (name: string, look: Look) => call<State>('GET', job(name) + seen(look)),
   put: (name: string, look: Look, drawn: Drawn, rev: string, text: string) => send('PUT', job(name) + seen(look), { rev, text }, drawn),
   /** last saves a text while the page is closed; nobody waits for the answer. */

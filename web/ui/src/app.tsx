@@ -15,7 +15,7 @@ import { Icon } from './parts'
 import { Pipe } from './pipe'
 import { Sheet } from './sheet'
 import {
-  canRedo, canUndo, caution, forms, kinds, list, listen, open, Panel, panel, pick, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
+  canRedo, canUndo, caution, forms, kinds, large, list, listen, open, Panel, panel, pick, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
 } from './state'
 import { Walk } from './walk'
 
@@ -59,7 +59,7 @@ function Tabs() {
   return (
     <nav class="tabs" aria-label="Panes">
       {tabs.map(([p, words, icon]) => (
-        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { if (p === 'pipes' && panel.value === p) pick('', false); panel.value = p; if (narrow.value) walkOf.value = null }}>
+        <button key={p} aria-current={panel.value === p ? 'page' : undefined} onClick={() => { if (p === 'pipes' && panel.value === p) pick('', false); panel.value = p; large.value = false; if (narrow.value) walkOf.value = null }}>
           <Icon name={icon} /><span>{words}</span>{(count[p] ?? 0) > 0 && <span class="badge">{count[p]}</span>}
         </button>
       ))}
@@ -100,10 +100,22 @@ function Pane() {
   }
 }
 
+/** Peek names what is picked while the drawing has the whole screen. */
+function Peek() {
+  const r = state.value!.result
+  const size = r.runs.find((x) => x.name === picked.value)?.pieces.at(-1)?.size ?? r.vents.find((v) => v.name === picked.value)?.size ?? ''
+  return (
+    <div class="peek" role="status">
+      <span><b>{picked.value}</b> {size}</span>
+      <button onClick={() => { large.value = false; panel.value = 'pipes' }}>Open</button>
+    </div>
+  )
+}
+
 function Bench() {
   const p = preview.value
   return (
-    <div class="bench">
+    <div class={'bench' + (narrow.value && large.value ? ' large' : '')}>
       <main class="work" data-rev={state.value!.rev} data-drawn={state.value!.later ? '' : state.value!.rev} data-redraws={redraws.value}>
         <Sheet />
         {p && (
@@ -114,6 +126,7 @@ function Bench() {
           </div>
         )}
         {!narrow.value && <Walk />}
+        {narrow.value && large.value && picked.value && <Peek />}
         <Title />
       </main>
       <aside tabIndex={-1} class={'pane ' + panel.value} aria-label="Pane">{narrow.value && walkOf.value !== null ? <Walk /> : <Pane />}</aside>

@@ -1,12 +1,13 @@
 // The jobs of the folder, and a new one.
 import { signal } from '@preact/signals'
 import { api, Book } from './api'
+import { Length } from './keypad'
 import { Choice, Dialog, Icon, Words } from './parts'
 import { caution, folder, jobs, open, tell } from './state'
 
 const sought = signal('')
 const making = signal(false)
-const fresh = signal({ title: '', code: '', floors: '1' })
+const fresh = signal({ title: '', code: '', floors: '1', under: 'crawl space', units: '', drain: '', street: '' })
 const books = signal<Book[]>([])
 const many = 200
 
@@ -58,9 +59,9 @@ function NewJob() {
     const title = f.title.trim()
     const name = title.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').replace(/\s+/g, ' ').trim().replace(/^\.+/, '').slice(0, 100) || 'job'
     try {
-      const s = await api.create({ name, title, code: f.code, floors: Number(f.floors) })
+      const s = await api.create({ name, title, code: f.code, floors: Number(f.floors), under: f.under, metric: f.units === 'metric', drain: f.drain.trim(), street: f.street.trim() })
       making.value = false
-      set({ title: '' })
+      set({ title: '', drain: '', street: '' })
       await open(s.name)
     } catch (e) { tell((e as Error).message, true) }
   }
@@ -68,8 +69,16 @@ function NewJob() {
     <Dialog title="New job" onClose={() => { making.value = false }}>
       <form class="fields" onSubmit={(e) => { e.preventDefault(); void make() }}>
         <Words label="Title" value={f.title} live placeholder="Heron Lane, new house" onDone={(v) => set({ title: v })} />
-        <Choice label="Code and edition" value={f.code} of={books.value.map((b) => b.id)} none="Not known yet" hint="Your building department says which one it enforces" onPick={(v) => set({ code: v })} />
-        <Choice label="Floors" value={f.floors} of={['1', '2', '3']} onPick={(v) => set({ floors: v })} />
+        <Choice label="Code and edition" value={f.code} of={books.value.map((b) => b.id)} words={Object.fromEntries(books.value.map((b) => [b.id, b.title]))} none="Not known yet" hint="Your building department says which one it enforces" onPick={(v) => set({ code: v })} />
+        <div class="pair">
+          <Choice label="Floors" value={f.floors} of={['1', '2', '3']} onPick={(v) => set({ floors: v })} />
+          <Choice label="Under the first floor" value={f.under} of={['crawl space', 'basement', 'slab']} none="Not known yet" onPick={(v) => set({ under: v })} />
+        </div>
+        <Choice label="Measured in" value={f.units} of={['metric']} words={{ metric: 'millimetres and metres' }} none="Feet and inches" onPick={(v) => set({ units: v })} />
+        <div class="pair">
+          <Length label="Drain under the house" value={f.drain} metric={f.units === 'metric'} live onDone={(v) => set({ drain: v })} hint="About how long: it can be set later" />
+          <Length label="From the house to the street" value={f.street} metric={f.units === 'metric'} live onDone={(v) => set({ street: v })} />
+        </div>
         <div class="dialog-foot"><button class="main" disabled={!f.title.trim()}>Begin</button></div>
       </form>
     </Dialog>

@@ -4,19 +4,20 @@ import { signal } from '@preact/signals'
 import { Dialog, Field, Icon, Input } from './parts'
 import { state } from './state'
 
-interface Asked { label: string; value: string; done: (v: string) => void }
+interface Asked { label: string; value: string; metric: boolean; done: (v: string) => void }
 const asked = signal<Asked | null>(null)
 const parts = signal({ whole: '', feet: '', part: '', minus: false })
 export const metric = () => state.value?.written.top.some((e) => e.name === 'units' && e.text === 'metric') ?? false
 
 /** Length is a field for a length: typed freely, or with the keypad beside it. */
-export function Length(props: { label: string; value: string; hint?: string; placeholder?: string; live?: boolean; onDone: (v: string) => void }) {
+export function Length(props: { label: string; value: string; hint?: string; placeholder?: string; live?: boolean; metric?: boolean; onDone: (v: string) => void }) {
+  const inMetric = props.metric ?? metric()
   return (
     <Field label={props.label} hint={props.hint}>
       {(id, hint) => (
         <div class="with-key">
-          <Input id={id} hint={hint} value={props.value} placeholder={props.placeholder ?? (metric() ? '1.9 m' : `6' 4"`)} live={props.live} onDone={props.onDone} />
-          <button type="button" aria-label={`Keypad for ${props.label}`} onClick={() => keypad(props.label, props.value, props.onDone)}><Icon name="keypad" /></button>
+          <Input id={id} hint={hint} value={props.value} placeholder={props.placeholder ?? (inMetric ? '1.9 m' : `6' 4"`)} live={props.live} onDone={props.onDone} />
+          <button type="button" aria-label={`Keypad for ${props.label}`} onClick={() => keypad(props.label, props.value, props.onDone, inMetric)}><Icon name="keypad" /></button>
         </div>
       )}
     </Field>
@@ -24,7 +25,9 @@ export function Length(props: { label: string; value: string; hint?: string; pla
 }
 
 /** read takes a text apart that this pad or a hand wrote; what it cannot read starts empty. */
-export function read(text: string) {
+export function read(text: string, inMetric = false) {
+  const mm = inMetric ? /^\s*(-?)\s*(\d+(?:\.\d+)?)\s*(mm|cm|m)\s*$/.exec(text) : null
+  if (mm) return { minus: mm[1] === '-', whole: String(Math.round(Number(mm[2]) * { mm: 1, cm: 10, m: 1000 }[mm[3]]!)), feet: '', part: '' }
   const m = /^\s*(-?)\s*(?:(\d+)\s*(?:'|ft))?\s*(?:(\d+)?(?:[- ]?(\d+\/\d+))?\s*(?:"|in))?\s*$/.exec(text)
   if (!m) return { whole: '', feet: '', part: '', minus: false }
   return { minus: m[1] === '-', feet: m[2] ?? '', whole: m[3] ?? '', part: m[4] ?? '' }
@@ -46,9 +49,9 @@ export function inSteps(n: number): string {
 }
 
 /** keypad asks for a length. */
-export function keypad(label: string, value: string, done: (v: string) => void) {
-  parts.value = read(value)
-  asked.value = { label, value, done }
+export function keypad(label: string, value: string, done: (v: string) => void, inMetric = metric()) {
+  parts.value = read(value, inMetric)
+  asked.value = { label, value, metric: inMetric, done }
 }
 
 const fractions = ['1/8', '1/4', '3/8', '1/2', '5/8', '3/4', '7/8', '1/16']
@@ -59,7 +62,7 @@ export function Keypad() {
   const p = parts.value
   const set = (change: Partial<typeof p>) => { parts.value = { ...parts.value, ...change } }
   const close = () => { asked.value = null }
-  const units = metric()
+  const units = a.metric
   const text = units ? (p.whole ? (p.minus ? '-' : '') + p.whole + ' mm' : '') : write(p)
   const key = (k: string) => set({ whole: (parts.value.whole + k).replace(/^0+(?=\d)/, '').slice(0, 6) })
   const feet = () => set({ feet: parts.value.whole || parts.value.feet, whole: '', part: '' })

@@ -87,11 +87,16 @@ function Fixes() {
       {fresh && fresh.length === 0 && <p>No change that this program can make by itself settles what was found.</p>}
       {fresh && fresh.map((f, i) => (
         <article key={i} class="fix">
-          <h3>{f.title}</h3>
-          <p class="soft">For: {f.about}{f.also > 0 && `, and ${f.also} more`}</p>
-          {f.cost && <p>{f.cost}</p>}
-          {f.care && <p class="warn">{f.care}</p>}
-          {f.asks?.map((a, k) => <p key={k} class="ask">Leaves open: {a.replace(/`/g, '')}</p>)}
+          <h3>{firstCapital(f.title)}</h3>
+          <dl class="facts">
+            <dt>Cures</dt><dd>{f.about}{f.also > 0 && `, and ${f.also} more`}</dd>
+            {f.legal && <><dt>Meets</dt><dd>{f.legal}</dd></>}
+            {f.cost && <><dt>Takes</dt><dd>{f.cost}</dd></>}
+            {f.changes && <><dt>Also changes</dt><dd>{f.changes}</dd></>}
+            {f.reserve && <><dt>Against it</dt><dd class="warn">{f.reserve}</dd></>}
+            {f.asks?.map((a) => <><dt>Leaves open</dt><dd class="ask">{question(a)}</dd></>)}
+            {f.care && <><dt>Take care</dt><dd class="warn">{f.care}</dd></>}
+          </dl>
           <div class="row">
             <button onClick={async () => {
               try {
@@ -137,7 +142,7 @@ export function Questions() {
       <ul class="questions">
         {list.map((q) => (
           <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
-            <p><b>{firstCapital((q.answers.length ? q.ask.replace(/\? write .*$/, '?') : q.ask).replace(/`/g, ''))}</b></p>
+            <p><b>{firstCapital(q.answers.length ? question(q.ask) : q.ask.replace(/`/g, ''))}</b></p>
             {q.answers.map((a) => <AnswerField key={a.path.join(' ')} a={a} />)}
             {q.answers.length === 0 && <Noted ask={q.ask} />}
             <details>
@@ -161,6 +166,9 @@ export function Questions() {
     </section>
   )
 }
+
+/** question leaves out what to write in the file, where the page writes it. */
+const question = (ask: string) => ask.replace(/\? write .*$/, '?').replace(/`/g, '')
 
 const firstCapital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1)
 

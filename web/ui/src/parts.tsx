@@ -12,6 +12,7 @@ const paths: Record<string, string> = {
   file: 'M6 3h8l4 4v14H6zM14 3v4h4', list: 'M9 6h11M9 12h11M9 18h11M4 6h1M4 12h1M4 18h1', ask: 'M9 9a3 3 0 1 1 4 3c-1 .5-1 1-1 2M12 18v.5',
   warn: 'M12 4 3 20h18zM12 10v5M12 17.5v.5', out: 'M12 4v11M7 11l5 5 5-5M4 20h16', sun: 'M12 8a4 4 0 1 0 0 8 4 4 0 0 0 0-8zM12 2v3M12 19v3M2 12h3M19 12h3M5 5l2 2M17 17l2 2M19 5l-2 2M7 17l-2 2',
   pencil: 'M4 20l1-5L16 4l4 4L9 19zM13 7l4 4',
+  large: 'M14 4h6v6M20 4l-7 7M10 20H4v-6M4 20l7-7',
   up: 'M6 15l6-6 6 6', down: 'M6 9l6 6 6-6',
 }
 
@@ -32,17 +33,43 @@ export function Field(props: { label: string; hint?: string; children: (id: stri
   )
 }
 
-/** Choice is a select; "" is offered as `none` when that is given. */
-export function Choice(props: { label: string; value: string; of: string[]; none?: string; hint?: string; onPick: (v: string) => void }) {
+/** Select is a list to choose from. With the keyboard a choice counts when the list is left or
+ *  Enter is pressed: each arrow key on the way would be an edit otherwise. */
+export function Select(props: { id?: string; label?: string; hint?: string; value: string; onPick: (v: string) => void; children: ComponentChildren }) {
+  const draft = useSignal<string | null>(null)
+  const keyed = useRef(false)
+  const done = () => {
+    const v = draft.value
+    draft.value = null
+    if (v !== null && v !== props.value) props.onPick(v)
+  }
+  return (
+    <select id={props.id} aria-label={props.label} aria-describedby={props.hint} value={draft.value ?? props.value}
+      onPointerDown={() => { keyed.current = false }}
+      onKeyDown={(e) => {
+        if (e.key === 'Escape' && draft.value !== null) { draft.value = null; e.stopPropagation() }
+        if (e.key === 'Enter' && draft.value !== null) { e.preventDefault(); done() }
+        keyed.current = e.key !== 'Tab' && e.key !== 'Shift'
+      }}
+      onBlur={() => { keyed.current = false; done() }}
+      onChange={(e) => { if (keyed.current) draft.value = e.currentTarget.value; else props.onPick(e.currentTarget.value) }}>
+      {props.children}
+    </select>
+  )
+}
+
+/** Choice is a select; "" is offered as `none` when that is given, and words say a value in
+ *  other words than the file's. */
+export function Choice(props: { label: string; value: string; of: string[]; words?: Record<string, string>; none?: string; hint?: string; onPick: (v: string) => void }) {
   const known = props.value === '' || props.of.includes(props.value)
   return (
     <Field label={props.label} hint={props.hint}>
       {(id, hint) => (
-        <select id={id} aria-describedby={hint} value={props.value} onChange={(e) => props.onPick(e.currentTarget.value)}>
+        <Select id={id} hint={hint} value={props.value} onPick={props.onPick}>
           {props.none !== undefined && <option value="">{props.none}</option>}
           {!known && <option value={props.value}>{props.value}</option>}
-          {props.of.map((w) => <option value={w} key={w}>{w}</option>)}
-        </select>
+          {props.of.map((w) => <option value={w} key={w}>{props.words?.[w] ?? w}</option>)}
+        </Select>
       )}
     </Field>
   )
@@ -88,14 +115,12 @@ export function Usual(props: { label: string; value: string; usual: string[]; no
   return (
     <Field label={props.label} hint={props.hint}>
       {(id, hint) => (
-        <select id={id} aria-describedby={hint} value={props.value} onChange={(e) => {
-          if (e.currentTarget.value === 'another') { e.currentTarget.value = props.value; other.value = true } else props.onPick(e.currentTarget.value)
-        }}>
+        <Select id={id} hint={hint} value={props.value} onPick={(v) => { if (v === 'another') other.value = true; else props.onPick(v) }}>
           <option value="">{props.none}</option>
           {!known && <option value={props.value}>{props.value}</option>}
           {props.usual.map((w) => <option value={w} key={w}>{w}</option>)}
           <option value="another">Another, by hand</option>
-        </select>
+        </Select>
       )}
     </Field>
   )

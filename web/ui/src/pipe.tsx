@@ -5,7 +5,7 @@ import { api, Edit, Entry, Reason, WhyPage } from './api'
 import { begin } from './add'
 import { KeyField, Place, plainSize, setKey, sizes, slopes } from './keys'
 import { Length } from './keypad'
-import { Choice, Cites, Icon, Usual, Words } from './parts'
+import { Choice, Cites, Icon, Select, Usual, Words } from './parts'
 import { edit, forms, get, keyOf, listOf, names, panel, pick, picked, state, tell, textOf, thing, walkOf } from './state'
 import { FindingLine } from './lists'
 import { lineToShow } from './editor'
@@ -112,7 +112,7 @@ function Reasons({ of, required }: { of: Reason[] | null | undefined; required: 
 }
 
 /** At is where on its receiver a pipe joins. */
-export const At = (props: { label: string; value: string; onPick: (v: string) => void; live?: boolean }) => <Place {...props} none="As is usual" />
+export const At = (props: { label: string; value: string; none?: string; onPick: (v: string) => void; live?: boolean }) => <Place {...props} none={props.none ?? 'As is usual'} />
 
 function RunFields({ of }: { of: Entry }) {
   const path = ['runs', of.name]
@@ -187,9 +187,9 @@ export function legParts(leg: string): { way: string; length: string } | null {
 export function Way(props: { label: string; value: string; onPick: (v: string) => void }) {
   return (
     <div class="field">
-      <select aria-label={props.label} value={props.value} onChange={(e) => props.onPick(e.currentTarget.value)}>
+      <Select label={props.label} value={props.value} onPick={props.onPick}>
         {directions.map((d) => <option key={d} value={d}>{directionWords[d]}</option>)}
-      </select>
+      </Select>
     </div>
   )
 }

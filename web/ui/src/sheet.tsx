@@ -5,11 +5,14 @@ import { signal, useSignal } from '@preact/signals'
 import { drawnFrom } from './add'
 import { Hold, Picture, Point, WayTo } from './api'
 import { inSteps, keypad, metric } from './keypad'
-import { panel, pick, picked, pointed, preview, setLength, show as showSheet, state, tell, thing, walkOf } from './state'
+import { edit, large, narrow, panel, pick, picked, pointed, preview, setLength, show as showSheet, state, tell, textOf, thing, walkOf } from './state'
 import { Icon } from './parts'
 import { directionWords as wayWords } from './pipe'
 
 interface Box { x: number; y: number; w: number; h: number }
+
+/** readable is how many pixels a millimetre of the sheet takes when its small words can be read. */
+const readable = 4.2
 
 /** idOf is the thing in the job that an element of the drawing stands for. */
 function idOf(el: Element | null): string {
@@ -43,6 +46,7 @@ const drawing = signal(false)
 /** pull is what is being done with a finger: a leg made longer, or a new one drawn. */
 type Pull =
   | { kind: 'length'; hold: Hold; steps: number; to: Point }
+  | { kind: 'joint'; joint: Joint; at: number; by: string; to: Point }
   | { kind: 'draw'; name: string; heading: string; at: number; known: boolean; from: Point; way: WayTo | null; steps: number; to: Point }
 const pull = signal<Pull | null>(null)
 
@@ -91,6 +95,85 @@ function wayTo(v: Seen, dx: number, dy: number): { way: WayTo | null; steps: num
   }
   return d < 12 ? { way: null, steps: 0 } : { way, steps }
 }
+
+/** Joint is where what is picked meets the pipe that it joins, or takes off from. */
+interface Joint { heading: 'runs' | 'vents'; name: string; on: string; holds: Hold[]; end: Point; at: number }
+
+/** joint of what is picked; none where the drawing does not show both, or a length along the
+ *  other pipe is not known. */
+function joint(): Joint | null {
+  const it = picked.value && !preview.value && !drawing.value ? thing(picked.value) : null
+  if (!it) return null
+  const vent = it.heading === 'vents'
+  const on = textOf(it.entry, vent ? 'from' : 'joins')
+  const mine = (state.value?.holds ?? []).filter((h) => h.name === picked.value)
+  const holds = (state.value?.holds ?? []).filter((h) => h.name === on && h.pieces.some((p) => p.known))
+  const leg = vent ? mine[0] : mine[mine.length - 1]
+  if (!leg || !holds.length) return null
+  const n = nearestOn(holds, leg.fixed)
+  return n && n.far < 1 ? { heading: it.heading, name: picked.value, on, holds, end: leg.fixed, at: n.at } : null
+}
+
+/** nearestOn is the place on some legs that is nearest to a place on the sheet. */
+function nearestOn(holds: Hold[], to: Point): { at: number; point: Point; far: number; step: number } | null {
+  let best: { at: number; point: Point; far: number; step: number } | null = null
+  for (const h of holds) {
+    for (const s of h.pieces) {
+      if (!s.known) continue
+      const l2 = (s.b[0] - s.a[0]) ** 2 + (s.b[1] - s.a[1]) ** 2
+      const t = l2 ? Math.min(1, Math.max(0, ((to[0] - s.a[0]) * (s.b[0] - s.a[0]) + (to[1] - s.a[1]) * (s.b[1] - s.a[1])) / l2)) : 0
+      const point: Point = [s.a[0] + t * (s.b[0] - s.a[0]), s.a[1] + t * (s.b[1] - s.a[1])]
+      const far = dist(point, to)
+      if (!best || far < best.far) best = { at: s.from + t * (s.to - s.from), point, far, step: s.to > s.from ? Math.sqrt(l2) / (s.to - s.from) : 0 }
+    }
+  }
+  return best
+}
+
+/** pointAt is where on some legs a distance along the pipe lies. */
+function pointAt(holds: Hold[], at: number): Point | null {
+  for (const h of holds) {
+    for (const s of h.pieces) {
+      if (at < s.from - 1e-6 || at > s.to + 1e-6) continue
+      const t = s.to > s.from ? (at - s.from) / (s.to - s.from) : 0
+      return [s.a[0] + t * (s.b[0] - s.a[0]), s.a[1] + t * (s.b[1] - s.a[1])]
+    }
+  }
+  return null
+}
+
+/** joined is the place on the other pipe to which a joint is pulled: the end of the pipe, or
+ *  where another pipe joins it, when it comes near; else on whole steps that can be told
+ *  apart under the finger. */
+function joined(j: Joint, v: Seen, x: number, y: number): { at: number; by: string; to: Point } | null {
+  const n = nearestOn(j.holds, [(x - v.x) / v.k, (y - v.y) / v.k])
+  if (!n) return null
+  const known = j.holds.flatMap((h) => h.pieces).filter((p) => p.known)
+  const first = known[0].from, last = known[known.length - 1].to
+  const marks: { at: number; by: string }[] = []
+  if (first === 0) marks.push({ at: 0, by: 'upper end' })
+  if (known.length === j.holds.flatMap((h) => h.pieces).length) marks.push({ at: last, by: 'lower end' })
+  const drains = state.value?.written.runs ?? [], vents = state.value?.written.vents ?? []
+  for (const o of [...drains, ...vents]) {
+    if (o.name === j.name || textOf(o, drains.includes(o) ? 'joins' : 'from') !== j.on) continue
+    const leg = (state.value?.holds ?? []).filter((h) => h.name === o.name)
+    const end = drains.includes(o) ? leg[leg.length - 1]?.fixed : leg[0]?.fixed
+    const m = end && nearestOn(j.holds, end)
+    if (m && m.far < 1) marks.push({ at: m.at, by: 'with ' + o.name })
+  }
+  const px = n.step * v.k
+  let best: { at: number; by: string } | null = null
+  for (const m of marks) {
+    if (Math.abs(m.at - n.at) * px < 9 && (!best || Math.abs(m.at - n.at) < Math.abs(best.at - n.at))) best = m
+  }
+  const by = (metric() ? [1, 5, 10, 50, 100] : [2, 6, 12, 24]).find((b) => b * px >= 4) ?? (metric() ? 100 : 24)
+  const at = best ? best.at : Math.min(last, Math.max(first, Math.round(n.at / by) * by))
+  const to = pointAt(j.holds, at)
+  return to && { at, by: best?.by ?? '', to }
+}
+
+/** placeWords is what the file says of a place so far along. */
+const placeWords = (j: { at: number; by: string }) => (j.by === 'upper end' || j.by === 'lower end' ? j.by : inSteps(j.at))
 
 export function Sheet() {
   const frame = useRef<HTMLDivElement>(null)
@@ -172,6 +255,29 @@ export function Sheet() {
     onSheet.current!.parts = shown.parts
     show()
   }, [shown])
+  /** follow brings what is picked near enough to be read: on a small screen always, on a
+   *  large one when it is out of sight. */
+  const followed = useRef(false)
+  const follow = (name: string) => {
+    const b = box.current, { w, h } = size.current
+    const spots = (state.value?.holds ?? []).filter((x) => x.name === name).flatMap((x) => x.pieces.flatMap((p) => [p.a, p.b]))
+    if (!b || !w || !h || !whole.current) return
+    if (!spots.length) {
+      if (followed.current && !name) fit()
+      followed.current = false
+      return
+    }
+    const xs = spots.map((p) => p[0]), ys = spots.map((p) => p[1])
+    const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)]
+    const seenAll = x0 >= b.x && x1 <= b.x + b.w && y0 >= b.y && y1 <= b.y + b.h
+    const now = Math.min(w / b.w, h / b.h)
+    if (seenAll && (now >= readable || !narrow.value)) return
+    const k = Math.max(narrow.value ? readable : now, Math.min(now, readable))
+    box.current = { x: (x0 + x1) / 2 - w / k / 2, y: (y0 + y1) / 2 - h / k / 2, w: w / k, h: h / k }
+    followed.current = own.current = true
+    show()
+  }
+  useLayoutEffect(() => { follow(picked.value) }, [picked.value, narrow.value, large.value])
   const walked = walkOf.value
   useLayoutEffect(() => { const s = svg(); if (s) mark(s) }, [picked.value, walked, shown, pointed.value])
   useEffect(() => {
@@ -214,6 +320,8 @@ export function Sheet() {
         const d = dist(sheetAt(v, h.end), p)
         if (d <= best) { best = d; pull.value = { kind: 'length', hold: h, steps: h.steps, to: h.end } }
       }
+      const j = joint()
+      if (j && dist(sheetAt(v, j.end), p) < best) pull.value = { kind: 'joint', joint: j, at: j.at, by: '', to: j.end }
       if (pull.value) host.setPointerCapture(e.pointerId)
     }
     const move = (e: PointerEvent) => {
@@ -229,6 +337,8 @@ export function Sheet() {
             const steps = moved > 4 ? pulled(g.hold, v, dx, dy) : g.hold.steps
             const by = steps - g.hold.steps
             pull.value = { ...g, steps, to: [g.hold.end[0] + by * g.hold.step[0], g.hold.end[1] + by * g.hold.step[1]] }
+          } else if (g.kind === 'joint') {
+            if (moved > 4) { const p = place(e), to = joined(g.joint, v, p[0], p[1]); if (to) pull.value = { ...g, ...to } }
           } else {
             const w = wayTo(v, dx, dy)
             pull.value = { ...g, ...w, to: w.way ? [g.from[0] + w.steps * w.way.step[0], g.from[1] + w.steps * w.way.step[1]] : g.from }
@@ -257,6 +367,12 @@ export function Sheet() {
         // A touch without a move is for the keypad; one beside the end is for what lies there.
         if (moved <= 4) keypad(`${g.hold.name}, ${g.hold.label}`, g.hold.known ? inSteps(g.hold.steps) : '', (l) => void setLength(g.hold, l))
         else if (g.steps !== g.hold.steps || !g.hold.known) void setLength(g.hold, inSteps(g.steps))
+        return
+      }
+      if (g?.kind === 'joint' && !(moved <= 4 && v && dist(sheetAt(v, g.joint.end), place(e)) > 14)) {
+        const put = (at: string) => void edit({ op: 'set', path: [g.joint.heading, g.joint.name, 'at'], value: at })
+        if (moved <= 4) keypad(`How far along ${g.joint.on}`, inSteps(g.joint.at), put)
+        else if (Math.abs(g.at - g.joint.at) > 0.01) put(placeWords(g))
         return
       }
       if (g?.kind === 'draw') {
@@ -337,6 +453,7 @@ export function Sheet() {
         <Sheets />
       </div>
       <div class="zoom" role="group" aria-label="View">
+        {narrow.value && <button aria-pressed={large.value} aria-label="The drawing on the whole screen" onClick={() => { large.value = !large.value }}><Icon name={large.value ? 'down' : 'large'} /></button>}
         <button onClick={() => zoom(1.4)} aria-label="Zoom in"><Icon name="plus" /></button>
         <button onClick={() => zoom(1 / 1.4)} aria-label="Zoom out"><Icon name="minus" /></button>
         <button onClick={() => fit(!own.current && zoomed.value > 100)} aria-label={`Fit the pipes, or the whole sheet; now ${zoomed.value} percent`}><Icon name="fit" /></button>
@@ -373,9 +490,9 @@ function Hands() {
   if (!v) return null
   const at = (p: Point) => sheetAt(v, p)
   if (g) {
-    const from = at(g.kind === 'length' ? g.hold.fixed : g.from), to = at(g.to)
-    const words = g.kind === 'length' ? inSteps(g.steps) : g.way ? `${wayWords[g.way.word] ?? g.way.word} ${inSteps(g.steps)}` : ''
-    const was = g.kind === 'length' ? (g.hold.known ? 'was ' + inSteps(g.hold.steps) : 'not given yet') : g.known ? `on ${g.name}, ${inSteps(Math.round(g.at / 2) * 2)} along` : `on ${g.name}`
+    const from = at(g.kind === 'length' ? g.hold.fixed : g.kind === 'joint' ? g.joint.end : g.from), to = at(g.to)
+    const words = g.kind === 'length' ? inSteps(g.steps) : g.kind === 'joint' ? placeWords(g) : g.way ? `${wayWords[g.way.word] ?? g.way.word} ${inSteps(g.steps)}` : ''
+    const was = g.kind === 'length' ? (g.hold.known ? 'was ' + inSteps(g.hold.steps) : 'not given yet') : g.kind === 'joint' ? (g.by.startsWith('with ') ? g.by : `along ${g.joint.on}, was ${inSteps(g.joint.at)}`) : g.known ? `on ${g.name}, ${inSteps(Math.round(g.at / 2) * 2)} along` : `on ${g.name}`
     // Above the finger, and within the frame.
     const w = 190, x = Math.max(6, Math.min(to[0] - w / 2, v.w - w - 6)), y = to[1] > 96 ? to[1] - 92 : to[1] + 40
     return (
@@ -386,8 +503,10 @@ function Hands() {
       </svg>
     )
   }
+  const j = joint(), [jx, jy] = j ? at(j.end) : [0, 0]
   return (
     <svg class="hands" aria-hidden="true">
+      {j && <rect class="joint" data-joint={j.name} x={jx - 8} y={jy - 8} width="16" height="16" transform={`rotate(45 ${jx} ${jy})`} />}
       {handles().map((h) => {
         const [x, y] = at(h.end)
         return <circle key={h.part} class="grip" data-hold={`${h.name} ${h.part}`} cx={x} cy={y} r="9" />

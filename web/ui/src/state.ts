@@ -299,7 +299,7 @@ export const roomsOf = () => [...new Set((state.value?.written.runs ?? []).map((
 
 /** free gives a name that nothing has yet. */
 export function free(stem: string): string {
-  const taken = new Set([...names(), ...(state.value?.written.vents.map((v) => v.name) ?? [])])
+  const taken = new Set([...names(), ...roomsOf(), ...(state.value?.written.vents.map((v) => v.name) ?? [])])
   if (!taken.has(stem)) return stem
   for (let i = 2; ; i++) if (!taken.has(`${stem} ${i}`)) return `${stem} ${i}`
 }
@@ -308,6 +308,9 @@ export function free(stem: string): string {
 const small = matchMedia('(max-width: 900px)')
 export const narrow = signal(small.matches)
 small.addEventListener('change', () => { narrow.value = small.matches })
+
+/** large: the drawing has the whole of a narrow screen. */
+export const large = signal(false)
 
 export function pick(name: string, show = true) {
   batch(() => {

@@ -50,6 +50,12 @@ func between(pts []Point, a, b float64) []Point {
 // Pipe draws a pipe of a service through pts, with the crosses or letters of the service,
 // as one shape with the given id and title. A pipe too short for its letters goes without.
 func Pipe(v Service, id, title string, pts ...Point) Shape {
+	return PipeClear(v, nil, id, title, pts...)
+}
+
+// PipeClear is Pipe with a say in where letters are set: as near to their usual place as
+// clear allows for their box. Letters that find no such place are left out.
+func PipeClear(v Service, clear func(Rect) bool, id, title string, pts ...Point) Shape {
 	m := Mark{Layer: v.Layer, ID: id, Title: title}
 	length := Length(pts)
 	const size = SmallestText
@@ -72,10 +78,20 @@ func Pipe(v Service, id, title string, pts ...Point) Shape {
 		n := max(1, math.Floor(length/60))
 		from := 0.0
 		for i := 0.5; i < n; i++ {
-			mid := length * i / n
-			at, dir := Along(pts, mid)
-			// The letters stand level; across a steep pipe they need their height only.
-			half := min(gap/2/max(math.Abs(dir.X), 0.01), (size*1.2+2)/2/max(math.Abs(dir.Y), 0.01))
+			mid, half, found := 0.0, 0.0, false
+			var at, dir Point
+			for _, off := range [...]float64{0, -0.15, 0.15, -0.3, 0.3} {
+				mid = length * (i + off) / n
+				at, dir = Along(pts, mid)
+				// The letters stand level; across a steep pipe they need their height only.
+				half = min(gap/2/max(math.Abs(dir.X), 0.01), (size*1.2+2)/2/max(math.Abs(dir.Y), 0.01))
+				if found = clear == nil || mid-half > from+2 && mid+half < length-2 && clear(Rect{at.X - w/2, at.Y - size, at.X + w/2, at.Y + size}); found {
+					break
+				}
+			}
+			if !found {
+				continue
+			}
 			g.Shapes = append(g.Shapes, Polyline{Mark{Layer: v.Layer}, between(pts, from, mid-half)},
 				Text{Mark: Mark{Layer: v.Layer}, At: at, Words: v.Letters, Size: size, Align: Middle, VAlign: AtMiddle, Weight: textwidth.Bold})
 			from = mid + half

@@ -26,6 +26,7 @@ type field struct {
 	things   []uint64 // what leaders only run into at their end
 	lettered []uint64 // words that were there before
 	taken    []uint64 // words and leaders, there before or placed: no leader crosses them
+	near     []uint64 // so close to words that were placed that a label there would be read with them
 	drawn    bool     // there are outlines
 	store    *[]uint64
 }
@@ -45,7 +46,7 @@ const (
 // sheets is how many sets of squares there are; rows is how many rows stillRow and wordsRow
 // put together, so that most of a label is tried at once.
 const (
-	sheets = 9
+	sheets = 10
 	rows   = 4
 )
 
@@ -63,7 +64,7 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 	}
 	all := (*f.store)[:sheets*n]
 	clear(all)
-	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.stillRow, &f.wordsRow, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.taken} {
+	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.stillRow, &f.wordsRow, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.taken, &f.near} {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
 	}
 	if obs != nil {
@@ -101,6 +102,7 @@ func (f *field) begin() {
 	copy(f.words, f.still)
 	copy(f.wordsRow, f.stillRow)
 	copy(f.taken, f.lettered)
+	clear(f.near)
 }
 
 // clearance is d less what a grazed square adds on average.
@@ -174,13 +176,22 @@ func (f *field) line(b []uint64, p, q draw.Point, half float64) {
 	}
 }
 
-// free tells whether words can stand in r; outlines tells that they keep off outlines too.
-func (f *field) free(r draw.Rect, outlines bool) bool {
+// What words keep off besides what they must.
+const (
+	offNothing  = iota
+	offOutlines // outlines of the building and of fixtures
+	offWords    // and the room around other words
+)
+
+// free tells whether words can stand in r.
+func (f *field) free(r draw.Rect, off int) bool {
 	if r.X0 < f.bounds.X0 || r.Y0 < f.bounds.Y0 || r.X1 > f.bounds.X1 || r.Y1 > f.bounds.Y1 {
 		return false
 	}
 	x0, y0, x1, y1 := f.col(r.X0), f.row(r.Y0), f.col(r.X1), f.row(r.Y1)
-	return !f.wordy(x0, y0, x1, y1) && !(outlines && f.drawn && f.holds(f.outlines, x0, y0, x1, y1))
+	return !f.wordy(x0, y0, x1, y1) &&
+		!(off >= offOutlines && f.drawn && f.holds(f.outlines, x0, y0, x1, y1)) &&
+		!(off >= offWords && f.holds(f.near, x0, y0, x1, y1))
 }
 
 // wordy tells whether words cannot stand in the squares from x0, y0 to x1, y1.
@@ -241,6 +252,7 @@ func (f *field) holds(b []uint64, x0, y0, x1, y1 int) bool {
 func (f *field) take(r draw.Rect, leader []draw.Point) {
 	f.box(f.words, r.Grow(f.clearance(betweenLabels)))
 	f.box(f.taken, r.Grow(f.clearance(toLines)))
+	f.box(f.near, r.Grow(f.clearance(readApart)))
 	for k := 1; k < len(leader); k++ {
 		f.line(f.words, leader[k-1], leader[k], 0.15+f.clearance(toLines))
 		f.line(f.taken, leader[k-1], leader[k], 0.3)

@@ -62,6 +62,8 @@ type Label struct {
 	// Pad is blank room kept around the words, for a frame; Least is the smallest width
 	// and height of the box, for a balloon.
 	Pad, Least float64
+	// Wide is the smallest width of the box, for a row of balloons.
+	Wide float64
 	// Reach is the longest way off, for words that would rather be left out than led to from
 	// afar; 0 is as far as a leader is followed.
 	Reach float64
@@ -86,6 +88,7 @@ type Placed struct {
 // Clearances in millimetres: between labels, and from a label to the edge of a line or box.
 const (
 	betweenLabels = 1.0
+	readApart     = 2.2 // wanted between labels, that two are not read as one
 	toLines       = 0.5
 	breathing     = 1.8 // wanted on sides that face away
 	shoulder      = 1.6 // level piece of a leader at the words
@@ -119,7 +122,7 @@ func (l *Label) wordings() []wording {
 		for _, s := range f.lines {
 			f.w = max(f.w, textwidth.Width(s, l.size(), l.Weight))
 		}
-		f.w, f.h = max(f.w+2*l.Pad, l.Least), max(l.height(len(f.lines))+2*l.Pad, l.Least)
+		f.w, f.h = max(f.w+2*l.Pad, l.Least, l.Wide), max(l.height(len(f.lines))+2*l.Pad, l.Least)
 		out = append(out, f)
 	}
 	return out

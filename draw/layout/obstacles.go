@@ -54,9 +54,7 @@ func (o *Obstacles) AddShapes(shapes []draw.Shape, fine bool) {
 		half := m.Pen.Or(m.Layer).Width.MM(fine) / 2
 		switch s := s.(type) {
 		case draw.SymbolRef:
-			if r, ok := draw.Bounds(s); ok {
-				o.AddBox(r)
-			}
+			o.addSymbol(&s)
 		case draw.Text:
 			if r, ok := draw.Bounds(s); ok {
 				o.words = append(o.words, r)
@@ -75,6 +73,30 @@ func (o *Obstacles) AddShapes(shapes []draw.Shape, fine bool) {
 			}
 		}
 	})
+}
+
+// addSymbol adds a symbol as the box around its body; its hair lines, a roof say, reach
+// beyond that and are lines.
+func (o *Obstacles) addSymbol(s *draw.SymbolRef) {
+	var body draw.Rect
+	any := false
+	for _, k := range s.Strokes {
+		if k.Base().Pen.Width == draw.Hair {
+			if pts, _ := outline(k); len(pts) > 0 {
+				o.AddPolyline(pts, draw.Hair.MM(false)/2)
+				continue
+			}
+		}
+		if r, ok := draw.Bounds(k); ok {
+			if any {
+				r = r.Union(body)
+			}
+			body, any = r, true
+		}
+	}
+	if any {
+		o.AddBox(body)
+	}
 }
 
 func stops(l draw.Layer) bool {

@@ -54,7 +54,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		p.forms[i] = l.wordings()
 		p.spots = l.spots(p.spots[:0], &p.forms[i][0])
 		for k := range p.spots {
-			if p.free(p.spots[k].box, false) {
+			if p.free(p.spots[k].box, offNothing) {
 				free[i]++
 			}
 		}
@@ -203,7 +203,8 @@ func (p *placer) put(i, form int, box draw.Rect, align draw.Align, leader []draw
 }
 
 // stand places a label beside what it names: by rank, and within a rank first with room
-// around it and clear of outlines, then tight, then over outlines.
+// around it and clear of outlines and other words, then tight, then beside other words,
+// then over outlines.
 func (p *placer) stand(i, form int) bool {
 	l := &p.req[i]
 	p.spots = l.spots(p.spots[:0], &p.forms[i][form])
@@ -213,14 +214,14 @@ func (p *placer) stand(i, form int) bool {
 		for to < len(spots) && spots[to].rank == spots[from].rank {
 			to++
 		}
-		for pass := range 3 {
+		for pass, off := range [...]int{offWords, offWords, offOutlines, offNothing} {
 			for k := range spots[from:to] {
 				s := &spots[from+k]
 				r := s.box
 				if pass == 0 {
 					r = s.roomy
 				}
-				if p.free(r, pass < 2) {
+				if p.free(r, off) {
 					p.put(i, form, s.box, s.align, nil, true)
 					return true
 				}
@@ -260,6 +261,10 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 	l := &p.req[i]
 	var room [32]draw.Point
 	targets := l.targets(room[:0], anywhere)
+	off := offNothing
+	if clear {
+		off = offOutlines
+	}
 	tried := 0
 	if anywhere && clear && l.Reach > 0 && l.Reach <= nearby {
 		tried = 1 // the middle was tried in every wording, and what was taken stays so
@@ -303,7 +308,7 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 					if out < 0 {
 						b.X0, b.X1 = edge.X-0.5-f.w, edge.X-0.5
 					}
-					if !p.free(b, clear) {
+					if !p.free(b, off) {
 						continue
 					}
 					tip := target.Add(d.to.Mul(l.Half))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"trapweir/draw"
+	"trapweir/draw/layout"
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
 	"trapweir/engine/diag"
@@ -139,29 +140,79 @@ func (f *flow) pair(label, text string, tab float64, bold bool) bool {
 	return true
 }
 
-// column writes what the riser needs to be read: totals, findings, lines, sizes, notes.
-// What explains the drawing and what must be noted has its room first; the findings that
-// then find none stand in their own list.
-func (p *picture) column(box draw.Rect) {
+// lettered is how many times larger than usual the column of notes is written: small words
+// are lost on large paper.
+func lettered(paper float64) float64 {
+	switch {
+	case paper > 800:
+		return 1.4
+	case paper > 550:
+		return 1.2
+	}
+	return 1
+}
+
+// column writes what the riser needs to be read beside it, onto s: totals, findings, lines,
+// labels, fixtures, sizes, notes. What explains the drawing and what must be noted has its
+// room first; the findings that then find none stand in their own list.
+func (p *picture) column(s *draw.Sheet, box draw.Rect, aside bool) {
+	k := lettered(s.W)
+	box = draw.Rect{X0: box.X0 / k, Y0: box.Y0 / k, X1: box.X1 / k, Y1: box.Y1 / k}
+	out := &draw.Sheet{}
 	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
-	p.s.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
-	f := &flow{s: p.s, box: box, y: box.Y0}
+	out.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
+	f := &flow{s: out, box: box, y: box.Y0}
+	p.outletRows(f)
 
-	units, closets, fixtures := totals(p.r)
-	f.heading("AT THE OUTLET")
-	f.pair(units, "drainage fixture units", tabFor(units), true)
-	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
-
-	legend := depth(box, p.lineRows) + depth(box, p.legend)
-	notes := depth(box, p.noteRows)
-	f.findings(p.list, p.r.Findings, max(box.Y1-legend-notes, box.Y0+0.6*box.H()))
+	legend, notes, first := depth(box, p.lineRows)+depth(box, p.legend), depth(box, p.noteRows), depth(box, p.firstNotes)
+	if aside {
+		notes, first = 0, 0
+	}
+	f.findings(p.list, p.r.Findings, box.Y1-legend-first)
+	f.box.Y1 = box.Y1 - first
 	p.lineRows(f)
 	p.legend(f)
+	f.box.Y1 = box.Y1
 	p.fixtureList(f, notes)
 	if depth(box, p.pipeRows)+notes <= box.Y1-f.y {
 		p.pipeRows(f)
 	}
-	p.noteRows(f)
+	if !aside {
+		p.noteRows(f)
+	}
+	for _, sh := range out.Shapes {
+		s.Add(draw.Scaled(sh, k))
+	}
+}
+
+// outletRows say what comes together at the outlet.
+func (p *picture) outletRows(f *flow) {
+	units, closets, fixtures := totals(p.r)
+	f.heading("AT THE OUTLET")
+	f.pair(units, "drainage fixture units", tabFor(units), true)
+	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
+}
+
+// notesAside writes the notes into a corner that the riser leaves free, where the column is
+// too full for them and all findings, and tells whether it did.
+func (p *picture) notesAside(box draw.Rect, paper float64) bool {
+	k := lettered(paper)
+	box = draw.Rect{X1: box.W() / k, Y1: box.H() / k}
+	need := depth(box, p.outletRows) + depth(box, func(f *flow) { f.findings(p.list, p.r.Findings, f.box.Y1) }) + depth(box, p.lineRows) + depth(box, p.legend) + depth(box, p.noteRows)
+	if need <= box.H() {
+		return false
+	}
+	var obs layout.Obstacles
+	obs.AddShapes(p.s.Shapes, p.s.Fine)
+	for _, w := range [...]float64{84, 66, 110, 56} {
+		w /= p.mag
+		h := depth(draw.Rect{X1: w, Y1: 1}, p.noteRows)
+		if r, ok := obs.Free(p.area, w, h, 5); ok {
+			p.noteRows(&flow{s: p.s, box: r.Grow(0.01), y: r.Y0 + 0.01})
+			return true
+		}
+	}
+	return false
 }
 
 // depth measures what some rows take of a column.
@@ -202,20 +253,22 @@ func (p *picture) serviceRows() []int {
 
 // legend explains the labels and the call-outs of fittings.
 func (p *picture) legend(f *flow) {
-	if f.heading("LABELS") {
-		for _, row := range p.labelRows() {
-			if !f.pair(row[0], row[1], 23, false) {
-				break
+	labels, called := p.labelRows(), p.calledRows()
+	tab := 23.0
+	for _, row := range append(append([][2]string(nil), labels...), called...) {
+		tab = max(tab, textwidth.Width(row[0], draw.SmallestText, textwidth.Regular)+3)
+	}
+	rows := func(title string, list [][2]string) {
+		if len(list) > 0 && f.heading(title) {
+			for _, row := range list {
+				if !f.pair(row[0], row[1], tab, false) {
+					break
+				}
 			}
 		}
 	}
-	if rows := p.calledRows(); len(rows) > 0 && f.heading("FITTINGS") {
-		for _, row := range rows {
-			if !f.pair(row[0], row[1], 23, false) {
-				break
-			}
-		}
-	}
+	rows("LABELS", labels)
+	rows("FITTINGS", called)
 }
 
 // pipeRows sum the pipe by size.
@@ -230,17 +283,18 @@ func (p *picture) pipeRows(f *flow) {
 	}
 }
 
-// noteRows write the notes of this drawing.
-func (p *picture) noteRows(f *flow) {
-	notes := p.notes()
-	first := len(draw.Wrap(notes[0], draw.SmallestText, textwidth.Regular, f.box.W()))
+// noteRows write the notes of this drawing, firstNotes those that it cannot be read without.
+func (p *picture) noteRows(f *flow) { f.notes(p.notes()) }
+
+func (p *picture) firstNotes(f *flow) { f.notes(p.mustNote()) }
+
+func (f *flow) notes(list []string) {
+	first := len(draw.Wrap(list[0], draw.SmallestText, textwidth.Regular, f.box.W()))
 	if f.y+9.2+float64(first)*lineStep > f.box.Y1 || !f.heading("NOTES") {
 		return
 	}
-	for _, w := range notes {
-		if !f.words(w, 0, false) {
-			break
-		}
+	for _, w := range list {
+		f.words(w, 0, false) // what is shorter may still find room
 	}
 }
 
@@ -281,14 +335,33 @@ func (p *picture) labelRows() [][2]string {
 	if p.sys == unit.Metric {
 		arm, open = 600*unit.Millimetre, 4500*unit.Millimetre
 	}
-	out := [][2]string{{`3" S (14)`, "size, S soil, W waste, V vent, (units carried)"}, {"ARM " + lengthWords(arm, p.sys), "trap weir to vent, (MAX allowed)"}, {"DL " + lengthWords(open, p.sys), "developed length to the open air"}}
-	if p.hasInverts() {
-		out = append(out, [2]string{"IE", "inside bottom, from the datum of the job"})
-	}
-	if p.unknown > 0 && p.unknown*2 <= p.pieces {
-		out = append(out, [2]string{"L ?", "length not given"})
+	out := [][2]string{{`3" S (14)`, "size, S soil, W waste, V vent, (units carried)"}}
+	for _, row := range [...]struct{ begins, label, words string }{
+		{"ARM ", "ARM " + lengthWords(arm, p.sys), "trap weir to vent, (MAX allowed)"},
+		{"DL ", "DL " + lengthWords(open, p.sys), "developed length to the open air"},
+		{"IE ", "IE", "inside bottom, from the datum of the job"},
+		{"L ?", "L ?", "length not given"},
+	} {
+		if p.says(row.begins) {
+			out = append(out, [2]string{row.label, row.words})
+		}
 	}
 	return out
+}
+
+// says tells whether a label on the sheet has a line that begins so, or ends so.
+func (p *picture) says(begins string) bool {
+	for i := range p.placed {
+		if !p.placed[i].OK {
+			continue
+		}
+		for _, l := range p.placed[i].Lines {
+			if strings.HasPrefix(l, begins) || strings.HasSuffix(l, "  "+begins) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // fixtureList names the tags, when there is room for all of them and for what follows.
@@ -388,17 +461,6 @@ func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
 	}
 }
 
-func (p *picture) hasInverts() bool {
-	for i := range p.req {
-		for _, l := range p.req[i].Lines {
-			if strings.HasPrefix(l, "IE ") {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // bySize sums the pipe by size: what is drawn and how long it is where that is known.
 func (p *picture) bySize() [][2]string {
 	r, n := p.r, p.r.Net
@@ -461,25 +523,43 @@ func (p *picture) bySize() [][2]string {
 	return out
 }
 
-// notes are the sentences that this drawing needs.
-func (p *picture) notes() []string {
+// mustNote are the notes that the drawing cannot be read without.
+func (p *picture) mustNote() []string {
 	out := []string{"Not to scale: directions are kept, lengths are shortened. Build by the lengths written."}
-	if p.fall.Given() {
-		out = append(out, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
-	}
-	if p.roof > 0 {
-		out = append(out, "Vents end "+lengthWords(p.roof, p.sys)+" above the roof (VTR).")
-	}
 	if p.keep == nil && len(p.marks) > 0 {
 		out = append(out, "The riser is drawn whole on P-R1 and again in parts, "+partNumber(0)+" to "+partNumber(len(p.marks))+", with all sizes and lengths; MATCH letters tell where parts meet.")
 	} else if w := p.missing(); w != "" {
 		out = append(out, w)
 	}
-	if p.uncalled() {
-		out = append(out, "Fittings are called out where there is room; the order lists all.")
-	}
 	if p.tiny {
 		out = append(out, "Too much for this paper: sizes and tags stand in the schedules and on the parts drawn by themselves.")
+	}
+	if p.fall.Given() {
+		out = append(out, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
+	}
+	return out
+}
+
+// notes are the sentences that this drawing needs, the weightiest first.
+func (p *picture) notes() []string {
+	out := p.mustNote()
+	if p.roof > 0 {
+		out = append(out, "Vents end "+lengthWords(p.roof, p.sys)+" above the roof (VTR).")
+	}
+	if turn, ok := northOn(p.r.Job.Site.North.Text); turn != 0 || !ok {
+		w := "North lies " + [...]string{"up", "to the right", "down", "to the left"}[turn] + " on the plan of the house"
+		if !ok {
+			w = "North lies " + p.r.Job.Site.North.Text + " degrees to the right of up on the plan of the house"
+		}
+		if p.x.turn == turn {
+			w += ", and this view looks as that does."
+		} else {
+			w += "; this view looks from another corner, as its arrow shows."
+		}
+		out = append(out, w)
+	}
+	if p.uncalled() {
+		out = append(out, "Fittings are called out where there is room; the order lists all.")
 	}
 	if p.g.turned {
 		out = append(out, "The job does not give every direction; where it does not, the drawing chooses one.")

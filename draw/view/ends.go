@@ -10,6 +10,7 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
+	"trapweir/engine/unit"
 )
 
 // put places a symbol and gives its box.
@@ -56,7 +57,7 @@ func (p *picture) ends() {
 		var words []string
 		switch x.End {
 		case network.ThroughRoof:
-			box = p.put("vent-through-roof", m, draw.Upright(at.Add(draw.Point{Y: -6 * p.sym})).Scaled(p.sym))
+			p.put("vent-through-roof", m, draw.Upright(at.Add(draw.Point{Y: -6 * p.sym})).Scaled(p.sym))
 			words = []string{sizeWords(p.r.Vents.Size[v].Size) + " VTR"}
 			if t := x.Def.Terminal; t.AboveRoof.Set && p.roof == 0 {
 				words = append(words, lengthWords(t.AboveRoof.V, p.sys)+" ABOVE ROOF")
@@ -77,6 +78,11 @@ func (p *picture) ends() {
 			box = p.put("break-mark", m, draw.Placement{At: at.Add(u.Mul(0.9 * p.sym)), U: u, V: draw.Point{X: u.Y, Y: -u.X}}.Scaled(p.sym), "")
 			words = []string{"END OF VENT", "NOT GIVEN"}
 		default:
+			continue
+		}
+		if x.End == network.ThroughRoof { // beside the pipe above the roof
+			tip := draw.Point{X: at.X, Y: at.Y - 11.5*p.sym}
+			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: words, At: tip, Half: 1.4 * p.sym, Priority: 4, Sides: []layout.Side{layout.RightOf, layout.LeftOf, layout.AboveRight, layout.AboveLeft}})
 			continue
 		}
 		p.tag(m.ID+".label", words, box, 4, false)
@@ -126,11 +132,15 @@ func (p *picture) outlet() {
 	}}
 	p.s.Add(grp)
 	units, closets, _ := totals(p.r)
+	word := "units"
+	if p.r.Loads.Units[s] == unit.Unit {
+		word = "unit"
+	}
 	lines := []string{upper(outletWords(p.r))}
 	if o := n.Job.Outlet; o.Invert.Set {
 		lines = append(lines, "IE "+elevationWords(o.Invert.V, p.sys))
 	}
-	lines = append(lines, strings.ToUpper(units)+" UNITS, "+countWords(closets, "WC", "WC"))
+	lines = append(lines, strings.ToUpper(units+" "+word)+", "+countWords(closets, "WC", "WC"))
 	b := draw.Rect{X0: at.X - 1, Y0: at.Y - 1, X1: at.X + 1, Y1: at.Y + 1}
 	b = b.Union(draw.Rect{X0: at.X + u.X*4.6, Y0: at.Y + u.Y*4.6, X1: at.X + u.X*4.6, Y1: at.Y + u.Y*4.6})
 	l := layout.Label{ID: "outlet.label", Lines: lines, At: b.Centre(), Half: 3, Priority: 9, Weight: textwidth.Bold}

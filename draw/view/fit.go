@@ -18,13 +18,15 @@ import (
 
 const (
 	cos30, sin30 = 0.8660254037844386, 0.5
-	sameLine     = 0.2 // feet: places nearer than this are one line
-	apartPipes   = 8.5 // millimetres on paper between level pipes side by side: room for a label
-	apartRisers  = 6.0 // between upright ones
-	apartNodes   = 3.4 // from the end of a pipe to another pipe
-	roofBelow    = 3.0 // from the end of a vent down to the roof that it goes through
-	standOff     = 4.6 // from the end of an arm to the riser of the fixture on its trap
-	largest      = 2.5 // scale beyond which a small job is not blown up
+	sameLine     = 0.2  // feet: places nearer than this are one line
+	apartPipes   = 8.5  // millimetres on paper between level pipes side by side: room for a label
+	apartRisers  = 6.0  // between upright ones
+	apartNodes   = 3.4  // from the end of a pipe to another pipe
+	roofRise     = 12.0 // from the end of a vent up to its mouth above the roof
+	roofHalf     = 7.5  // half the length of that roof's line
+	roofAbove    = 5.5  // from the end of a vent up to the roof that it goes through
+	standOff     = 4.6  // from the end of an arm to the riser of the fixture on its trap
+	largest      = 2.5  // scale beyond which a small job is not blown up
 )
 
 // axes are the schematic axes of one riser.
@@ -195,7 +197,9 @@ func (x *axes) makeLines() {
 	}
 	for v := range n.Vents {
 		if p := g.ventPath[v]; n.Vents[v].End == network.ThroughRoof && len(p) > 1 && x.inUse[p[len(p)-1]] {
-			x.roofs = append(x.roofs, p[len(p)-1])
+			end := p[len(p)-1]
+			x.roofs = append(x.roofs, end)
+			x.lines = append(x.lines, line{axis: 2, a: end, b: end, rise: roofRise, edge: -1})
 		}
 	}
 	for i := range deg {
@@ -358,15 +362,19 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 				}
 			}
 		}
-		if axis < 2 { // the roof that a vent goes through lies a little below its end
-			for _, i := range x.roofs {
-				key, along := x.key(axis, i)-roofBelow/x.k, x.along(axis, i)
-				from := sort.Search(len(list), func(k int) bool { return list[k].key > key-nodes })
-				for j := from; j < len(list) && list[j].key-key < nodes; j++ {
-					m := &x.lines[list[j].i]
-					if along > m.lo-nodes && along < m.hi+nodes {
-						see(axis, i, m.a, key-m.key, nodes)
-					}
+		for _, i := range x.roofs { // the roof that a vent goes through lies a little above its end
+			key, along, need := x.key(axis, i), x.along(axis, i), nodes
+			if axis < 2 {
+				key += roofAbove / x.k
+			} else {
+				along += roofAbove / x.k
+				need = roofHalf / x.k / cos30
+			}
+			from := sort.Search(len(list), func(k int) bool { return list[k].key > key-need })
+			for j := from; j < len(list) && list[j].key-key < need; j++ {
+				m := &x.lines[list[j].i]
+				if m.a != i && m.b != i && along > m.lo-nodes && along < m.hi+nodes {
+					see(axis, i, m.a, key-m.key, need)
 				}
 			}
 		}
@@ -544,30 +552,63 @@ func (x *axes) scaleFor(w, h float64) float64 {
 	return min(w/max(b.W(), 1), h/max(b.H(), 1), largest)
 }
 
+// What speaks against a view, in scale: a pair of pipes that lie too close, pipes that
+// cross, a level pipe that stands upright on paper because it runs between the axes.
+const perClash, perLeft, perCrossing, perUpended = 0.012, 0.03, 0.035, 0.06
+
 // fit finds the viewpoint and the gaps with which the pipework fits into a space of w by h
 // millimetres; nil where its scale would come out under least.
 func (m *model) fit(w, h, least float64) *axes {
 	if m.last != nil && m.fitW == w && m.fitH == h && m.last.k >= least {
 		return m.last
 	}
-	var best *axes
-	bestScore := math.Inf(-1)
+	type try struct {
+		x     *axes
+		score float64
+	}
+	var list []try
 	for turn, x := range m.views {
 		x.k = x.scaleFor(w, h)
 		if x.k < least { // widening only makes it smaller
 			continue
 		}
-		score := min(x.k, 1.3)
-		if turn == 0 {
-			score += 0.05 // north to the upper left, unless another view is clearer
-		}
-		if score <= bestScore {
-			continue // what lies on each other makes it only worse
+		score := min(x.k, enough)
+		if turn == m.turn {
+			score += 0.05 // as the plan of the house lies, unless another view is clearer
 		}
 		if len(x.lines) <= many {
 			x.sum()
-			cost, _, _ := x.clashes((score - bestScore) / 0.012)
-			score -= 0.012 * cost
+			cost, _, _ := x.clashes(math.Inf(1))
+			crossed, upended := x.crossed()
+			score -= perClash*cost + perCrossing*float64(crossed) + perUpended*float64(upended)
+		}
+		list = append(list, try{x, score})
+	}
+	slices.SortStableFunc(list, func(p, q try) int { return cmp.Compare(q.score, p.score) })
+	// What comes of a view is known when its pipes are parted: of a house the better views
+	// are tried.
+	tries := 1
+	if len(m.views[0].lines) <= fewLines {
+		tries = 4
+	}
+	var best *axes
+	bestScore := math.Inf(-1)
+	for i := 0; i < min(tries, len(list)); i++ {
+		if i > 0 && list[i].score < list[0].score-0.4 {
+			break
+		}
+		x := list[i].x.parted(w, h)
+		if x.k < least {
+			continue
+		}
+		score := 0.0
+		if tries > 1 {
+			cost, _, _ := x.clashes(math.Inf(1))
+			crossed, upended := x.crossed()
+			score = min(x.k, enough) - perLeft*cost - perCrossing*float64(crossed) - perUpended*float64(upended)
+			if x.turn == m.turn {
+				score += 0.05
+			}
 		}
 		if score > bestScore {
 			best, bestScore = x, score
@@ -576,29 +617,98 @@ func (m *model) fit(w, h, least float64) *axes {
 	if best == nil {
 		return nil
 	}
-	best = best.copy()
-	best.sum()
+	best.taller(w, h)
+	m.last, m.fitW, m.fitH = best, w, h
+	return best
+}
+
+// A scale that is large enough, and the number of pipes up to which more than one view is
+// tried to the end.
+const (
+	enough   = 1.3
+	fewLines = 120
+)
+
+// parted gives the axes with their pipes parted, at the scale at which they then fit.
+func (x *axes) parted(w, h float64) *axes {
+	x = x.copy()
+	x.sum()
 	rounds := 40
-	if len(best.lines) > 400 {
+	if len(x.lines) > 400 {
 		rounds = 4
 	}
 	for range 2 {
-		if len(best.lines) <= many {
-			best.part(rounds)
+		if len(x.lines) <= many {
+			x.part(rounds)
 		}
-		k := best.scaleFor(w, h)
-		done := k > best.k*0.95
-		best.k = k
-		best.sum()
+		k := x.scaleFor(w, h)
+		done := k > x.k*0.95
+		x.k = k
+		x.sum()
 		if done {
 			break
 		}
 	}
-	if best.k < least {
-		return nil
+	return x
+}
+
+// tallest is how many times higher than usual storeys are drawn where the paper has room.
+const tallest = 1.6
+
+// taller draws the storeys higher where the width is what limits the scale: floors lie
+// farther apart then, and labels find room.
+func (x *axes) taller(w, h float64) {
+	spare := 0.98*h/x.k - x.bounds().H()
+	z := 0.0
+	for _, d := range x.gap[2] {
+		z += d
 	}
-	m.last, m.fitW, m.fitH = best, w, h
-	return best
+	if spare <= 0 || z <= 0 || x.k >= largest {
+		return
+	}
+	f := min(1+spare/z, tallest)
+	for i := range x.gap[2] {
+		x.gap[2][i] *= f
+	}
+	x.sum()
+}
+
+// crossed counts the pipes that cross on paper, and the level ones that would stand
+// upright.
+func (x *axes) crossed() (crossed, upended int) {
+	g := x.g
+	type box struct {
+		a, b           draw.Point
+		x0, x1, y0, y1 float64
+		e              *edge
+	}
+	list := make([]box, 0, len(x.lines))
+	for i := range g.edges {
+		if !x.show[i] {
+			continue
+		}
+		e := &g.edges[i]
+		a, b := project(x.place(e.a)), project(x.place(e.b))
+		list = append(list, box{a, b, min(a.X, b.X), max(a.X, b.X), min(a.Y, b.Y), max(a.Y, b.Y), e})
+		if d := b.Sub(a); e.axis < 0 && math.Abs(d.X) < 0.18*math.Abs(d.Y) {
+			upended++
+		}
+	}
+	slices.SortFunc(list, func(p, q box) int { return cmp.Compare(p.x0, q.x0) })
+	for i := range list {
+		p := &list[i]
+		for j := i + 1; j < len(list) && list[j].x0 < p.x1; j++ {
+			q := &list[j]
+			if q.y0 >= p.y1 || q.y1 <= p.y0 || q.e.axis == p.e.axis && p.e.axis >= 0 ||
+				p.e.a == q.e.a || p.e.a == q.e.b || p.e.b == q.e.a || p.e.b == q.e.b {
+				continue
+			}
+			if _, _, _, ok := meet(p.a, p.b, q.a, q.b); ok {
+				crossed++
+			}
+		}
+	}
+	return crossed, upended
 }
 
 // copy gives axes that can be widened without changing x.

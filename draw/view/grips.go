@@ -76,7 +76,7 @@ func (p *picture) grips() {
 		all += worth[axis]
 		many += count[axis]
 	}
-	usual := 4.0 * p.x.k
+	usual := 4.0 * p.x.k * p.mag
 	if many > 0 {
 		usual = all / many
 	}

@@ -356,10 +356,15 @@ func (p *picture) skew() {
 // mostBalloons is how many findings are drawn; the list has the others.
 const mostBalloons = 30
 
-// balloons puts the numbers of the findings at what they point at.
+// rowOf is how many balloons stand in a row at one place.
+const rowOf = 4
+
+// balloons puts the numbers of the findings at what they point at, those of one place in a
+// row.
 func (p *picture) balloons() {
 	n, g := p.r.Net, p.g
 	drawn := 0
+	rows := map[draw.Point]int{} // overlay by place, one that has room
 	for i, d := range p.list {
 		if drawn >= mostBalloons {
 			break
@@ -402,7 +407,14 @@ func (p *picture) balloons() {
 			continue
 		}
 		drawn++
+		if k, ok := rows[at]; ok && len(p.over[k].more) < rowOf-1 {
+			o := &p.over[k]
+			o.more = append(o.more, balloon{numberWords(i), "finding " + numberWords(i), d.Message})
+			p.req[o.label].Wide = ballooned * float64(len(o.more)+1)
+			continue
+		}
+		rows[at] = len(p.over)
 		p.over = append(p.over, overlay{label: len(p.req), kind: 'b', id: "finding " + numberWords(i), title: d.Message})
-		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: 8, Weight: textwidth.Bold, Least: 6.6, Gap: 1.4, Layer: draw.LayerFinding})
+		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: 8, Weight: textwidth.Bold, Least: ballooned, Gap: 1.4, Layer: draw.LayerFinding})
 	}
 }

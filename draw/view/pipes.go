@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"trapweir/draw"
@@ -155,7 +156,7 @@ func (p *picture) emit(l look, id, title string, edges []int32, pts []draw.Point
 	}
 	m := draw.Mark{Layer: sv.Layer, Pen: l.pen, ID: id, Title: title}
 	if len(cuts) == 0 && l.pen == (draw.Pen{}) && (sv.Crosses || sv.Letters != "") {
-		pipe := draw.Pipe(sv, id, title, pts...)
+		pipe := draw.PipeClear(sv, p.clearOf(edges), id, title, pts...)
 		draw.Walk([]draw.Shape{pipe}, func(s draw.Shape, _ *draw.SymbolRef) {
 			if _, ok := s.(draw.Text); ok {
 				b, _ := draw.Bounds(s)
@@ -166,6 +167,13 @@ func (p *picture) emit(l look, id, title string, edges []int32, pts []draw.Point
 		return
 	}
 	parts := cutLine(pts, cuts)
+	if d := m.Pen.Or(sv.Layer).Dash.MM(); len(d) == 2 && !sv.Crosses {
+		var out [][]draw.Point
+		for _, q := range parts {
+			out = dashed(out, q, d[0]/p.mag, d[1]/p.mag)
+		}
+		parts = out
+	}
 	if len(parts) == 1 && !sv.Crosses {
 		p.s.Add(draw.Polyline{Mark: m, Points: parts[0]})
 		return
@@ -179,6 +187,67 @@ func (p *picture) emit(l look, id, title string, edges []int32, pts []draw.Point
 		}
 	}
 	p.s.Add(grp)
+}
+
+// dashed cuts a line that is drawn with dashes and gaps so that dashes meet at its ends and
+// its corners, as a draftsman lets them: every leg is drawn from both of its ends to where
+// the dashes come together in its middle.
+func dashed(out [][]draw.Point, pts []draw.Point, dash, gap float64) [][]draw.Point {
+	const leg = 4.0 // shorter pieces are parts of a bend
+	from := 0       // first point of the bend before a leg
+	for i := 1; i < len(pts); i++ {
+		a, b := pts[i-1], pts[i]
+		long := b.Sub(a).Len()
+		if long < leg {
+			if i == len(pts)-1 {
+				out = append(out, pts[from:])
+			}
+			continue
+		}
+		bend := append([]draw.Point(nil), pts[from:i]...)
+		curve := draw.Length(bend)
+		all := curve + long
+		w := b.Sub(a).Unit()
+		switch {
+		case all <= dash:
+			out = append(out, append(bend, b))
+		case all < 2*dash+gap && (all-gap)/2 > curve: // a gap in the middle
+			out = append(out, append(bend, a.Add(w.Mul((all-gap)/2-curve))), []draw.Point{b, b.Sub(w.Mul((all - gap) / 2))})
+		default:
+			n := math.Max(0, math.Round((all/2-dash/2)/(dash+gap)))
+			seam := n*(dash+gap) + dash/2
+			if seam <= curve {
+				seam = curve + long/2
+			}
+			q := a.Add(w.Mul(seam - curve))
+			out = append(out, append(bend, q), []draw.Point{b, q})
+		}
+		from = i
+	}
+	return out
+}
+
+// clearOf tells of a box whether nothing else is drawn there besides some edges.
+func (p *picture) clearOf(own []int32) func(draw.Rect) bool {
+	return func(r draw.Rect) bool {
+		for i := range p.g.edges {
+			if e := &p.g.edges[i]; p.show[i] && !slices.Contains(own, int32(i)) {
+				a := p.at[e.a]
+				if _, _, ok := inside(a, p.at[e.b].Sub(a), r.Grow(1)); ok {
+					return false
+				}
+			}
+		}
+		for i := range p.r.Net.Fixtures {
+			if f := &p.r.Net.Fixtures[i]; p.kept(f.Seg) { // its trap stands about there
+				at := p.at[p.g.upper[f.Seg]]
+				if r.Grow(7 * p.sym).Contains(draw.Rect{X0: at.X, Y0: at.Y, X1: at.X, Y1: at.Y}) {
+					return false
+				}
+			}
+		}
+		return true
+	}
 }
 
 type span struct{ from, to float64 }

@@ -23,6 +23,7 @@ type picture struct {
 	s     *draw.Sheet
 	x     *axes
 	area  draw.Rect // for the pipework and its labels
+	mag   float64   // how many times larger than drawn all comes onto the sheet
 	sys   unit.System
 	keep  []bool // segments, nil for all
 	show  []bool // edges
@@ -58,7 +59,14 @@ type overlay struct {
 	kind  byte // 'b' balloon, 't' tag
 	id    string
 	title string
+	more  []balloon // after the first
 }
+
+// balloon is the number of a finding, and what it says.
+type balloon struct{ number, id, title string }
+
+// ballooned is the room that a balloon takes, millimetres.
+const ballooned = 6.6
 
 func (p *picture) kept(s network.SegID) bool { return p.keep == nil || p.keep[s] }
 
@@ -72,6 +80,7 @@ type model struct {
 	deg   []int16 // shown edges at a node
 	tags  []string
 	views []*axes // from the corners of the house, nothing widened yet
+	turn  int     // the view that looks as the plan of the house lies
 	title string  // after the title of the sheet
 	marks map[network.SegID]match
 	last  *axes // as it was fitted last, into fitW by fitH
@@ -81,6 +90,7 @@ type model struct {
 
 func newModel(r *engine.Result, opt Options, keep []bool) *model {
 	m := &model{r: r, opt: opt, keep: keep, g: newGraph(r), tags: tagsOf(r.Net)}
+	m.turn, _ = northOn(r.Job.Site.North.Text)
 	m.look()
 	return m
 }
@@ -133,18 +143,23 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 	if notes {
 		area.X1 = column.X0 - 5
 	}
-	const left, above, below = 17.0, 13.0, 9.0
-	x := m.fit(area.W()-2*left, area.H()-above-below, least)
+	x, mag := m.fill(area, least)
 	if x == nil {
 		return nil
 	}
+	if mag >= 1.25 { // large words want the broader lines
+		s.Fine = false
+	}
+	onPaper := s
+	s = &draw.Sheet{W: onPaper.W, H: onPaper.H, Fine: onPaper.Fine}
+	area = draw.Rect{X0: area.X0 / mag, Y0: area.Y0 / mag, X1: area.X1 / mag, Y1: area.Y1 / mag}
 	p := &picture{
-		r: r, g: g, s: s, x: x, area: area, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, marks: m.marks, sys: r.Job.Units,
+		r: r, g: g, s: s, x: x, area: area, mag: mag, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, marks: m.marks, sys: r.Job.Units,
 		ids: seq{}, gaps: map[int32][]draw.Point{}, services: map[int]bool{},
 	}
 	p.tiny = p.x.k < overview
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
-	p.lay(draw.Rect{X0: p.area.X0 + left, Y0: p.area.Y0 + above, X1: p.area.X1 - left, Y1: p.area.Y1 - below})
+	p.lay(draw.Rect{X0: p.area.X0 + edgeSide, Y0: p.area.Y0 + edgeAbove, X1: p.area.X1 - edgeSide, Y1: p.area.Y1 - edgeBelow})
 
 	p.floors()
 	p.crossings()
@@ -164,11 +179,58 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 		p.fewer(5, 6, 7, 8, 9)
 	}
 	p.write()
+	aside := notes && p.notesAside(column, onPaper.W)
+	p.onto(onPaper)
 	if notes {
-		p.column(column)
+		p.column(onPaper, column, aside)
 	}
 	p.grips()
 	return p
+}
+
+// Blank edges around the pipework, which its labels reach into.
+const edgeSide, edgeAbove, edgeBelow = 17.0, 13.0, 9.0
+
+// fill fits the pipework into an area and tells how many times larger than usual words,
+// symbols and pipework are to be: a small job, or large paper, is drawn and lettered
+// larger, as far as a reader at arm's length likes it.
+func (m *model) fill(area draw.Rect, least float64) (*axes, float64) {
+	w, h := area.W()-2*edgeSide, area.H()-edgeAbove-edgeBelow
+	x := m.fit(w, h, least)
+	if x == nil {
+		return nil, 0
+	}
+	most, lettered := 1.3, 1.0
+	switch {
+	case area.W() > 700:
+		most, lettered = 2, 1.2
+	case area.W() > 450:
+		most, lettered = 1.6, 1.2
+	}
+	b := x.bounds()
+	k := min(w/max(b.W(), 1), h/max(b.H(), 1)) // however large
+	mag := min(max(k/wellFilled, min(lettered, k), 1), most)
+	if mag < 1.05 {
+		return x, 1
+	}
+	if y := m.fit(area.W()/mag-2*edgeSide, area.H()/mag-edgeAbove-edgeBelow, least); y != nil && (y.k >= comfortable || y.k >= x.k) {
+		return y, mag
+	}
+	return x, 1
+}
+
+// wellFilled is the scale beyond which words and symbols grow with the pipework.
+const wellFilled = 1.9
+
+// onto brings what is drawn onto the sheet, as large as it is to be.
+func (p *picture) onto(s *draw.Sheet) {
+	for _, sh := range p.s.Shapes {
+		s.Add(draw.Scaled(sh, p.mag))
+	}
+	for i := range p.at {
+		p.at[i] = p.at[i].Mul(p.mag)
+	}
+	p.s = s
 }
 
 // overview is the scale under which a riser shows the pipes and the names of the trunk only.
@@ -196,14 +258,6 @@ func (p *picture) fewer(priorities ...int) {
 	p.req, p.over, p.fits = req, over, nil
 }
 
-// A small job is written larger: from this scale, up to that many labels, capitals of so
-// many millimetres.
-const (
-	large     = 1.7
-	fewLabels = 40
-	largeText = 3.0
-)
-
 // manyLabels is the number from which labels are not led far from what they name.
 const manyLabels = 400
 
@@ -215,7 +269,7 @@ func columnWidth(area draw.Rect) float64 {
 	case w < 450:
 		return 88
 	default:
-		return 110
+		return 110 * lettered(w)
 	}
 }
 
@@ -406,11 +460,6 @@ func (p *picture) write() {
 	for _, o := range p.over {
 		around[o.label] = o
 	}
-	if p.x.k >= large && len(p.req) <= fewLabels {
-		for i := range p.req {
-			p.req[i].Size = largeText
-		}
-	}
 	placed := layout.Place(p.req, &obs, p.area)
 	p.placed = placed
 	defer p.writePlates(placed)
@@ -487,18 +536,37 @@ func (p *picture) wrapped(q *layout.Placed, o overlay) {
 	g := q.Shapes()
 	switch o.kind {
 	case 'b':
-		c := q.Box.Centre()
-		ref := symbol.Get("balloon").Put(draw.Mark{Layer: draw.LayerFinding, ID: o.id, Title: o.title}, draw.Upright(c), q.Label.Lines[0])
-		var lead []draw.Shape
+		row := append([]balloon{{q.Label.Lines[0], o.id, o.title}}, o.more...)
+		y := q.Box.Centre().Y
+		at := func(i int) draw.Point {
+			return draw.Point{X: q.Box.X0 + (q.Box.W()-ballooned*float64(len(row)))/2 + ballooned*(float64(i)+0.5), Y: y}
+		}
+		// A leader, or a short stroke to what is named beside it.
+		m := draw.Mark{Layer: draw.LayerFinding, Pen: draw.Pen{Width: draw.Thin}}
 		if n := len(q.Leader); n > 1 {
 			tip, elbow := q.Leader[n-1], q.Leader[n-2]
 			w := tip.Sub(elbow)
-			m := draw.Mark{Layer: draw.LayerFinding, Pen: draw.Pen{Width: draw.Thin}}
+			c := at(0)
+			if elbow.X > q.Box.X1 {
+				c = at(len(row) - 1)
+			}
 			from := c.Add(draw.Point{X: math.Copysign(3.2, elbow.X-c.X)})
-			lead = append(lead, draw.Polyline{Mark: m, Points: []draw.Point{from, elbow, tip.Sub(w.Unit().Mul(1.4))}}, draw.Arrow(m, tip, w, 1.8))
+			p.s.Add(draw.Polyline{Mark: m, Points: []draw.Point{from, elbow, tip.Sub(w.Unit().Mul(1.4))}}, draw.Arrow(m, tip, w, 1.8))
+		} else {
+			c := at(0)
+			for i := range row {
+				if a := at(i); a.Sub(q.Label.At).Len() < c.Sub(q.Label.At).Len() {
+					c = a
+				}
+			}
+			w := q.Label.At.Sub(c)
+			if l := w.Len() - q.Label.Half; l > 3.6 {
+				p.s.Add(draw.Line{Mark: m, A: c.Add(w.Unit().Mul(3.2)), B: c.Add(w.Unit().Mul(l))})
+			}
 		}
-		p.s.Add(lead...)
-		p.s.Add(ref)
+		for i, b := range row {
+			p.s.Add(symbol.Get("balloon").Put(draw.Mark{Layer: draw.LayerFinding, ID: b.id, Title: b.title}, draw.Upright(at(i)), b.number))
+		}
 	case 't':
 		b := q.Box
 		box := draw.Polygon{

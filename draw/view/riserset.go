@@ -28,7 +28,7 @@ func riserSheets(r *engine.Result, opt Options) []*draw.Sheet {
 	}
 	p := m.paint(opt.Paper, 0, false)
 	out := []*draw.Sheet{p.s}
-	if p.dropped > 0 {
+	if p.dropped > 0 || p.tiny { // an overview leaves labels out by itself
 		parts, marks := m.parts(opt)
 		if len(parts) > 0 {
 			m.marks = marks
@@ -87,7 +87,7 @@ func (m *model) parts(opt Options) ([]*draw.Sheet, map[network.SegID]match) {
 
 // part is the model of some segments; what lies in the house is shared.
 func (m *model) part(keep []bool) *model {
-	q := &model{r: m.r, opt: m.opt, keep: keep, g: m.g, tags: m.tags}
+	q := &model{r: m.r, opt: m.opt, keep: keep, g: m.g, tags: m.tags, turn: m.turn}
 	q.look()
 	return q
 }

@@ -1,0 +1,209 @@
+package layout
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"trapweir/draw"
+)
+
+// Measures count what makes a drawing hard to follow though nothing on it overlaps.
+type Measures struct {
+	Lines      int     // lines of words in labels
+	Leaders    int     // labels that are led to
+	Length     float64 // of all leaders, millimetres
+	OverPipes  int     // times that a leader crosses a pipe that it does not end at
+	OverLeader int     // times that two leaders cross
+	Astray     int     // labels that stand nearer to another pipe than to their own
+	OnPipes    int     // symbols that lie on a pipe that does not end or turn there
+	Notes      []string
+}
+
+// stroke is a straight piece of something that is drawn.
+type stroke struct {
+	a, b draw.Point
+	of   int // what it is part of
+}
+
+// Measure counts. Labels are known by their ids: what ID.label names is called ID, or ID
+// and a number where it is drawn in pieces.
+func Measure(s *draw.Sheet) Measures {
+	var m Measures
+	type label struct {
+		id     string
+		box    draw.Rect
+		leader []draw.Point
+	}
+	var (
+		labels []label
+		pipes  []stroke
+		names  []string
+		marks  []draw.SymbolRef
+	)
+	piece := func(id string, l draw.Layer, pts []draw.Point) {
+		if !l.IsPipe() || len(pts) < 2 {
+			return
+		}
+		names = append(names, id)
+		for i := 1; i < len(pts); i++ {
+			pipes = append(pipes, stroke{pts[i-1], pts[i], len(names) - 1})
+		}
+	}
+	for _, sh := range s.Shapes {
+		switch sh := sh.(type) {
+		case draw.Polyline:
+			piece(sh.ID, sh.Layer, sh.Points)
+		case draw.Line:
+			piece(sh.ID, sh.Layer, []draw.Point{sh.A, sh.B})
+		case draw.SymbolRef:
+			marks = append(marks, sh)
+		case draw.Group:
+			l := label{id: sh.ID}
+			first := true
+			for _, in := range sh.Shapes {
+				switch in := in.(type) {
+				case draw.Text:
+					if in.Layer.IsPipe() {
+						continue
+					}
+					if b, ok := draw.Bounds(in); ok {
+						m.Lines++
+						if first {
+							l.box, first = b, false
+						} else {
+							l.box = l.box.Union(b)
+						}
+					}
+				case draw.Polyline:
+					if in.Layer == draw.LayerDimension && len(in.Points) == 3 {
+						l.leader = in.Points
+					}
+					piece(sh.ID, in.Layer, in.Points)
+				case draw.Group: // a pipe with crosses
+					for _, q := range in.Shapes {
+						if q, ok := q.(draw.Polyline); ok {
+							piece(sh.ID, q.Layer, q.Points)
+						}
+					}
+				}
+			}
+			if !first {
+				labels = append(labels, l)
+			}
+		}
+	}
+	sort.SliceStable(labels, func(i, j int) bool { return labels[i].id < labels[j].id })
+	for i, l := range labels {
+		if l.leader != nil {
+			m.Leaders++
+			m.Length += draw.Length(l.leader)
+			tip := l.leader[2]
+			crossed := map[int]bool{}
+			for k := 1; k < 3; k++ {
+				for _, p := range pipes {
+					if at, ok := cross(l.leader[k-1], l.leader[k], p.a, p.b); ok && at.Sub(tip).Len() > 2.4 {
+						crossed[p.of] = true
+					}
+				}
+			}
+			m.OverPipes += len(crossed)
+			for _, o := range labels[i+1:] {
+				for k := 1; o.leader != nil && k < 3; k++ {
+					for j := 1; j < 3; j++ {
+						if _, ok := cross(l.leader[k-1], l.leader[k], o.leader[j-1], o.leader[j]); ok {
+							m.OverLeader++
+							m.Notes = append(m.Notes, "leaders of "+l.id+" and "+o.id+" cross")
+						}
+					}
+				}
+			}
+			continue
+		}
+		name, _, ok := strings.Cut(l.id, ".label")
+		if !ok {
+			continue
+		}
+		own, other, nearest := math.Inf(1), math.Inf(1), ""
+		for _, p := range pipes {
+			d := boxToLine(l.box, p.a, p.b)
+			if n := names[p.of]; n == name || strings.HasPrefix(n, name+".") {
+				own = min(own, d)
+			} else if d < other {
+				other, nearest = d, n
+			}
+		}
+		if !math.IsInf(own, 1) && other < own-0.3 {
+			m.Astray++
+			m.Notes = append(m.Notes, l.id+" stands nearer to "+nearest)
+		}
+	}
+	for _, k := range marks {
+		if k.Layer == draw.LayerFinding {
+			continue
+		}
+		lies := false
+		for _, st := range k.Strokes {
+			pts, _ := outline(st)
+			for i := 1; i < len(pts) && !lies; i++ {
+				for _, p := range pipes {
+					// Pipes that begin, end or turn within the symbol belong to it.
+					if p.a.Sub(k.Place.At).Len() < 14 || p.b.Sub(k.Place.At).Len() < 14 || boxToLine(draw.Rect{X0: k.Place.At.X, Y0: k.Place.At.Y, X1: k.Place.At.X, Y1: k.Place.At.Y}, p.a, p.b) < 0.5 {
+						continue
+					}
+					if _, ok := cross(pts[i-1], pts[i], p.a, p.b); ok {
+						lies = true
+						m.Notes = append(m.Notes, k.Name+" "+k.ID+" lies on "+names[p.of])
+						break
+					}
+				}
+			}
+		}
+		if lies {
+			m.OnPipes++
+		}
+	}
+	return m
+}
+
+// cross finds where two lines cross.
+func cross(a, b, c, d draw.Point) (draw.Point, bool) {
+	r, s := b.Sub(a), d.Sub(c)
+	den := r.X*s.Y - r.Y*s.X
+	if math.Abs(den) < 1e-9 {
+		return draw.Point{}, false
+	}
+	q := c.Sub(a)
+	t, u := (q.X*s.Y-q.Y*s.X)/den, (q.X*r.Y-q.Y*r.X)/den
+	return a.Add(r.Mul(t)), t > 0 && t < 1 && u > 0 && u < 1
+}
+
+// boxToLine gives how far a box and a line lie apart; 0 where they meet.
+func boxToLine(r draw.Rect, a, b draw.Point) float64 {
+	c := []draw.Point{{X: r.X0, Y: r.Y0}, {X: r.X1, Y: r.Y0}, {X: r.X1, Y: r.Y1}, {X: r.X0, Y: r.Y1}}
+	inside := func(p draw.Point) bool { return p.X >= r.X0 && p.X <= r.X1 && p.Y >= r.Y0 && p.Y <= r.Y1 }
+	if inside(a) || inside(b) {
+		return 0
+	}
+	best := math.Inf(1)
+	for i := range c {
+		p, q := c[i], c[(i+1)%4]
+		if _, ok := cross(p, q, a, b); ok {
+			return 0
+		}
+		best = min(best, toLine(p, a, b), toLine(a, p, q), toLine(b, p, q))
+	}
+	return best
+}
+
+// toLine gives how far a point lies from a line.
+func toLine(p, a, b draw.Point) float64 {
+	w := b.Sub(a)
+	l := w.X*w.X + w.Y*w.Y
+	if l == 0 {
+		return p.Sub(a).Len()
+	}
+	q := p.Sub(a)
+	t := min(max((q.X*w.X+q.Y*w.Y)/l, 0), 1)
+	return a.Add(w.Mul(t)).Sub(p).Len()
+}

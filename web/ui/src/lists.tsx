@@ -94,7 +94,7 @@ function Fixes() {
             {f.cost && <><dt>Takes</dt><dd>{f.cost}</dd></>}
             {f.changes && <><dt>Also changes</dt><dd>{f.changes}</dd></>}
             {f.reserve && <><dt>Against it</dt><dd class="warn">{f.reserve}</dd></>}
-            {f.asks?.map((a) => <><dt>Leaves open</dt><dd class="ask">{question(a)}</dd></>)}
+            {f.asks && f.asks.length > 0 && <><dt>Leaves open</dt><dd class="ask">{f.asks.map((a, k) => <p key={k}>{firstCapital(question(a))}</p>)}</dd></>}
             {f.care && <><dt>Take care</dt><dd class="warn">{f.care}</dd></>}
           </dl>
           <div class="row">

@@ -224,6 +224,28 @@ export function Sheet() {
     show()
   }
 
+  /** follow brings what is picked near enough to be read: on a small screen always, on a
+   *  large one when it is out of sight. */
+  const followed = useRef(false)
+  const follow = (name: string) => {
+    const b = box.current, { w, h } = size.current
+    const spots = (state.value?.holds ?? []).filter((x) => x.name === name).flatMap((x) => x.pieces.flatMap((p) => [p.a, p.b]))
+    if (!b || !w || !h || !whole.current) return
+    if (!spots.length) {
+      if (followed.current && !name) fit()
+      followed.current = false
+      return
+    }
+    const xs = spots.map((p) => p[0]), ys = spots.map((p) => p[1])
+    const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)]
+    const seenAll = x0 >= b.x && x1 <= b.x + b.w && y0 >= b.y && y1 <= b.y + b.h
+    const now = Math.min(w / b.w, h / b.h)
+    if (seenAll && (now >= readable || !narrow.value)) return
+    const k = Math.max(narrow.value ? readable : now, Math.min(now, readable))
+    box.current = { x: (x0 + x1) / 2 - w / k / 2, y: (y0 + y1) / 2 - h / k / 2, w: w / k, h: h / k }
+    followed.current = own.current = true
+    show()
+  }
   /** onSheet is what is on the sheet now, element by element. */
   const onSheet = useRef<OnSheet | null>(null)
   // A new drawing: keep the view unless the paper or the sheet changed.
@@ -254,29 +276,8 @@ export function Sheet() {
     }
     onSheet.current!.parts = shown.parts
     show()
+    if (narrow.value && !own.current && picked.value) follow(picked.value)
   }, [shown])
-  /** follow brings what is picked near enough to be read: on a small screen always, on a
-   *  large one when it is out of sight. */
-  const followed = useRef(false)
-  const follow = (name: string) => {
-    const b = box.current, { w, h } = size.current
-    const spots = (state.value?.holds ?? []).filter((x) => x.name === name).flatMap((x) => x.pieces.flatMap((p) => [p.a, p.b]))
-    if (!b || !w || !h || !whole.current) return
-    if (!spots.length) {
-      if (followed.current && !name) fit()
-      followed.current = false
-      return
-    }
-    const xs = spots.map((p) => p[0]), ys = spots.map((p) => p[1])
-    const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)]
-    const seenAll = x0 >= b.x && x1 <= b.x + b.w && y0 >= b.y && y1 <= b.y + b.h
-    const now = Math.min(w / b.w, h / b.h)
-    if (seenAll && (now >= readable || !narrow.value)) return
-    const k = Math.max(narrow.value ? readable : now, Math.min(now, readable))
-    box.current = { x: (x0 + x1) / 2 - w / k / 2, y: (y0 + y1) / 2 - h / k / 2, w: w / k, h: h / k }
-    followed.current = own.current = true
-    show()
-  }
   useLayoutEffect(() => { follow(picked.value) }, [picked.value, narrow.value, large.value])
   const walked = walkOf.value
   useLayoutEffect(() => { const s = svg(); if (s) mark(s) }, [picked.value, walked, shown, pointed.value])

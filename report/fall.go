@@ -173,7 +173,7 @@ func (f *faller) outlet() {
 		fmt.Fprintf(f.w, "%s sets the fall: %s needed, %s available", who, f.height(o.Needed), f.height(o.Available))
 		switch d := o.AtOrBelow.V - o.Invert.V; {
 		case d < 0:
-			fmt.Fprintf(f.w, "; %s short at %s\n", f.len(-d), f.at(o.Binds))
+			fmt.Fprintf(f.w, "; %s short at %s.\n`trapweir fix JOB` lists what wins it back.\n", f.len(-d), f.at(o.Binds))
 		case d == 0:
 			fmt.Fprintln(f.w, "; nothing to spare")
 		default:

@@ -108,7 +108,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "joist-hole", "joist-room":
 		if onRun {
 			out = append(out, w.smaller(id, "; what is left of the joists is for whoever designed the structure to judge"))
-			out = append(out, w.flatter(id)...)
+			out = append(out, w.flatter(f, id)...)
 			out = append(out, w.pastJoists(id)...)
 		}
 	case "joist-notch", "stud-notch":
@@ -126,7 +126,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "crawl-room":
 		if onRun {
 			out = append(out, w.smaller(id, ""))
-			out = append(out, w.flatter(id)...)
+			out = append(out, w.flatter(f, id)...)
 		}
 	case "circuit-vent-too-many":
 		out = append(out, w.fewer(f)...)
@@ -279,7 +279,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "invert-conflict", "cover-conflict":
 		if onRun {
-			out = append(out, w.flatter(id)...)
+			out = append(out, w.flatter(f, id)...)
 		}
 	case "building-trap":
 		if onRun {
@@ -356,11 +356,13 @@ func (w *work) deadEnd(f *diag.Diagnostic, id network.RunID) []choice {
 	}})
 }
 
-// flatter lays the line from a run to the outlet as flat as its sizes may lie, where it is
-// told steeper: one run, or all of them.
-func (w *work) flatter(id network.RunID) []choice {
+// flatter lays the line from a run to the outlet flatter than it is told: one run, as steep
+// still as wins what is short, or several as flat as their sizes may lie.
+func (w *work) flatter(f *diag.Diagnostic, id network.RunID) []choice {
 	n := w.r.Net
-	var c choice
+	short := w.shortBy(f, id)
+	var out []choice
+	var together choice
 	var all []job.Edit
 	var names []string
 	slope := ""
@@ -371,20 +373,44 @@ func (w *work) flatter(id network.RunID) []choice {
 		if !run.Def.Slope.V.Given() || !least.Given() || run.Def.Slope.V.Cmp(least) <= 0 || existing(run.Def.State) {
 			continue
 		}
-		e := job.Set(w.sayFall(least), "runs", run.Name, "slope")
 		l, ok := lengthOf(w.r, k)
-		c = append(c, way{id: "flatter/" + run.Name, edits: []job.Edit{e}, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + w.sayFall(least) + ", as flat as its size may lie")})
-		all = append(all, e)
+		if r, found := w.r.Levels.Flatter(n, run.Segs[0], short, w.r.Job.Units); found && r.Slope.Given() {
+			var c choice
+			if r.Slope.Cmp(least) != 0 {
+				c = append(c, way{id: "flatter/" + run.Name, edits: []job.Edit{job.Set(w.sayFall(r.Slope), "runs", run.Name, "slope")}, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + w.sayFall(r.Slope))})
+			}
+			c = append(c, way{id: "flatter/" + run.Name, edits: []job.Edit{job.Set(w.sayFall(least), "runs", run.Name, "slope")}, cost: Cost{Enlarged: l, About: !ok}, do: plain("lay " + run.Name + " at " + w.sayFall(least) + ", as flat as its size may lie")})
+			out = append(out, c)
+		}
+		all = append(all, job.Set(w.sayFall(least), "runs", run.Name, "slope"))
 		names = append(names, run.Name)
 		cost.Enlarged += l
 		cost.About = cost.About || !ok
 		slope = w.sayFall(least)
-		all := append([]job.Edit(nil), all...)
-		if len(all) > 1 {
-			c = append(c, way{id: "flatter/" + strings.Join(names, "+"), edits: all, cost: cost, do: plain("lay " + strings.Join(names, ", ") + " as flat as their sizes may lie, " + slope + " at the flattest")})
+		if all := append([]job.Edit(nil), all...); len(all) > 1 {
+			together = append(together, way{id: "flatter/" + strings.Join(names, "+"), edits: all, cost: cost, do: plain("lay " + strings.Join(names, ", ") + " as flat as their sizes may lie, " + slope + " at the flattest")})
 		}
 	}
-	return []choice{c}
+	if len(out) == 0 {
+		out = append(out, together)
+	}
+	return out
+}
+
+// shortBy is how much a pipe lies too high, by a finding or by what is short at its fixture; 0
+// where that is not told.
+func (w *work) shortBy(f *diag.Diagnostic, id network.RunID) unit.Length {
+	if f.Rule != "invert-conflict" && f.Rule != "cover-conflict" {
+		return 0
+	}
+	got, err := unit.ParseLength(strings.TrimPrefix(strings.TrimPrefix(f.Got, "short by "), "~"))
+	if err != nil {
+		got = 0
+	}
+	if x := w.r.Net.Runs[id].Fixture; x != network.None && w.r.Levels.Serve[x].SpareKnown {
+		got = max(got, -w.r.Levels.Serve[x].Spare)
+	}
+	return got
 }
 
 // without takes a device out of a run.

@@ -78,11 +78,13 @@ var invertConflict = &check.Rule{
 
 // flatter says which run, laid flatter than the job says but no flatter than the book
 // permits, wins back what is short between a segment and the outlet (or the lower end of
-// one run); where none does alone, how much is won in all and what is still missing.
+// one run): the shortest that does. Where none does alone, how much is won in all and what is
+// still missing.
 func flatter(p *check.Pass, from network.SegID, only network.RunID, short unit.Length) string {
 	n := p.Net
-	best, bestSlope := network.RunID(network.None), unit.Slope{}
-	var bestWin, all unit.Length
+	best := network.RunID(network.None)
+	var with elevation.Relay
+	var all unit.Length
 	seen := network.RunID(network.None)
 	for s := from; s != network.None; s = n.Segs[s].Down {
 		id := n.Segs[s].Run
@@ -93,26 +95,20 @@ func flatter(p *check.Pass, from network.SegID, only network.RunID, short unit.L
 			continue
 		}
 		seen = id
-		level, fall := unit.Length(0), unit.Length(0)
-		for x := s; x != network.None && n.Segs[x].Run == id; x = n.Segs[x].Down {
-			if p.Levels.Slope[x].Given() {
-				level += n.Segs[x].Length()
-				fall += p.Levels.Fall[x].V
-			}
-		}
-		least := p.Levels.Run[id].Flattest
-		if level == 0 || !least.Given() {
+		r, ok := p.Levels.Flatter(n, s, short, p.Job.Units)
+		if !ok {
 			continue
 		}
-		win := fall - least.Drop(level)
-		all += max(0, win)
-		if win >= short && win > bestWin {
-			best, bestWin, bestSlope = id, win, unit.MakeSlope(fall-short, level)
+		all += r.Most
+		if r.Slope.Given() && (best == network.None || r.Level < with.Level) {
+			best, with = id, r
 		}
 	}
 	switch {
+	case best != network.None && with.Slope.Cmp(with.Flattest) == 0:
+		return "lay " + n.Runs[best].Name + " at " + with.Slope.AllIn(p.Job.Units) + ", the flattest that the book permits: that wins back what is short"
 	case best != network.None:
-		return "lay " + n.Runs[best].Name + " at " + bestSlope.AllIn(p.Job.Units) + " or flatter, down to " + p.Levels.Run[best].Flattest.In(p.Job.Units) + ": that wins back what is short"
+		return "lay " + n.Runs[best].Name + " at " + with.Slope.AllIn(p.Job.Units) + " or flatter, down to " + with.Flattest.In(p.Job.Units) + ": that wins back what is short"
 	case all >= short:
 		return "lay every run on the way nearer to the flattest that the book permits; together that wins " + all.Small(p.Job.Units)
 	}
@@ -197,7 +193,11 @@ var coverConflict = &check.Rule{
 					case lv.Slab.Set:
 						p.Looked(1)
 						if under := lv.Floor.V - lv.Slab.V; top > under {
+							if shortAt(p, s) == top-under {
+								break // it is said as what is short there
+							}
 							p.Fault(on, run.Def.At, check.Say{
+								Try:     flatter(p, s, network.None, max(top-under, shortOf(p, run))),
 								Message: run.Name + " comes " + (top - under).Small(p.Job.Units) + " into the slab of " + lv.Name + " at its " + end,
 								Got:     (top - under).Small(p.Job.Units), Limit: "0 in",
 							})
@@ -220,9 +220,9 @@ var coverConflict = &check.Rule{
 				sewer := seg.Role == network.BuildingSewer
 				switch frost := n.Job.Climate.Frost; {
 				case cover < 0:
-					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " comes " + (-cover).Small(p.Job.Units) + " out of the ground at its " + end, Got: cover.Small(p.Job.Units), Limit: "0 in"})
+					p.Fault(on, run.Def.At, check.Say{Try: flatter(p, s, network.None, -cover), Message: run.Name + " comes " + (-cover).Small(p.Job.Units) + " out of the ground at its " + end, Got: cover.Small(p.Job.Units), Limit: "0 in"})
 				case sewer && least.State == codebook.Given && least.Length > 0 && cover < least.Length:
-					p.Fault(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Small(p.Job.Units) + " of cover at its " + end + "; " + least.Length.In(p.Job.Units) + " is the least", Got: cover.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
+					p.Fault(on, run.Def.At, check.Say{Try: flatter(p, s, network.None, least.Length-cover), Message: run.Name + " has " + cover.Small(p.Job.Units) + " of cover at its " + end + "; " + least.Length.In(p.Job.Units) + " is the least", Got: cover.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite})
 				case frost.Set && cover < frost.V:
 					p.Warn(on, run.Def.At, check.Say{Message: run.Name + " has " + cover.Small(p.Job.Units) + " of cover at its " + end + ", and frost goes down to " + frost.V.Small(p.Job.Units), Got: cover.Small(p.Job.Units), Limit: frost.V.Small(p.Job.Units), Cite: clause(p, "freezing")})
 				case sewer && !frost.Set && least.State == codebook.Given && least.Length == 0 && !asked:
@@ -236,6 +236,24 @@ var coverConflict = &check.Rule{
 			}
 		}
 	},
+}
+
+// shortAt is what is short at the trap of a fixture whose pipe begins with a segment; 0 for
+// nothing.
+func shortAt(p *check.Pass, s network.SegID) unit.Length {
+	if p.Net.Segs[s].Fixture == network.None {
+		return 0
+	}
+	return shortOf(p, p.Net.RunOf(s))
+}
+
+// shortOf is what is short at the fixture of a run.
+func shortOf(p *check.Pass, run *network.Run) unit.Length {
+	f := run.Fixture
+	if f == network.None || !p.Levels.Serve[f].SpareKnown {
+		return 0
+	}
+	return max(0, -p.Levels.Serve[f].Spare)
 }
 
 // belowDrops are the pieces of a run downstream of its last drop.

@@ -1,0 +1,53 @@
+package elevation
+
+import (
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// Slopes that levels are marked with, steepest first. Common practice.
+var (
+	perFoot    = []unit.Slope{{Fall: 1, Run: 24}, {Fall: 1, Run: 32}, {Fall: 1, Run: 48}, {Fall: 1, Run: 64}, {Fall: 1, Run: 96}, {Fall: 1, Run: 192}}
+	inHundreds = []unit.Slope{{Fall: 1, Run: 25}, {Fall: 3, Run: 100}, {Fall: 1, Run: 40}, {Fall: 1, Run: 50}, {Fall: 3, Run: 200}, {Fall: 1, Run: 100}, {Fall: 1, Run: 200}}
+)
+
+// A Relay is the level pipe of one run, from a segment down to where the run ends, laid flatter
+// than it is told.
+type Relay struct {
+	Level    unit.Length // how much pipe it is
+	Flattest unit.Slope  // that the book permits
+	// Most is what is won by that.
+	Most unit.Length
+	// Slope is the steepest usual slope that wins what was asked for, else Flattest where that
+	// does; Run == 0 where nothing does.
+	Slope unit.Slope
+}
+
+// Flatter tells how the run of a segment may lie flatter from there down, and at which slope
+// that wins so much height. ok is false for pipe without a known slope or a least one.
+func (l *Levels) Flatter(n *network.Net, from network.SegID, short unit.Length, sys unit.System) (r Relay, ok bool) {
+	id := n.Segs[from].Run
+	fall := unit.Length(0)
+	for s := from; s != network.None && n.Segs[s].Run == id; s = n.Segs[s].Down {
+		if l.Slope[s].Given() && n.Segs[s].LengthKnown {
+			r.Level += n.Segs[s].Length()
+			fall += l.Fall[s].V
+		}
+	}
+	r.Flattest = l.Run[id].Flattest
+	if r.Level == 0 || !r.Flattest.Given() {
+		return Relay{}, false
+	}
+	r.Most = max(0, fall-r.Flattest.Drop(r.Level))
+	list := perFoot
+	if sys == unit.Metric {
+		list = inHundreds
+	}
+	for _, s := range append(list[:len(list):len(list)], r.Flattest) {
+		if s.Cmp(r.Flattest) >= 0 && fall-s.Drop(r.Level) >= max(short, 1) {
+			r.Slope = s
+			break
+		}
+	}
+	return r, true
+}

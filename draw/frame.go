@@ -82,6 +82,11 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 			break
 		}
 	}
+	gap := little * 0.95 // between rows; less where lines to write on part them
+	if tb.Stamp {
+		gap = little * 0.85
+	}
+	var blanks [][2]Point
 	for c := range columns {
 		y = cell
 		x := in.X0 + first + float64(c)*colW + cell
@@ -89,11 +94,14 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 			f := tb.Lines[i]
 			mid = append(mid, text(x, y, little, f.Label, textwidth.Regular, true))
 			if f.Value == "" { // left blank, to be filled in by hand
+				if tb.Stamp {
+					blanks = append(blanks, [2]Point{{x + labels[c] + 2.5, y + little + 0.6}, {in.X0 + first + float64(c+1)*colW - cell, y + little + 0.6}})
+				}
 				y += little
 			}
 			put(&mid, x+labels[c]+2.5, little, f.Value, textwidth.Regular, false, colW-2*cell-labels[c]-2.5)
-			y += little * 0.95
-			depth = max(depth, y-little*0.95+cell)
+			y += gap
+			depth = max(depth, y-gap+cell)
 		}
 	}
 	depth = max(depth, 24)
@@ -109,6 +117,9 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 			t.At.Y += top
 			s.Add(t)
 		}
+	}
+	for _, b := range blanks {
+		s.Add(Line{Mark{Layer: LayerFrame, Pen: Pen{Hair, Solid}}, Point{b[0].X, b[0].Y + top}, Point{b[1].X, b[1].Y + top}})
 	}
 	if tb.Stamp {
 		x := in.X0 + first + middle

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -24,6 +25,11 @@ const roll = "roll "
 func newSheet(r *engine.Result, opt Options, paper, number, title, scale string) (*draw.Sheet, draw.Rect) {
 	s, ok := draw.NewSheet(paper, false, number, title)
 	var w, h float64
+	if size, is := strings.CutPrefix(paper, panel); is {
+		if n, err := fmt.Sscanf(size, "%gx%g", &w, &h); n == 2 && err == nil {
+			return newPanel(w, h, number, title, scale)
+		}
+	}
 	if size, is := strings.CutPrefix(paper, roll); is {
 		if n, err := fmt.Sscanf(size, "%gx%g", &w, &h); n == 2 && err == nil {
 			s, ok = &draw.Sheet{Number: number, Title: title, W: w, H: h, Margins: draw.Margins{Left: 15, Top: 10, Right: 10, Bottom: 10}}, true
@@ -73,6 +79,9 @@ func newSheet(r *engine.Result, opt Options, paper, number, title, scale string)
 			{Label: "Drawn", Value: get("drawn by", "drawn")},
 			{Label: "Date", Value: date},
 		},
+	}
+	if opt.Stamp { // of a sheet for an office, where offices look for it
+		tb.Lines = slices.Insert(tb.Lines, 2, draw.Field{Label: "Parcel", Value: get("parcel")})
 	}
 	return s, draw.DrawFrame(s, tb)
 }

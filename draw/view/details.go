@@ -25,33 +25,51 @@ func Details(r *engine.Result, opt Options) []*draw.Sheet {
 			list = append(list, k)
 		}
 	}
-	var out []*draw.Sheet
+	out, _ := detailSheets(r, opt, list, 68)
+	for _, least := range []float64{56, 54, 52, 48} { // rather a little smaller than another sheet, where no words are lost by it
+		if len(out) < 2 {
+			break
+		}
+		if less, lost := detailSheets(r, opt, list, least); len(less) < len(out) && lost == 0 {
+			return less
+		}
+	}
+	return out
+}
+
+// detailSheets lays details row by row, each row as high as its details need, at least
+// least millimetres; lost counts words that found no room.
+func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) (out []*draw.Sheet, lost int) {
 	for len(list) > 0 {
 		s, area := newSheet(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-D1"), "Details", "NOT TO SCALE")
 		s.Desc = "Details of parts of the system, not to scale."
 		columns := max(1, int(area.W()/116))
 		w := area.W() / float64(columns)
-		// Row by row, each as high as its details need.
 		y := area.Y0
 		for len(list) > 0 {
 			row := list[:min(columns, len(list))]
-			h := 68.0
+			h := least
 			for _, k := range row {
-				h = max(h, k.deep(w-4)+4, w*sketchShare*canvasH/canvasW+12)
+				h = max(h, k.deep(w-4, h)+4)
+				if least >= 68 {
+					h = max(h, w*sketchShare*canvasH/canvasW+12)
+				}
 			}
 			if y > area.Y0 && y+h > area.Y1+4 {
 				break
 			}
 			for i, k := range row {
 				x := area.X0 + float64(i)*w
-				k.put(s, draw.Rect{X0: x, Y0: y, X1: x + w - 4, Y1: min(y+h-4, area.Y1)})
+				k := *k // it may be drawn again
+				k.shapes = append([]draw.Shape(nil), k.shapes...)
+				lost += k.put(s, draw.Rect{X0: x, Y0: y, X1: x + w - 4, Y1: min(y+h-4, area.Y1)})
 			}
 			y += h
 			list = list[len(row):]
 		}
 		out = append(out, s)
 	}
-	return out
+	return out, lost
 }
 
 func newSketch(r *engine.Result, id, title string) *sketch {
@@ -212,11 +230,11 @@ func standpipeDetail(r *engine.Result) *sketch {
 	k.tube(draw.LayerDrain, a, pt(54, a.Y+1))
 	k.tube(draw.LayerDrain, pt(54, a.Y), pt(54, 59))
 	k.tube(draw.LayerVent, pt(54, 3), pt(54, a.Y))
-	k.name(pt(54, 8), 2.4, "VENT", layout.LeftOf)
+	k.name(pt(54, 5), 2.4, "VENT", layout.LeftOf)
 	k.arrow(pt(54, 57), pt(0, 1))
 	// The hose hangs in the open end.
 	k.line(draw.LayerFixture, draw.Medium, draw.Solid, append([]draw.Point{pt(18, 16)}, elbow(pt(22.5, 7), 4.5, 180, 350)...)...)
-	k.name(pt(25, 4), 2, "HOSE", layout.RightOf, layout.AboveRight)
+	k.name(pt(26.5, 8), 1, "HOSE", layout.BelowRight, layout.RightOf, layout.Above)
 	k.face(pt(51, 56), pt(2, 56))
 	k.face(pt(64, 56), pt(57, 56))
 	k.name(pt(6, 56), 0.4, "FLOOR", layout.Below, layout.BelowRight)

@@ -59,7 +59,7 @@ func twoWayDetail(r *engine.Result) *sketch {
 	k.tubeOf(draw.LayerSymbol, 2.8, true, pt(33, 6.4), pt(33, 9))
 	k.face(pt(2, 9.6), pt(29.8, 9.6))
 	k.face(pt(36.2, 9.6), pt(64, 9.6))
-	k.name(pt(60, 9.6), 0.4, "GRADE", layout.Above, layout.AboveLeft)
+	k.name(pt(8, 9.6), 0.4, "GRADE", layout.Below, layout.Above)
 	k.name(pt(33, 7), 3, "CAP IN REACH", layout.LeftOf, layout.AboveLeft)
 	k.arrow(pt(62, 50.4), pt(1, 0.02))
 	z := sizeWords(size)

@@ -472,6 +472,7 @@ func (p *plan) column(box draw.Rect) {
 			if !f.words(w, 0, false) {
 				break
 			}
+			f.y += 1.2
 		}
 	}
 }

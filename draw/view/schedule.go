@@ -9,6 +9,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
+	"trapweir/engine/vent"
 	"trapweir/report"
 )
 
@@ -40,7 +41,7 @@ func numberOr(opt Options, or string) string {
 func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 	t := &table{
 		title: "Fixtures and units", empty: "No fixture is drawn; what comes in from other parts stands in the size schedule.",
-		cols: []column{{head: "Tag", bold: true}, {head: "Fixture"}, {head: "Room, level"}, {head: "Units", right: true}, {head: "Units from", wide: true}, {head: "Trap"}, {head: "Vented", wide: true}},
+		cols: []column{{head: "Tag", bold: true}, {head: "Fixture"}, {head: "Room, level"}, {head: "Units", right: true}, {head: "Units from", wrap: true}, {head: "Trap"}, {head: "Trap arm"}, {head: "Vented by", wide: true}},
 	}
 	tags := tagsOf(r.Net)
 	for i := range doc.Fixtures {
@@ -68,7 +69,7 @@ func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 		case f.Trap == 0:
 			trap = "?"
 		}
-		t.rows = append(t.rows, []string{tags[fix], f.Kind, where, units, from, trap, f.Vented})
+		t.rows = append(t.rows, []string{tags[fix], f.Kind, where, units, from, trap, armWords(r, fix), ventedWords(r, fix)})
 	}
 	// Parts that are not drawn count too.
 	for i := range r.Net.Runs {
@@ -82,12 +83,43 @@ func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 			for _, k := range run.Carried {
 				what = append(what, k.Name)
 			}
-			t.rows = append(t.rows, []string{"", "part not drawn: " + run.Name, run.Def.Carries.Level.Text, units, strings.Join(what, ", "), "", "not looked at"})
+			t.rows = append(t.rows, []string{"", "part not drawn: " + run.Name, run.Def.Carries.Level.Text, units, strings.Join(what, ", "), "", "", "not looked at"})
 		}
 	}
 	units, closets, n := totals(r)
-	t.total = []string{"", countWords(n, "fixture drawn", "fixtures drawn"), "", units, "at the outlet, with " + countWords(closets, "water closet", "water closets"), "", ""}
+	t.total = []string{"", countWords(n, "fixture drawn", "fixtures drawn"), "", units, "at the outlet, with " + countWords(closets, "water closet", "water closets"), "", "", ""}
 	return t
+}
+
+// armWords is how long the trap arm of a fixture is, and how long it may be.
+func armWords(r *engine.Result, f network.FixID) string {
+	rd := r.Vents.Trap[f].Reading()
+	switch {
+	case rd == nil || r.Vents.Trap[f].Verdict == vent.NotLookedAt:
+		return ""
+	case rd.Arm.Free:
+		return "no limit"
+	case !rd.Arm.Known:
+		return "?"
+	case rd.Arm.Limit > 0:
+		return lengthWords(rd.Arm.Length, r.Job.Units) + " of " + lengthWords(rd.Arm.Limit, r.Job.Units)
+	}
+	return lengthWords(rd.Arm.Length, r.Job.Units)
+}
+
+// ventedWords is how a trap is vented, without what the arm's own column says.
+func ventedWords(r *engine.Result, f network.FixID) string {
+	w := strings.TrimPrefix(r.Vents.Words(r.Net, f), "protected by ")
+	rd := r.Vents.Trap[f].Reading()
+	if rd == nil || rd.Vent == network.VentID(network.None) {
+		return w
+	}
+	in := r.Job.Units
+	for _, arm := range []string{" (no arm limit for a self-siphoning fixture)", ", arm not measured", ", " + rd.Arm.Length.In(in) + " of " + rd.Arm.Limit.In(in)} {
+		w = strings.Replace(w, arm, "", 1)
+	}
+	name := r.Net.Vents[rd.Vent].Name
+	return strings.Replace(w, " "+name, ": "+name, 1)
 }
 
 func reasonWords(g size.Reason) string {
@@ -187,7 +219,7 @@ func questionTable(r *engine.Result) *table {
 	t := &table{
 		title: "Open questions for the inspector and the job", empty: "Nothing was left unchecked.",
 		lead: "What could not be checked because a fact is missing, each with the one question that settles it. A blank here is no pass.",
-		cols: []column{{head: "No.", right: true}, {head: "About", bold: true}, {head: "Question", wide: true}, {head: "What is open", wide: true}, {head: "Place"}},
+		cols: []column{{head: "No.", right: true}, {head: "About", bold: true}, {head: "What is open", wide: true}, {head: "Question", wide: true}, {head: "Code", wrap: true}, {head: "Answer", least: 30}},
 	}
 	k := 0
 	for _, d := range r.Findings {
@@ -199,28 +231,55 @@ func questionTable(r *engine.Result) *table {
 		if about == "" {
 			about = d.On.What.String()
 		}
-		t.rows = append(t.rows, []string{numberWords(k - 1), about, d.Ask, d.Message, citeWords(d.Cites)})
+		t.rows = append(t.rows, []string{numberWords(k - 1), about, onPaper(d.Message), onPaper(d.Ask), citeWords(d.Cites), ""})
 	}
 	return t
+}
+
+// onPaper is a sentence of a finding as it is printed: without what it says of how the job
+// is written or of commands, which no one can follow on paper. Those parts stand between
+// backticks, in a clause of their own.
+func onPaper(text string) string {
+	at := strings.IndexByte(text, '`')
+	if at < 0 {
+		return text
+	}
+	end := max(strings.LastIndexByte(text[:at], '?')+1, strings.LastIndexByte(text[:at], ';'), strings.LastIndexByte(text[:at], '.')+1)
+	if end <= 0 {
+		return strings.ReplaceAll(text, "`", "")
+	}
+	out := strings.TrimSpace(text[:end])
+	// What follows in a sentence of its own stays.
+	rest := text[at:]
+	if n := strings.LastIndexByte(rest, '`'); n >= 0 {
+		rest = rest[n+1:]
+	}
+	if n := strings.Index(rest, "; "); n >= 0 {
+		out += "; " + rest[n+2:]
+	}
+	return out
 }
 
 // findingTable lists faults, warnings and notes with their numbers on the riser.
 func findingTable(r *engine.Result) *table {
 	t := &table{
 		title: "Findings", empty: "No fault found in what was looked at.", lead: "Faults and warnings carry the number of their balloon on the riser.",
-		cols: []column{{head: "No.", right: true, bold: true}, {head: ""}, {head: "On"}, {head: "What was found", wide: true}, {head: "What would settle it", wide: true}, {head: "Place"}},
+		cols: []column{{head: "No.", right: true, bold: true}, {head: "Kind"}, {head: "On", bold: true}, {head: "What was found", wide: true}, {head: "What would settle it", wide: true}, {head: "Code", wrap: true}},
 	}
 	k := 0
 	for _, d := range r.Findings {
-		no := ""
+		no, kind := "", d.Severity.String()
 		switch d.Severity {
-		case diag.Error, diag.Warning:
+		case diag.Error:
+			kind = "fault"
+			fallthrough
+		case diag.Warning:
 			k++
 			no = numberWords(k - 1)
 		case diag.Unchecked:
 			continue
 		}
-		t.rows = append(t.rows, []string{no, d.Severity.String(), d.On.Name, d.Message, d.Try, citeWords(d.Cites)})
+		t.rows = append(t.rows, []string{no, kind, d.On.Name, onPaper(d.Message), onPaper(d.Try), citeWords(d.Cites)})
 	}
 	return t
 }

@@ -1,17 +1,13 @@
 package view
 
 import (
-	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
-	"trapweir/engine/codebook"
-	"trapweir/engine/diag"
-	"trapweir/engine/network"
-	"trapweir/engine/unit"
 	"trapweir/report"
 )
 
@@ -19,132 +15,423 @@ import (
 type part struct {
 	kind        string // as in data/offices.yaml
 	what        string // for the list of sheets
-	first, last int    // indexes into the sheets after the cover
+	first, last int    // indexes into the sheets of the set
 }
 
-// Sheets makes the permit set: cover, schedules, riser, plans, sizes, the walk of the
-// water, vents, section, details, findings, notes, test, what to look at on the site, open
-// questions and the office's list. Every sheet carries the code basis, who decides, and
-// room for licence, signature and stamp. Larger paper takes several short parts on one sheet.
+// words is a part that is set in words or as a table.
+type words struct {
+	kind, what string
+	fill       func(p *pager)
+}
+
+// setter puts the permit set together.
+type setter struct {
+	r     *engine.Result
+	opt   Options
+	doc   report.Doc
+	kept  map[string]drawn // what does not change from one try to the next
+	parts []part           // of this try
+	out   []*draw.Sheet
+	index []part            // of the try before, for the cover
+	names []string          // of its sheets
+	where map[string]string // what the office's list refers to
+}
+
+// drawn is some sheets with the parts on them, counted from the first of them.
+type drawn struct {
+	sheets []*draw.Sheet
+	parts  []part
+}
+
+// Sheets makes the permit set: cover, schedules, riser, plans, sizes, vents, findings, open
+// questions, the walk of the water, section, details, notes, test, what to look at on the
+// site, and the office's list. Every sheet carries the code basis, who decides, and room
+// for licence, signature and stamp. Larger paper takes several parts on one sheet, and so
+// fewer sheets.
 func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	opt.Stamp = true
 	if opt.Paper == "" {
 		opt.Paper = "letter"
 	}
-	doc := report.Document(r)
-	var parts []part
-	var body []*draw.Sheet
-	add := func(kind, what string, s ...*draw.Sheet) {
-		if len(s) > 0 {
-			parts = append(parts, part{kind, what, len(body), len(body) + len(s) - 1})
-			body = append(body, s...)
+	t := &setter{r: r, opt: opt, doc: report.Document(r), kept: map[string]drawn{}}
+	// The first try shows how many sheets there are, the next writes their numbers down; a
+	// third is made when that took more room than none.
+	for range 3 {
+		t.parts, t.out = nil, nil
+		switch w := paperWidth(opt.Paper); {
+		case w >= ample:
+			t.large()
+		case w >= roomy:
+			t.middle()
+		default:
+			t.small()
 		}
-	}
-	// short puts parts one after the other on the same sheets; on small paper each begins a
-	// sheet of its own, unless they run on.
-	type section struct {
-		kind, what string
-		fill       func(p *pager)
-	}
-	short := func(runOn bool, sheets func(i int) *pager, list ...section) {
-		var p *pager
-		base := len(body)
-		for i, x := range list {
-			if p == nil || p.s().W < roomy && !runOn {
-				p, base = sheets(i), len(body)
-			}
-			p.began = -1
-			x.fill(p)
-			parts = append(parts, part{x.kind, x.what, base + max(p.began, 0), base + len(p.sheets) - 1})
-			if p.s().W < roomy && !runOn || i == len(list)-1 {
-				body = append(body, p.sheets...)
-			}
+		names := numbers(t.out)
+		if slices.Equal(t.parts, t.index) && slices.Equal(names, t.names) {
+			break
 		}
+		t.index, t.names = t.parts, names
+		t.where = places(t.parts, names)
 	}
-
-	fixtures, sizes, vents := fixtureTable(r, &doc), sizeTable(r, &doc), ventTable(r, &doc)
-	found, asked := findingTable(r), questionTable(r)
-	set := func(kind, what string, t *table) section {
-		return section{kind, what, func(p *pager) { p.table(t) }}
-	}
-	// tables runs tables on over the same sheets.
-	tables := func(number, title string, list ...section) {
-		short(true, func(int) *pager { return newTablePager(r, opt, opt.Paper, number, title, fixtures, sizes, vents) }, list...)
-	}
-	schedule := set("schedule", "Fixtures and units", fixtures)
-	bySize := []section{set("sizes", "Drain sizes, each with its rule", sizes), set("vents", "Vents", vents)}
-	open := []section{set("findings", "Findings", found), set("questions", "Open questions", asked)}
-	width := paperWidth(opt.Paper)
-	switch { // the larger the paper the more tables share a sheet
-	case width >= ample:
-		tables("P-S1", "Schedules and findings", append(append([]section{schedule}, bySize...), open...)...)
-	case width >= roomy:
-		tables("P-S1", "Schedules", append([]section{schedule}, bySize...)...)
-	default:
-		tables("P-S1", "Fixtures and units", schedule)
-	}
-	add("riser", "Riser in isometric", riserSheets(r, opt)...)
-	var plans []*draw.Sheet
-	for i, level := range Plans(r) {
-		plans = append(plans, Plan(r, level, numbered(opt, "P-"+strconv.Itoa(i+1))))
-	}
-	add("plan", "Plans", plans...)
-	if width < roomy {
-		tables("P-S2", "Drain sizes and vents", bySize...)
-	}
-	add("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
-	if s, ok := Section(r, numbered(opt, "P-X1")); ok {
-		add("section", "Long section", s)
-	}
-	add("details", "Details", Details(r, numbered(opt, "P-D1"))...)
-
-	office := officeOf(r.Job.Site.Area.Text)
-	officeTitle := "What the office asks for: " + office.Title
-	if width < ample {
-		tables("P-F1", "Findings and open questions", open...)
-	}
-	var where map[string]string // the office's list names the sheets; filled when they are known
-	write := func() {
-		short(false, func(i int) *pager {
-			number := [...]string{"P-N1", "P-T1", "P-I1", "P-O1"}[i]
-			p := newTextPager(r, opt, opt.Paper, number, [...]string{"Notes and cautions", "Test and inspection", "To look at on the site", "What the office asks for"}[i])
-			if p.s().W >= roomy { // they share it
-				p = newTextPager(r, opt, opt.Paper, number, "Notes, test, site, office")
-			}
-			return p
-		}, section{"notes", "Notes and cautions", notesPage}, section{"test", "Test and inspection", testPage},
-			section{"site", "To look at on the site", sitePage},
-			section{"office", officeTitle, func(p *pager) { officePage(p, office, where) }})
-	}
-	// The first time shows how many sheets there are; the second writes their numbers.
-	keepParts, keepBody := len(parts), len(body)
-	write()
-	cover := newTextPager(r, opt, opt.Paper, "P-0", "Cover")
-	coverPage(cover, parts, 1, true)
-	together := len(cover.sheets) == 1
-	if !together { // rather the list of sheets in two pieces than a second cover
-		cover = newTextPager(r, opt, opt.Paper, "P-0", "Cover")
-		coverPage(cover, parts, 1, false)
-	}
-	n := len(cover.sheets)
-	where = places(parts, n)
-	parts, body = parts[:keepParts], body[:keepBody]
-	write()
-	if n > 1 {
-		cover = newTextPager(r, opt, opt.Paper, "P-0", "Cover")
-		coverPage(cover, parts, n, together)
-	}
-	out := append(append([]*draw.Sheet(nil), cover.sheets...), body...)
-	finish(out)
-	return out
+	finish(t.out)
+	return t.out
 }
 
 // roomy is the width of paper from which short parts share a sheet, ample that from which
-// all tables do.
+// drawings do.
 const (
 	roomy = 300
 	ample = 500
 )
+
+// add puts sheets into the set.
+func (t *setter) add(d drawn) {
+	n := len(t.out)
+	for _, q := range d.parts {
+		q.first += n
+		q.last += n
+		t.parts = append(t.parts, q)
+	}
+	t.out = append(t.out, d.sheets...)
+}
+
+// once draws something in the first try and keeps it.
+func (t *setter) once(name string, make func() drawn) drawn {
+	d, ok := t.kept[name]
+	if !ok {
+		d = make()
+		t.kept[name] = d
+	}
+	return d
+}
+
+// whole is a part that has its sheets for itself; nothing without sheets.
+func whole(kind, what string, sheets ...*draw.Sheet) drawn {
+	if len(sheets) == 0 {
+		return drawn{}
+	}
+	return drawn{sheets, []part{{kind, what, 0, len(sheets) - 1}}}
+}
+
+// set runs parts on over the sheets of a pager.
+func set(p *pager, list ...words) drawn {
+	var d drawn
+	for _, x := range list {
+		p.began = -1
+		x.fill(p)
+		d.parts = append(d.parts, part{x.kind, x.what, max(p.began, 0), len(p.sheets) - 1})
+	}
+	d.sheets = p.sheets
+	return d
+}
+
+// keeping is set, but what does not fit into the rest of a column begins a new one as long
+// as there are columns enough.
+func keeping(p *pager, list ...words) drawn {
+	var d drawn
+	for i, x := range list {
+		if !p.fresh && p.at+1 < len(p.boxes) && !p.takes(true, x) && p.takesFrom(list[i:]) {
+			p.next()
+		}
+		p.began = -1
+		x.fill(p)
+		d.parts = append(d.parts, part{x.kind, x.what, max(p.began, 0), len(p.sheets) - 1})
+	}
+	d.sheets = p.sheets
+	return d
+}
+
+// takesFrom tells whether a list finds room from the next column on.
+func (p *pager) takesFrom(list []words) bool {
+	q := *p
+	q.at, q.y, q.fresh = p.at+1, p.boxes[p.at+1].Y0, true
+	return q.takes(false, list...)
+}
+
+// tables are the tables of the set, in order: of the fixtures, of sizes and vents, of
+// findings and questions.
+func (t *setter) tables() (schedule, sizes, open []words, all []*table) {
+	r, doc := t.r, &t.doc
+	of := func(kind, what string, tb *table) words {
+		all = append(all, tb)
+		return words{kind, what, func(p *pager) { p.table(tb) }}
+	}
+	schedule = []words{of("schedule", "Fixtures and units", fixtureTable(r, doc))}
+	sizes = []words{of("sizes", "Drain sizes, each with its rule", sizeTable(r, doc)), of("vents", "Vents", ventTable(r, doc))}
+	n := len(all)
+	open = []words{of("findings", "Findings", findingTable(r)), of("questions", "Open questions", questionTable(r))}
+	return schedule, sizes, open, all[:n]
+}
+
+// tabled runs all tables on over sheets of their own.
+func (t *setter) tabled(schedule, sizes, open []words, all []*table) drawn {
+	return t.once("tables", func() drawn {
+		return set(newTablePager(t.r, t.opt, t.opt.Paper, "P-S1", "Schedules and questions", all...), append(append(schedule, sizes...), open...)...)
+	})
+}
+
+// texts are the parts in words.
+func (t *setter) texts() (notes, office, test, site words) {
+	o := officeOf(t.r.Job.Site.Area.Text)
+	return words{"notes", "Notes and cautions", notesPage},
+		words{"office", "What the office asks for: " + o.Title, func(p *pager) { officePage(p, o, t.where) }},
+		words{"test", "Test and inspection", testPage},
+		words{"site", "To look at on the site", sitePage}
+}
+
+// cover sets the cover, with more behind it where there is room.
+func (t *setter) cover(more ...words) {
+	n := len(t.out)
+	make := func(together bool) drawn {
+		p := newTextPager(t.r, t.opt, t.opt.Paper, "P-0", "Cover")
+		coverPage(p, t.index, t.names, together)
+		return set(p, more...)
+	}
+	d := make(true)
+	if len(d.sheets) > 1 { // rather the list of sheets in two pieces than a second cover
+		d = make(false)
+	}
+	t.add(d)
+	t.parts = append(t.parts, part{"cover", "Cover", n, n})
+}
+
+// plans draws all plans, each on a sheet or a panel so named.
+func (t *setter) plans(paper string) []*draw.Sheet {
+	var out []*draw.Sheet
+	opt := t.opt
+	opt.Paper = paper
+	for i, level := range Plans(t.r) {
+		out = append(out, Plan(t.r, level, numbered(opt, "P-"+strconv.Itoa(i+1))))
+	}
+	return out
+}
+
+// small puts a set on office paper: most parts have sheets of their own, and tables run on.
+func (t *setter) small() {
+	r, opt := t.r, t.opt
+	t.cover()
+	schedule, sizes, open, all := t.tables()
+	notes, office, test, site := t.texts()
+	t.add(t.tabled(schedule, sizes, open, all))
+	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
+	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper)...) }))
+	t.add(t.once("walk", func() drawn { return whole("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...) }))
+	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
+	t.add(t.once("details", func() drawn { return whole("details", "Details", Details(r, numbered(opt, "P-D1"))...) }))
+	t.add(t.once("test", func() drawn {
+		return set(newTextPager(r, opt, opt.Paper, "P-T1", "Test and inspection"), test)
+	}))
+	// The office's list stands behind the notes or behind what is looked at on the site, where
+	// it finds room; the test has its sheet for itself, to be carried to the site.
+	for _, x := range []struct {
+		number, title string
+		first         words
+	}{{"P-N1", "Notes and cautions", notes}, {"P-I1", "To look at on the site", site}} {
+		p := newTextPager(r, opt, opt.Paper, x.number, x.title)
+		d := set(p, x.first)
+		if office.fill != nil && p.takes(false, office) {
+			p = newTextPager(r, opt, opt.Paper, x.number, x.title+", office")
+			d = keeping(p, x.first, office)
+			office.fill = nil
+		}
+		t.add(d)
+	}
+	if office.fill != nil {
+		t.add(set(newTextPager(r, opt, opt.Paper, "P-O1", "What the office asks for"), office))
+	}
+}
+
+// takes tells whether more finds room on the present sheet, or in the present column.
+func (p *pager) takes(column bool, list ...words) bool {
+	q := *p
+	q.sheets = []*draw.Sheet{{W: p.s().W, H: p.s().H}}
+	q.boxes = append([]draw.Rect(nil), p.boxes...)
+	for _, x := range list {
+		x.fill(&q)
+	}
+	return len(q.sheets) == 1 && (!column || q.at == p.at)
+}
+
+// middle puts a set on paper on which what is in words shares sheets.
+func (t *setter) middle() {
+	r, opt := t.r, t.opt
+	schedule, sizes, open, all := t.tables()
+	notes, office, test, site := t.texts()
+	t.cover(notes)
+	t.add(t.tabled(schedule, sizes, open, all))
+	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
+	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper)...) }))
+	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
+	t.add(t.once("walk", func() drawn {
+		_, area := newSheet(r, opt, opt.Paper, "P-D1", "", "")
+		if d := t.panels(t.together(area.W(), area.H()), 1, "P-D1"); len(d.sheets) == 1 {
+			return d
+		}
+		d := whole("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
+		if s := Details(r, numbered(opt, "P-D1")); len(s) > 0 {
+			d.parts = append(d.parts, part{"details", "Details", len(d.sheets), len(d.sheets) + len(s) - 1})
+			d.sheets = append(d.sheets, s...)
+		}
+		return d
+	}))
+	t.add(keeping(newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office"), test, site, office))
+}
+
+// large puts a set on the paper of drawing offices: all words and tables on the cover as
+// far as they find room, and four drawings on a sheet.
+func (t *setter) large() {
+	r, opt := t.r, t.opt
+	schedule, sizes, open, all := t.tables()
+	notes, office, test, site := t.texts()
+	title := "Cover, schedules, notes"
+	cover := words{"cover", "Cover", func(p *pager) { coverPage(p, t.index, t.names, true) }}
+	text := []words{cover, notes, office, test, site}
+	tables := append(append(schedule, sizes...), open...)
+	// How many columns the words take decides what is left for the tables.
+	p := newWordsPager(r, opt, "P-0", title)
+	columns := len(p.boxes)
+	for _, x := range text {
+		x.fill(p)
+	}
+	if need := (len(p.sheets)-1)*columns + p.at + 1; need < columns {
+		p = newWordsPager(r, opt, "P-0", title)
+		left := p.boxes[need].Union(p.boxes[columns-1])
+		p.boxes = p.boxes[:need]
+		d := keeping(p, text...)
+		q := newTablePager(r, opt, opt.Paper, "P-S1", "Schedules and questions", all...)
+		if n := int(left.W()/q.width + 0.12); n > 0 {
+			q.sheets[0], q.boxes = d.sheets[0], columnsOf(left, n)
+			e := set(q, tables...)
+			for _, x := range e.parts {
+				if x.first > 0 {
+					x.first += len(d.sheets) - 1
+				}
+				if x.last > 0 {
+					x.last += len(d.sheets) - 1
+				}
+				d.parts = append(d.parts, x)
+			}
+			d.sheets = append(d.sheets, e.sheets[1:]...)
+			t.add(d)
+		} else {
+			t.add(d)
+			t.add(set(q, tables...))
+		}
+	} else {
+		t.add(set(newWordsPager(r, opt, "P-0", title), text...))
+		t.add(set(newTablePager(r, opt, opt.Paper, "P-S1", "Schedules and questions", all...), tables...))
+	}
+	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
+	t.add(t.once("drawings", t.drawings))
+}
+
+// newWordsPager is newTextPager with the wider columns of large paper.
+func newWordsPager(r *engine.Result, opt Options, number, title string) *pager {
+	p := &pager{r: r, opt: opt, paper: opt.Paper, number: number, title: title, width: 130}
+	p.sheet()
+	return p
+}
+
+// drawings puts plans, long section, walk and details on sheets of two columns. The section
+// gives way as far as that saves a sheet.
+func (t *setter) drawings() drawn {
+	_, area := newSheet(t.r, t.opt, t.opt.Paper, "P-1", "", "")
+	w, half := (area.W()-gutter)/2, (area.H()-gutter)/2
+	var plans []panelPart
+	for _, s := range t.plans(panelOf(w, half)) {
+		plans = append(plans, panelPart{s, "plan", "Plans", half})
+	}
+	rest := t.together(w, area.H())
+	var best drawn
+	for _, share := range []float64{1, 0.88, 0.78} {
+		list := slices.Clone(plans)
+		if d := t.section(panelOf(w, half*share)); len(d.sheets) > 0 {
+			list = append(list, panelPart{d.sheets[0], "section", "Long section", half * share})
+		}
+		if d := t.panels(append(list, rest...), 2, "P-1"); best.sheets == nil || len(d.sheets) < len(best.sheets) {
+			best = d
+		}
+	}
+	return best
+}
+
+// section is the long section, where the job gives enough for one.
+func (t *setter) section(paper string) drawn {
+	opt := numbered(t.opt, "P-X1")
+	opt.Paper = paper
+	s, ok := Section(t.r, opt)
+	if !ok {
+		return drawn{}
+	}
+	return whole("section", "Long section", s)
+}
+
+// panelPart is a panel with what it is in the set, and the height that it takes.
+type panelPart struct {
+	s          *draw.Sheet
+	kind, what string
+	h          float64
+}
+
+// together gives the walk of the water and the details as panels w wide, as high as they
+// come out, at most h.
+func (t *setter) together(w, h float64) []panelPart {
+	opt := t.opt
+	opt.Paper = panelOf(w, h)
+	var out []panelPart
+	for _, s := range Strip(t.r, numbered(opt, "P-W1")) {
+		out = append(out, panelPart{s, "walk", "The walk of the water", used(s)})
+	}
+	for _, s := range Details(t.r, numbered(opt, "P-D1")) {
+		out = append(out, panelPart{s, "details", "Details", used(s)})
+	}
+	return out
+}
+
+// panels lays panels on sheets, down the columns of each.
+func (t *setter) panels(list []panelPart, columns int, number string) drawn {
+	var d drawn
+	for len(list) > 0 {
+		// How many there is room for, and where; then what the sheet is called.
+		_, area := newSheet(t.r, t.opt, t.opt.Paper, number, "", "")
+		boxes := columnsOf(area, columns)
+		var at []draw.Point
+		c, y := 0, area.Y0
+		for _, x := range list {
+			if y > area.Y0 && y+x.h > area.Y1+0.5 {
+				c, y = c+1, area.Y0
+			}
+			if c == columns {
+				break
+			}
+			at = append(at, draw.Point{X: boxes[c].X0, Y: y})
+			y += x.h + gutter
+		}
+		var what []string
+		for _, x := range list[:len(at)] {
+			w := x.what
+			if len(what) > 0 {
+				w = strings.ToLower(w[:1]) + w[1:]
+			}
+			if !slices.Contains(what, w) && !slices.Contains(what, x.what) {
+				what = append(what, w)
+			}
+		}
+		s, _ := newSheet(t.r, t.opt, t.opt.Paper, number, strings.Join(what, ", "), "AS SHOWN")
+		for i, x := range list[:len(at)] {
+			lay(s, x.s, at[i], i == 0)
+			k := len(d.sheets)
+			if n := len(d.parts); n > 0 && d.parts[n-1].kind == x.kind {
+				d.parts[n-1].last = k
+				continue
+			}
+			d.parts = append(d.parts, part{x.kind, x.what, k, k})
+		}
+		d.sheets = append(d.sheets, s)
+		list = list[len(at):]
+	}
+	return d
+}
 
 // paperWidth is the width of a paper, 0 when it is not known.
 func paperWidth(name string) float64 {
@@ -156,22 +443,22 @@ func paperWidth(name string) float64 {
 	return 0
 }
 
-// places names the sheets of every kind of part, with cover sheets before them.
-func places(parts []part, cover int) map[string]string {
-	where := map[string]string{"cover": "1", "every sheet": "every sheet", "none": "beside the set"}
+// places names the sheets of every kind of part.
+func places(parts []part, names []string) map[string]string {
+	where := map[string]string{"every sheet": "every sheet", "none": "beside the set"}
 	for _, q := range parts {
 		if where[q.kind] == "" {
-			where[q.kind] = sheetWords(q, cover)
+			where[q.kind] = sheetWords(q, names)
 		}
 	}
 	return where
 }
 
-// sheetWords writes "4" or "4 to 6".
-func sheetWords(q part, cover int) string {
-	w := strconv.Itoa(cover + q.first + 1)
+// sheetWords writes "P-R1" or "P-1 to P-3".
+func sheetWords(q part, names []string) string {
+	w := names[q.first]
 	if q.last > q.first {
-		w += " to " + strconv.Itoa(cover+q.last+1)
+		w += " to " + names[q.last]
 	}
 	return w
 }
@@ -181,19 +468,28 @@ func numbered(opt Options, number string) Options {
 	return opt
 }
 
-// finish numbers the sheets of the set and gives every one its place. Further sheets of a
-// kind get letters: P-S1, P-S1b.
-func finish(all []*draw.Sheet) {
-	seen := map[string]int{}
+// numbers gives the numbers of the sheets of a set: counted on within their letter, P-S1,
+// P-S2, so that none is there twice.
+func numbers(all []*draw.Sheet) []string {
+	next := map[string]int{}
+	out := make([]string, len(all))
 	for i, s := range all {
-		n := seen[s.Number]
-		seen[s.Number]++
-		number := s.Number
-		if n > 0 {
-			number += string(rune('a' + n))
+		letter := strings.TrimRight(s.Number, "0123456789")
+		k, err := strconv.Atoi(s.Number[len(letter):])
+		n, seen := next[letter]
+		if err == nil && (!seen || k > n) {
+			n = k
 		}
-		place := strconv.Itoa(i+1) + " of " + strconv.Itoa(len(all))
-		renumber(s, number, place)
+		out[i] = letter + strconv.Itoa(n)
+		next[letter] = n + 1
+	}
+	return out
+}
+
+// finish numbers the sheets of the set and gives every one its place.
+func finish(all []*draw.Sheet) {
+	for i, number := range numbers(all) {
+		renumber(all[i], number, strconv.Itoa(i+1)+" of "+strconv.Itoa(len(all)))
 	}
 }
 
@@ -214,269 +510,4 @@ func renumber(s *draw.Sheet, number, place string) {
 		}
 	}
 	s.Number = number
-}
-
-// coverPage fills the cover; together keeps the list of sheets in one column.
-func coverPage(p *pager, parts []part, cover int, together bool) {
-	r := p.r
-	b := p.box()
-	for _, l := range draw.Wrap(r.Job.Title.Text, 5, textwidth.Bold, b.W()) {
-		p.text(b.X0, p.y, l, 5, textwidth.Bold, false, draw.Left)
-		p.y += 9
-	}
-	p.fresh = false
-	p.words("Drain, waste and vent system: drawings, schedules and reasons.", 0, true)
-	p.heading("Scope", 10)
-	units, closets, n := totals(r)
-	state := map[string]int{}
-	for i := range r.Net.Runs {
-		state[r.Net.Runs[i].Def.State.Text]++
-	}
-	scope := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + "; " + units + " fixture units with " + countWords(closets, "water closet", "water closets") + " " + outletWords(r) + "."
-	p.words(scope, 0, false)
-	if state["existing"] > 0 || state["remove"] > 0 {
-		var what []string
-		if k := state["existing"]; k > 0 {
-			what = append(what, countWords(k, "run is existing and stays", "runs are existing and stay"))
-		}
-		if k := state["remove"]; k > 0 {
-			what = append(what, countWords(k, "run is removed", "runs are removed"))
-		}
-		p.words(strings.Join(what, ", ")+". Existing pipe is drawn thin and tagged (E), removed pipe is crossed and tagged (R).", 0, false)
-	}
-	for _, w := range r.Job.Notes {
-		p.words(w.Text, 0, false)
-	}
-	p.heading("Code basis, in the order in which it speaks", 12)
-	for _, l := range r.Book.Layers() {
-		text := l.Title
-		if l.Kind != "" {
-			text += " (" + l.Kind + ")"
-		}
-		if l.Invented {
-			text += ", invented"
-		}
-		if l.Status != "" {
-			text += ". " + l.Status
-		}
-		p.item(l.ID, text, 34)
-	}
-	p.words("Where layers differ, the later one speaks, and every size and finding names the one that spoke.", 0, true)
-	p.heading("Who decides", 25)
-	p.words(who, 0, false)
-	p.words("The adopted code, the local amendments and the inspector come before anything printed here. Values marked from memory were not checked against a printed page.", 0, false)
-	deep := 14.0
-	if together {
-		deep = min(float64(len(parts))*(lineStep+1.4), p.box().H()*0.7)
-	}
-	p.heading("Sheets", deep)
-	for _, q := range parts {
-		p.item(sheetWords(q, cover), q.what, 18)
-	}
-	t := report.Document(r).Totals
-	p.heading("State of the checks", 12)
-	p.words(countWords(t.Errors, "fault", "faults")+", "+countWords(t.Warnings, "warning", "warnings")+", "+countWords(t.Unchecked, "thing not checked", "things not checked")+". They stand in the findings and the open questions.", 0, false)
-	p.heading("Licence and signature", 26)
-	p.blank("Contractor", "Licence")
-	p.blank("Designer", "Registration")
-	p.blank("Signature", "Date")
-}
-
-func notesPage(p *pager) {
-	r := p.r
-	j := r.Job
-	p.heading("Notes", 25)
-	n := 0
-	note := func(text string) {
-		n++
-		p.item(strconv.Itoa(n)+".", text, 8)
-	}
-	note("The work follows the code basis on the cover and the orders of the authority; where they differ, the authority decides.")
-	note("Sizes are the smallest that the code basis permits unless the job asks for larger ones. The riser is not to scale.")
-	if f, ok := usual(r); ok {
-		note("Level drains fall " + slopeWords(f, j.Units) + " where nothing else is written, even along their length.")
-	} else {
-		note("Level drains fall evenly along their length; the falls stand in the size schedule.")
-	}
-	note("Material: drains " + or(j.Material.Drains.Text, "pvc (not said, taken)") + ", vents " + or(j.Material.Vents.Text, or(j.Material.Drains.Text, "pvc (not said, taken)")) + ", under ground " + or(j.Material.Underground.Text, or(j.Material.Drains.Text, "pvc (not said, taken)")) + ". Pipe, fittings and joints to the standards that the code lists for the material.")
-	note("Vents grade back to the drain that they serve. Cleanouts stay within reach.")
-	note("Bored and notched framing, fire stops and support follow the building code and the maker; shield pipe that lies close to the face of framing.")
-	note("Existing pipe, its size and its state are to be verified on site. What is concealed may change the drawing.")
-	note("Rough-in measures follow the maker's sheets of the fixtures.")
-	p.heading("Cautions", 25)
-	for _, c := range cautions {
-		p.item("!", c, 6)
-	}
-	if len(r.Assumed) > 0 {
-		p.heading("Taken because the job does not say", 10)
-		for _, a := range r.Assumed {
-			p.item("-", a.Message, 6)
-		}
-	}
-}
-
-// cautions where the work can hurt (common practice).
-var cautions = []string{
-	"Trenches: the sides cave in without warning. Have buried lines marked before digging; shore, slope or box any trench that a person enters, keep the spoil back, and never work in one alone.",
-	"Sewer gas: an opened drain lets out gas that poisons and burns. Plug what stays open, air the room, keep flames away, and leave at dizziness; pits and manholes are entered only with training and a watch.",
-	"Cement and primer: the vapour burns and numbs. Air the room, above all a crawl space, keep flames and switches away, and wear gloves and eye cover.",
-	"Old houses: lead joints, lead pipe and asbestos wraps do harm as dust and fume. Have them looked at before cutting; do not dry-cut, sand or burn.",
-	"Cutting structure: a joist, stud or beam that is bored too large or at the wrong place fails later. Keep to the limits, and ask an engineer where they do not fit.",
-	"Cast iron overhead: an old stack holds up what hangs on it. Brace above and below before the first cut.",
-}
-
-func usual(r *engine.Result) (unit.Slope, bool) {
-	p := &picture{r: r}
-	p.usualSlope()
-	return p.fall, p.fall.Given()
-}
-
-func or(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a
-}
-
-// testPage says what to cap, where the water stands, how much it takes and for how long.
-func testPage(p *pager) {
-	r := p.r
-	n := r.Net
-	sys := r.Job.Units
-	head, minutes := r.Book.Param("test.head"), r.Book.Param("test.minutes")
-	p.heading("Water test of the rough-in", 24)
-	place := func(c *diag.Cite) string {
-		if c == nil {
-			return ""
-		}
-		return " [" + citeWords([]diag.Cite{*c}) + "]"
-	}
-	if head.State == codebook.Given {
-		p.item("Head", "at least "+lengthWords(head.Length, sys)+" of water over every part that is tested, but the uppermost"+place(head.Cite), 25)
-	} else {
-		p.item("Head", "the book gives none: ask the inspector", 25)
-	}
-	if minutes.State == codebook.Given {
-		p.item("Time", minutes.Text+" minutes without a drop in the level, before the inspector looks"+place(minutes.Cite), 25)
-	} else {
-		p.item("Time", "the book gives none: ask the inspector", 25)
-	}
-	if top, ok := lowestTop(r); ok {
-		p.item("Water stands", "at the rim of the lowest of the filled vents, about "+elevationWords(top, sys)+" from the datum of the job; parts that reach less high are filled to their own tops", 25)
-	} else {
-		p.item("Water stands", "at the top of the filled vents; their heights are not all known", 25)
-	}
-	gallons, open := volume(r)
-	litres := strconv.FormatFloat(math.Ceil(gallons*3.785), 'f', 0, 64) + " L"
-	w := "about " + strconv.FormatFloat(math.Ceil(gallons), 'f', 0, 64) + " gallons (" + litres + ") by nominal sizes"
-	if sys == unit.Metric {
-		w = "about " + litres + " by nominal sizes"
-	}
-	if open {
-		w += "; pieces of unknown length come on top"
-	}
-	p.item("Volume", w, 25)
-	p.words("Air tests of plastic pipe can throw plugs and pieces: many offices and makers forbid them. Ask before using air.", 0, false)
-
-	p.heading("What to cap", 14)
-	p.words("Plug the outlet end first, then every stub. Tick as you go.", 0, true)
-	p.tick("Outlet: "+outletWords(r), "")
-	tags := tagsOf(n)
-	for _, i := range inOrder(n) {
-		f := &n.Fixtures[i]
-		p.tick(tags[i]+"  "+n.Runs[f.Run].Name+", stub "+sizeWords(r.Sizes.Size[f.Seg]), "")
-	}
-	for i := range n.Runs {
-		run := &n.Runs[i]
-		if len(run.Segs) == 0 {
-			continue
-		}
-		if run.Def.Carries.Set {
-			p.tick("where "+run.Name+" comes in from a part not drawn", "")
-		}
-		for range run.Def.Clean {
-			p.tick("cleanout on "+run.Name, "")
-		}
-	}
-	for v := range n.Vents {
-		switch x := &n.Vents[v]; x.End {
-		case network.ThroughRoof:
-			p.tick(x.Name+": stays open, "+sizeWords(r.Vents.Size[v].Size)+" through the roof; water is seen here", "")
-		case network.AirAdmittanceValve:
-			p.tick(x.Name+": cap; the valve is set after the test", "")
-		case network.EndUnknown, network.SideWall, network.Capped:
-			p.tick(x.Name+": cap", "")
-		}
-	}
-	p.heading("Inspection", 16)
-	for _, w := range []string{"under ground, before backfill", "rough-in, before cover", "final, with fixtures set and traps filled"} {
-		p.words("Inspection "+w, 0, false)
-		p.blank("Date", "By", "Result")
-	}
-	p.heading("Sign-off", 12)
-	p.blank("Tested by", "Licence")
-	p.blank("Inspector", "Date")
-	p.words("Who signs the test and who accepts it is for the authority to say; this sheet accepts nothing.", 0, true)
-}
-
-// lowestTop is the height of the lowest end of a vent through the roof, where known.
-func lowestTop(r *engine.Result) (unit.Length, bool) {
-	n := r.Net
-	best, some := unit.Length(0), false
-	for v := range n.Vents {
-		x := &n.Vents[v]
-		if x.End != network.ThroughRoof || len(x.Takes) == 0 {
-			continue
-		}
-		t := x.Takes[0]
-		if t.Seg == network.None || !x.LengthKnown || !r.Levels.CentreUp[t.Seg].Known {
-			return 0, false
-		}
-		h := r.Levels.CentreUp[t.Seg].V + x.Length - x.Level
-		if !some || h < best {
-			best, some = h, true
-		}
-	}
-	return best, some
-}
-
-// volume of the pipe by nominal sizes, in US gallons; open tells that lengths are missing.
-func volume(r *engine.Result) (gallons float64, open bool) {
-	n := r.Net
-	add := func(size unit.Size, l unit.Length) {
-		d := float64(size) / float64(unit.Inch)
-		gallons += math.Pi / 4 * d * d * float64(l) / float64(unit.Inch) / 231 // cubic inches in a gallon
-	}
-	for i := range n.Segs {
-		open = open || !n.Segs[i].LengthKnown
-		if n.Segs[i].Role != network.BuildingSewer {
-			add(r.Sizes.Size[i], n.Segs[i].Length())
-		}
-	}
-	for v := range n.Vents {
-		open = open || !n.Vents[v].LengthKnown
-		add(r.Vents.Size[v].Size, n.Vents[v].Length)
-	}
-	return gallons, open
-}
-
-func officePage(p *pager, o Office, where map[string]string) {
-	title := o.Title
-	if o.Invented {
-		title += " (invented)"
-	}
-	p.heading(title, 14)
-	if o.Note != "" {
-		p.words(o.Note, 0, true)
-	}
-	for _, a := range o.Asks {
-		w := where[a.Sheet]
-		switch {
-		case w == "":
-			w = "not in this set"
-		case w[0] >= '0' && w[0] <= '9':
-			w = "sheet " + w
-		}
-		p.tick(strings.ToUpper(a.What[:1])+a.What[1:], w)
-	}
 }

@@ -23,6 +23,6 @@ func sitePage(p *pager) {
 			phase = x.Phase
 			p.heading(strings.ToUpper(phase[:1])+phase[1:], 14)
 		}
-		p.item("[  ]", report.SiteWords(x), 8)
+		p.tick(report.SiteWords(x), "")
 	}
 }

@@ -3,6 +3,7 @@ package view
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/layout"
@@ -175,7 +176,11 @@ func (k *sketch) dim(a, b draw.Point, off float64, words string) {
 
 // name asks for room for words about a place.
 func (k *sketch) name(at draw.Point, half float64, words string, sides ...layout.Side) {
-	k.req = append(k.req, layout.Label{Lines: []string{words}, At: at, Half: half, Sides: sides, Priority: 2})
+	l := layout.Label{Lines: []string{words}, At: at, Half: half, Sides: sides, Priority: 2}
+	if i := strings.LastIndexByte(words, ' '); i > 0 { // below each other where the drawing is narrow
+		l.Short = [][]string{{words[:i], words[i+1:]}}
+	}
+	k.req = append(k.req, l)
 }
 
 // arrow shows which way the water goes.
@@ -201,7 +206,8 @@ func elbow(c draw.Point, r, a, b float64) []draw.Point {
 }
 
 // put sets the detail into a box on a sheet: title, drawing at the left, words at its right.
-func (k *sketch) put(s *draw.Sheet, box draw.Rect) {
+// It tells how many words found no room.
+func (k *sketch) put(s *draw.Sheet, box draw.Rect) (lost int) {
 	s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y0}, {X: box.X1, Y: box.Y1}, {X: box.X0, Y: box.Y1}}},
 		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X0 + 3, Y: box.Y0 + 3}, Words: k.title, Size: 3, VAlign: draw.AtTop, Weight: textwidth.Bold})
 	at := draw.Rect{X0: box.X0 + 3, Y0: box.Y0 + 9, X1: box.X1 - 3, Y1: box.Y1 - 2.5}
@@ -219,11 +225,32 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect) {
 	}
 	s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: "detail " + k.id, Title: k.title}, Shapes: out})
 	obs.AddShapes(out, s.Fine)
+	clear := obs // no words on hoses, walls and floors either, where there is room
+	draw.Walk(out, func(sh draw.Shape, _ *draw.SymbolRef) {
+		if t, ok := sh.(draw.Polyline); ok && (t.Layer == draw.LayerFixture || t.Layer == draw.LayerBuilding) {
+			clear.AddPolyline(t.Points, 0.2)
+		}
+	})
 	req := append([]layout.Label(nil), k.req...)
 	for i := range req {
 		req[i].At, req[i].Half = to(req[i].At), req[i].Half*scale
 	}
-	for _, p := range layout.Place(req, &obs, area) {
+	missing := func(list []layout.Placed) (n int) {
+		for _, p := range list {
+			if !p.OK {
+				n++
+			}
+		}
+		return n
+	}
+	placed := layout.Place(req, &clear, area)
+	if missing(placed) > 0 {
+		if over := layout.Place(req, &obs, area); missing(over) < missing(placed) {
+			placed = over
+		}
+	}
+	lost = missing(placed)
+	for _, p := range placed {
 		if p.OK {
 			s.Add(p.Shapes())
 		}
@@ -231,14 +258,17 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect) {
 	f := &flow{s: s, box: draw.Rect{X0: area.X1 + 4, Y0: at.Y0, X1: at.X1, Y1: at.Y1}, y: at.Y0}
 	for _, n := range k.notes {
 		if !f.words(n, 0, false) {
+			lost++
 			break
 		}
 	}
+	return lost
 }
 
-// deep is the height that the words of a detail take beside a drawing in a box so wide.
-func (k *sketch) deep(w float64) float64 {
-	wide := (w-6)*(1-sketchShare) - 4
+// deep is the height that the words of a detail take beside a drawing in a box w wide, in a
+// row h high.
+func (k *sketch) deep(w, h float64) float64 {
+	wide := w - 6 - min((w-6)*sketchShare, (h-4-11.5)*canvasW/canvasH) - 4
 	y := 0.0
 	for _, n := range k.notes {
 		y += float64(len(draw.Wrap(n, draw.SmallestText, textwidth.Regular, wide))-1)*lineStep + draw.SmallestText + 1.9

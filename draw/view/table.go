@@ -13,6 +13,8 @@ type column struct {
 	wide  bool
 	right bool
 	bold  bool
+	wrap  bool    // it gives way like a wide one, and takes nothing that is left
+	least float64 // width that it has however short its words, to be written in by hand
 }
 
 // table is a schedule as it is set on sheets.
@@ -90,14 +92,19 @@ func (p *pager) sheet() {
 	if width == 0 {
 		width = 215
 	}
-	n := max(1, int(area.W()/width+0.12))
+	p.boxes = columnsOf(area, max(1, int(area.W()/width+0.12)))
+	p.at, p.y, p.fresh = 0, area.Y0, true
+}
+
+// columnsOf cuts an area into n columns.
+func columnsOf(area draw.Rect, n int) []draw.Rect {
 	w := (area.W() - gutter*float64(n-1)) / float64(n)
-	p.boxes = nil
+	var out []draw.Rect
 	for i := range n {
 		x := area.X0 + float64(i)*(w+gutter)
-		p.boxes = append(p.boxes, draw.Rect{X0: x, Y0: area.Y0, X1: x + w, Y1: area.Y1})
+		out = append(out, draw.Rect{X0: x, Y0: area.Y0, X1: x + w, Y1: area.Y1})
 	}
-	p.at, p.y, p.fresh = 0, area.Y0, true
+	return out
 }
 
 // box is the present column, s the present sheet.
@@ -170,7 +177,7 @@ func (p *pager) item(mark, text string, indent float64) {
 		p.y += size * draw.Leading
 	}
 	p.fresh = false
-	p.y += 1.4
+	p.y += 1
 }
 
 // blank draws a line to be filled in by hand, behind its name.
@@ -207,10 +214,13 @@ func (p *pager) tick(text, where string) {
 		p.y += size * draw.Leading
 	}
 	p.fresh = false
-	p.y += 2
+	p.y += tickGap
 }
 
-const cellPad = 2.2
+// tickGap is the room between boxes to tick.
+const tickGap = 0.8
+
+const cellPad = 1.8
 
 // widths gives every column of t its width within w millimetres.
 func (t *table) widths(w float64) []float64 {
@@ -224,6 +234,7 @@ func (t *table) widths(w float64) []float64 {
 	}
 	for c := range t.cols {
 		out[c] = textwidth.Width(t.cols[c].head, size, textwidth.Bold)
+		out[c] = max(out[c], t.cols[c].least)
 		least[c] = out[c]
 		for _, r := range rows {
 			weight := textwidth.Regular
@@ -262,13 +273,13 @@ func (t *table) widths(w float64) []float64 {
 		for _, wides := range [2]bool{true, false} {
 			room := 0.0
 			for c := range out {
-				if t.cols[c].wide == wides {
+				if t.gives(c) == wides {
 					room += out[c] - least[c]
 				}
 			}
 			take := min(over, room)
 			for c := range out {
-				if t.cols[c].wide == wides && room > 0 {
+				if t.gives(c) == wides && room > 0 {
 					out[c] -= take * (out[c] - least[c]) / room
 				}
 			}
@@ -283,6 +294,9 @@ func (t *table) widths(w float64) []float64 {
 	}
 	return out
 }
+
+// gives tells whether a column gives way before others.
+func (t *table) gives(c int) bool { return t.cols[c].wide || t.cols[c].wrap }
 
 // height is what the table takes below its title in a column w millimetres wide.
 func (t *table) height(w float64) float64 {
@@ -341,9 +355,9 @@ func (p *pager) table(t *table) {
 		p.fresh = false
 	}
 	head()
-	set := func(r []string, bold bool) {
+	wrapped := func(r []string, bold bool) (lines [][]string, h float64) {
 		deep := 1
-		lines := make([][]string, len(r))
+		lines = make([][]string, len(r))
 		for c := range r {
 			weight := textwidth.Regular
 			if bold || t.cols[c].bold {
@@ -352,8 +366,12 @@ func (p *pager) table(t *table) {
 			lines[c] = draw.Wrap(r[c], size, weight, w[c]-2*cellPad+0.01)
 			deep = max(deep, len(lines[c]))
 		}
-		h := size + float64(deep-1)*size*draw.Leading + 3.2
-		if p.y+h > p.box().Y1 {
+		return lines, size + float64(deep-1)*size*draw.Leading + 3.2
+	}
+	// after is the height of the row that must not be left alone on the next column.
+	set := func(r []string, bold bool, after float64) {
+		lines, h := wrapped(r, bold)
+		if p.y+h+after > p.box().Y1 && !p.fresh {
 			p.next()
 			head()
 		}
@@ -376,11 +394,18 @@ func (p *pager) table(t *table) {
 		p.rule(draw.Hair)
 		p.fresh = false
 	}
-	for _, r := range t.rows {
-		set(r, false)
+	for i, r := range t.rows {
+		after := 0.0
+		switch n := len(t.rows); {
+		case t.total != nil && i == n-1:
+			_, after = wrapped(t.total, true)
+		case t.total == nil && i == n-2 && n > 2:
+			_, after = wrapped(t.rows[n-1], false)
+		}
+		set(r, false, after)
 	}
 	if t.total != nil {
-		set(t.total, true)
+		set(t.total, true, 0)
 	}
 	p.y += 1
 }

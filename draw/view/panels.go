@@ -1,0 +1,113 @@
+package view
+
+import (
+	"strconv"
+
+	"trapweir/draw"
+	"trapweir/draw/textwidth"
+)
+
+// panel begins the name of a part of a sheet of any size: panel 400x250. It has a title of
+// its own in place of frame and title block.
+const panel = "panel "
+
+// panelTitle is the height of a panel's title, millimetres.
+const panelTitle = 9.0
+
+func panelOf(w, h float64) string {
+	return panel + strconv.FormatFloat(w, 'f', 2, 64) + "x" + strconv.FormatFloat(h, 'f', 2, 64)
+}
+
+// newPanel makes an empty panel with its title, and gives the room left.
+func newPanel(w, h float64, number, title, scale string) (*draw.Sheet, draw.Rect) {
+	s := &draw.Sheet{Number: number, Title: title, W: w, H: h}
+	x := textwidth.Width(title, 3.5, textwidth.Bold)
+	s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, Words: title, Size: 3.5, VAlign: draw.AtTop, Weight: textwidth.Bold})
+	if scale != "" {
+		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x + 6, Y: 1}, Words: scale, VAlign: draw.AtTop})
+	}
+	s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Medium}}, A: draw.Point{Y: 5.2}, B: draw.Point{X: w, Y: 5.2}})
+	return s, draw.Rect{Y0: panelTitle, X1: w, Y1: h}
+}
+
+// used is how far down a panel anything is drawn.
+func used(s *draw.Sheet) float64 {
+	y := 0.0
+	for _, sh := range s.Shapes {
+		if b, ok := draw.Bounds(sh); ok {
+			y = max(y, b.Y1)
+		}
+	}
+	return y
+}
+
+// lay puts a panel on a sheet with its upper left corner at a place. From the second panel
+// on ids begin with its number, so that no two are alike.
+func lay(on, p *draw.Sheet, at draw.Point, first bool) {
+	prefix := ""
+	if !first {
+		prefix = p.Number + " "
+	}
+	for _, sh := range p.Shapes {
+		on.Add(shifted(sh, at, prefix))
+	}
+}
+
+// shifted moves a shape as it is.
+func shifted(s draw.Shape, by draw.Point, prefix string) draw.Shape {
+	name := func(m *draw.Mark) {
+		if m.ID != "" {
+			m.ID = prefix + m.ID
+		}
+	}
+	list := func(ps []draw.Point) []draw.Point {
+		out := make([]draw.Point, len(ps))
+		for i, p := range ps {
+			out[i] = p.Add(by)
+		}
+		return out
+	}
+	all := func(in []draw.Shape) []draw.Shape {
+		out := make([]draw.Shape, len(in))
+		for i := range in {
+			out[i] = shifted(in[i], by, prefix)
+		}
+		return out
+	}
+	switch s := s.(type) {
+	case draw.Line:
+		s.A, s.B = s.A.Add(by), s.B.Add(by)
+		name(&s.Mark)
+		return s
+	case draw.Polyline:
+		s.Points = list(s.Points)
+		name(&s.Mark)
+		return s
+	case draw.Polygon:
+		s.Points = list(s.Points)
+		name(&s.Mark)
+		return s
+	case draw.Circle:
+		s.C = s.C.Add(by)
+		name(&s.Mark)
+		return s
+	case draw.Arc:
+		s.C = s.C.Add(by)
+		name(&s.Mark)
+		return s
+	case draw.Text:
+		s.At = s.At.Add(by)
+		name(&s.Mark)
+		return s
+	case draw.SymbolRef:
+		s.Place.At = s.Place.At.Add(by)
+		s.Strokes = all(s.Strokes)
+		name(&s.Mark)
+		return s
+	case draw.Group:
+		s.Shapes = all(s.Shapes)
+		name(&s.Mark)
+		return s
+	}
+	return s
+}

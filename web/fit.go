@@ -2,6 +2,7 @@ package web
 
 import (
 	"strconv"
+	"strings"
 
 	"trapweir/engine/job"
 	"trapweir/engine/unit"
@@ -22,7 +23,7 @@ func fitted(j *job.Job, in place) (place, []job.Edit) {
 		if in.At != "" {
 			fields = append(fields, job.Field{Key: "at", Value: in.At})
 		}
-		fields = append(fields, job.Field{Key: "legs", List: []string{"down " + stackDrop(j, in.Level).In(j.Units)}})
+		fields = append(fields, job.Field{Key: "legs", List: []string{"down " + tape(stackDrop(j, in.Level), j.Units)}})
 		es = append(es, job.Add("runs", name, fields...))
 		in.Joins, in.At, r = name, "", nil
 	}
@@ -81,6 +82,14 @@ func inSystem(l unit.Length, sys unit.System) unit.Length {
 	return l.Round(unit.Inch)
 }
 
+// tape writes a length as it is read off a tape: 10' 6", 3200 mm.
+func tape(l unit.Length, sys unit.System) string {
+	if sys == unit.Metric {
+		return l.In(sys)
+	}
+	return strings.NewReplacer(" ft", "'", " in", `"`).Replace(l.String())
+}
+
 // freePlace is where on a level pipe of known length there is room to join: the first place
 // from its upper end on that is four feet from all that joins it, or else the middle of the
 // widest gap. The first of all joins at the upper end, and so does what joins a stack.
@@ -124,7 +133,7 @@ func freePlace(j *job.Job, r *job.Run) string {
 	if most == 0 {
 		return ""
 	}
-	return best.In(j.Units)
+	return tape(best, j.Units)
 }
 
 // lengthOf is the length of a pipe that lies level, if all of it is known.

@@ -45,7 +45,7 @@ const usualKinds = ['water closet', 'lavatory', 'bathtub', 'shower', 'kitchen si
 export function Add() {
   const s = state.value
   if (!s) return null
-  const tabs: [What, string][] = [['room', 'Room'], ['fixture', 'Fixture'], ['pipe', 'Pipe'], ['vent', 'Vent'], ['copy', 'Copy a room']]
+  const tabs: [What, string][] = [['room', 'Room'], ['fixture', 'Fixture'], ['pipe', 'Pipe'], ['vent', 'Vent'], ['copy', 'Copy']]
   return (
     <section aria-label="Add">
       <header class="pane-head"><h2>Add</h2></header>
@@ -173,6 +173,7 @@ function RoomForm() {
     const stack = joins === aNewStack
     if (await makeRoom({ kind: f.kind, as: name, joins: stack ? main() : joins, at: f.at, level, heads: f.heads, place, stack })) {
       set({ name: '', at: '', joins: '', kind: '' })
+      document.querySelector('aside.pane')?.scrollTo(0, 0)
       tell(`${name} is laid out with usual rough-in dimensions: set them to what you measure.`)
     }
   }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trapweir/engine"
+	"trapweir/engine/catalog"
 	"trapweir/engine/diag"
 	"trapweir/report"
 	"trapweir/shelf"
@@ -18,9 +19,12 @@ func newCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "new FIXTURE...", GroupID: "job", Short: "start a job from a list of fixtures",
 		Long: `Start a job from a list of fixtures: each gets a run that joins the main drain. Write a
-number before a fixture for several of a kind, and a room before a colon:
+number before a fixture for several of a kind, and a room before a colon. Trade words are
+understood (lav, toilet, tub, washer ...), and sets: full bath, 3/4 bath, half bath, kitchen,
+laundry stand for their fixtures. What a fixture counts by can stand beside it.
 
-  trapweir new "hall bath: water closet, lavatory, tub" "kitchen: kitchen sink" washer -o mine.dwv.yaml`,
+  trapweir new "hall bath: toilet 1.28 gpf, lav, tub" "kitchen sink with disposer" washer -o mine.dwv.yaml
+  trapweir new "2 full baths" "powder room" kitchen laundry --code upc-2021`,
 		Args: cobra.MinimumNArgs(1),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			d, _ := shelf.All()
@@ -74,41 +78,52 @@ number before a fixture for several of a kind, and a room before a colon:
 // startJob writes a job with one run a fixture. It reads its own work back, so that what
 // it prints is a job.
 func startJob(d engine.Data, title, code string, args []string) ([]byte, error) {
-	type fix struct{ room, kind, name string }
+	type fix struct{ room, kind, name, more string }
 	var list []fix
 	count := map[string]int{}
+	number := func(name string) string {
+		count[name]++
+		if c := count[name]; c > 1 {
+			return fmt.Sprintf("%s %d", name, c)
+		}
+		return name
+	}
 	for _, a := range args {
 		room := ""
 		if head, rest, ok := strings.Cut(a, ":"); ok {
 			room, a = strings.TrimSpace(head), rest
 		}
 		for _, item := range strings.Split(a, ",") {
-			item = strings.TrimSpace(item)
-			if item == "" {
+			if item = strings.TrimSpace(item); item == "" {
 				continue
 			}
-			n := 1
-			if head, rest, ok := strings.Cut(item, " "); ok {
-				if k := 0; true {
-					if _, err := fmt.Sscanf(head, "%d", &k); err == nil && k > 0 && k <= 200 && strings.Trim(head, "0123456789") == "" {
-						n, item = k, strings.TrimSpace(rest)
+			x, err := readItem(d, item)
+			if err != nil {
+				return nil, err
+			}
+			for range x.count {
+				members, in := []*catalog.Kind{x.kind}, room
+				if x.kind.Group {
+					members = x.kind.Members
+					if in == "" {
+						in = x.word
+						if x.count > 1 {
+							in = strings.TrimSuffix(in, "s")
+						}
+						in = number(in)
 					}
 				}
-			}
-			kind, near := d.Catalog.Find(item)
-			if kind == nil {
-				if near != "" {
-					return nil, fmt.Errorf("no fixture kind %q; did you mean %s?", item, near)
+				for _, k := range members {
+					more := x.more
+					if x.kind.Has("kitchen sink") && x.kind.Has("dishwasher") && !strings.Contains(more, "dishwasher") {
+						more += ", dishwasher: true"
+					}
+					name := strings.TrimSpace(in + " " + k.Name)
+					if strings.HasPrefix(k.Name, in+" ") {
+						name = k.Name // a kitchen sink in the kitchen
+					}
+					list = append(list, fix{in, k.Name, number(name), more})
 				}
-				return nil, fmt.Errorf("no fixture kind %q: `trapweir books %s fixtures` lists them", item, d.Default)
-			}
-			for range n {
-				name := strings.TrimSpace(room + " " + kind.Name)
-				count[name]++
-				if c := count[name]; c > 1 {
-					name = fmt.Sprintf("%s %d", name, c)
-				}
-				list = append(list, fix{room, kind.Name, name})
 			}
 		}
 	}
@@ -136,7 +151,7 @@ func startJob(d engine.Data, title, code string, args []string) ([]byte, error) 
 		if f.room != "" {
 			room = ", room: " + yamlText(f.room)
 		}
-		line(f.name, "{joins: main, fixture: "+f.kind+room+"}")
+		line(f.name, "{joins: main, fixture: "+f.kind+f.more+room+"}")
 	}
 	b.WriteString("\n# vents:\n#   hall bath: {from: hall bath lavatory, at: end of arm, legs: [up 12'], ends: through roof}\n")
 	return []byte(b.String()), nil

@@ -5,6 +5,7 @@
 package catalog
 
 import (
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -34,14 +35,15 @@ type Kind struct {
 	Tag      string   // letters on drawings: "KS"
 	Symbol   string   // name of a drawing symbol
 	Integral bool     // its trap is part of it, and its outlet decides the size
-	// As is the kind under which a book lists it that has no row of its own for it, ""
-	// for none; Emergency goes with it.
+	// As is the kind under which a book lists it that has no row (or, of a set, no group) of
+	// its own for it, "" for none; Emergency goes with it.
 	As        string
 	Emergency bool
 	// Like are listed kinds that are like it, for a book that counts what it does not list by
 	// the highest of those.
 	Like    []string
 	Group   bool     // a set of fixtures that a book may rate together; it is not drawn
+	Members []*Kind  // what a set is made of; one each
 	Classes []string // beside its own name, which is a class too
 
 	// UsualTrap is the trap that is common practice where the fact that the book's trap goes
@@ -53,7 +55,15 @@ type Kind struct {
 	Weir      Fact // trap weir; not set where the trap lies in or under the floor
 	Standpipe Fact // top of a standpipe
 
-	index []int32 // into Catalog.Classes, sorted
+	index   []int32 // into Catalog.Classes, sorted
+	asKind  *Kind
+	members []yamlText
+}
+
+// yamlText is a word and where it stands.
+type yamlText struct {
+	text string
+	at   source.Span
 }
 
 // Has reports whether the kind is of a class or bears that name.
@@ -82,7 +92,8 @@ func (k *Kind) HasAt(class int) bool {
 // In looks the kind up in a book: under its own name, or where the book has no row for
 // that, under the kind that it is listed as (an emergency floor drain is a floor drain
 // with `emergency`). A set of fixtures takes the units that the book's group of that name
-// has; without a flush volume the first, and the row says what was taken.
+// has; without a flush volume the first, and the row says what was taken. Where the book has
+// no such group its members count one by one.
 //
 // What the book prints nothing for is counted as the book counts such things: a receptor by
 // the flow that it takes, else by the trap, or by the fixtures that are like it; a fixture
@@ -123,12 +134,44 @@ func (k *Kind) inGroups(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow,
 		row.Trap.State = codebook.Blank
 		state = codebook.Given
 	}
+	if state != codebook.Given {
+		return k.oneByOne(b, a)
+	}
 	return row, state
 }
 
-// bears: the name is the kind's or another word for it.
+// oneByOne sums what the members of a set count.
+func (k *Kind) oneByOne(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow, codebook.State) {
+	out := codebook.FixtureRow{Kind: k.Name}
+	for i, m := range k.Members {
+		row, state := m.In(b, a)
+		if state != codebook.Given {
+			return codebook.FixtureRow{}, codebook.Absent
+		}
+		if i == 0 {
+			out = row
+			out.Kind, out.When = k.Name, "one by one: "+m.Name
+			out.Trap = codebook.Cell{State: codebook.Blank}
+			continue
+		}
+		out.When += ", " + m.Name
+		out.Units.Load += row.Units.Load
+		out.AtLeast = out.AtLeast || row.AtLeast
+		if out.Ask == "" {
+			out.Assumed, out.Ask = row.Assumed, row.Ask
+		}
+	}
+	if len(k.Members) == 0 {
+		return out, codebook.Absent
+	}
+	out.Units.Text = out.Units.Load.String()
+	return out, codebook.Given
+}
+
+// bears: the name is the kind's or another word for it, or that of the kind that it is
+// listed as.
 func (k *Kind) bears(name string) bool {
-	if name == k.Name {
+	if name == k.Name || k.asKind != nil && k.asKind.bears(name) {
 		return true
 	}
 	for _, w := range k.Also {
@@ -146,19 +189,20 @@ type Catalog struct {
 	classAt map[string]int
 	words   map[string]*Kind
 	known   []string // every word, kinds first
+	none    map[string]string
 }
 
 const ruleID = "fixture-file"
 
 var (
-	topKeys  = []string{"classes", "kinds"}
-	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "like", "emergency", "classes", "usual trap", "rim", "outlet", "weir", "standpipe"}
+	topKeys  = []string{"no drain", "classes", "kinds"}
+	kindKeys = []string{"plural", "also", "tag", "symbol", "trap", "group", "as", "like", "members", "emergency", "classes", "usual trap", "rim", "outlet", "weir", "standpipe"}
 	sources  = []string{"rough-in pages", "common practice", "from memory", "worked out"}
 )
 
 // Read reads catalog files. Faults are reported at their places; what could be read stays.
 func Read(files []codebook.File) (*Catalog, []diag.Diagnostic) {
-	c := &Catalog{classAt: map[string]int{}, words: map[string]*Kind{}}
+	c := &Catalog{classAt: map[string]int{}, words: map[string]*Kind{}, none: map[string]string{}}
 	var out []diag.Diagnostic
 	for _, f := range files {
 		root, ds := yamlread.Parse(f.Name, f.Text, yamlread.Limits{Rule: ruleID, On: diag.Book})
@@ -184,9 +228,19 @@ type reader struct {
 func (r *reader) file(root *yaml.Node) {
 	c := r.c
 	var kinds *yaml.Node
+	nowhere := map[string]source.Span{}
 	for key, v := range r.Fields(root, "the fixture file", topKeys) {
 		if key == "kinds" {
 			kinds = v
+			continue
+		}
+		if key == "no drain" {
+			for k, why := range r.Entries(v, key) {
+				if s, _, ok := r.Text(why); ok {
+					c.none[fold(k.Value)] = s
+					nowhere[fold(k.Value)] = r.Span(k)
+				}
+			}
 			continue
 		}
 		for k, meaning := range r.Entries(v, "classes") {
@@ -202,6 +256,25 @@ func (r *reader) file(root *yaml.Node) {
 	}
 	for k, v := range r.Entries(kinds, "kinds") {
 		r.kind(k, v)
+	}
+	for _, w := range slices.Sorted(maps.Keys(nowhere)) {
+		if k := c.words[w]; k != nil {
+			r.Add(nowhere[w], yamlread.Short(w)+" is no drain, and means "+k.Name+" too", "let each word mean one thing")
+		}
+	}
+	for _, k := range c.kinds {
+		if k.asKind = c.words[fold(k.As)]; k.As == "" || k.asKind == k {
+			k.asKind = nil
+		}
+		for _, m := range k.members {
+			x := c.words[fold(m.text)]
+			if x == nil || x.Group {
+				r.Add(m.at, "the fixture "+yamlread.Short(k.Name)+" has the member "+yamlread.Short(m.text)+", which is no fixture", "write the name of a kind that is no set")
+				continue
+			}
+			k.Members = append(k.Members, x)
+		}
+		k.members = nil
 	}
 }
 
@@ -263,6 +336,12 @@ func (r *reader) kind(key, n *yaml.Node) {
 			}
 		case "group":
 			k.Group = r.yes(v)
+		case "members":
+			for _, x := range r.Items(v, "members") {
+				if s, at, ok := r.Text(x); ok {
+					k.members = append(k.members, yamlText{s, at})
+				}
+			}
 		case "emergency":
 			k.Emergency = r.yes(v)
 		case "classes":
@@ -418,6 +497,9 @@ func (c *Catalog) Find(word string) (kind *Kind, nearest string) {
 	if k := c.words[w]; k != nil {
 		return k, ""
 	}
+	if c.NoDrain(w) != "" {
+		return nil, ""
+	}
 	// "tubs", "bidets", "vanities": the plurals of other words for it.
 	for _, end := range [...][2]string{{"ies", "y"}, {"es", ""}, {"s", ""}} {
 		if one, ok := strings.CutSuffix(w, end[0]); ok && len(one) > 2 {
@@ -430,6 +512,16 @@ func (c *Catalog) Find(word string) (kind *Kind, nearest string) {
 		return nil, near
 	}
 	return nil, c.within(w)
+}
+
+// NoDrain says why a word that people list with the fixtures is none, and what to write for
+// what drains of it: "hose bib"; "" for all other words.
+func (c *Catalog) NoDrain(word string) string {
+	w := fold(word)
+	if s := c.none[w]; s != "" {
+		return s
+	}
+	return c.none[strings.TrimSuffix(w, "s")]
 }
 
 // within is the longest known word that a phrase ends in, or else begins with: vanity for

@@ -257,8 +257,19 @@ func TestGroupsAsKinds(t *testing.T) {
 		{"irc-2021", "kitchen", 0, 200, codebook.Given, false},
 		{"irc-2021", "laundry", 0, 300, codebook.Given, false},
 		{"ipc-2021", "bathroom group", 1600, 500, codebook.Given, false},
-		{"ipc-2021", "half bath", 1600, 0, codebook.Absent, false},
-		{"upc-2021", "bathroom group", 1600, 0, codebook.Absent, false},
+		{"irc-2021", "3/4 bath", 1600, 500, codebook.Given, false},
+		// A book that does not rate the set counts its fixtures: IPC Table 709.1 and UPC Table
+		// 702.1 (King County): water closet 3, lavatory 1, bathtub and shower 2, kitchen sink
+		// with a dishwasher 2, washer 2 and 3, laundry tub 2.
+		{"ipc-2021", "half bath", 1600, 400, codebook.Given, false},
+		{"ipc-2021", "half bath", 3500, 500, codebook.Given, false},
+		{"ipc-2021", "laundry", 0, 400, codebook.Given, false},
+		{"upc-2021", "bathroom group", 1600, 600, codebook.Given, false},
+		{"upc-2021", "bathroom group", 0, 600, codebook.Given, true},
+		{"upc-2021", "3/4 bath", 1600, 600, codebook.Given, false},
+		{"upc-2021", "half bath", 3500, 500, codebook.Given, false},
+		{"upc-2021", "kitchen", 0, 200, codebook.Given, false},
+		{"upc-2021", "laundry", 0, 500, codebook.Given, false},
 		{"upc-2021", "emergency floor drain", 0, 0, codebook.Given, false},
 		{"upc-2021", "flushometer tank water closet", 1600, 300, codebook.Given, false},
 	} {
@@ -267,6 +278,22 @@ func TestGroupsAsKinds(t *testing.T) {
 		row, st := k.In(b, codebook.Attr{Flush: tt.flush})
 		if st != tt.state || row.Units.Load != tt.want || (row.Ask != "") != tt.asks {
 			t.Errorf("%s, %s at %s: %s (state %d, asks %q), want %s", tt.book, tt.kind, tt.flush, row.Units.Load, st, row.Ask, tt.want)
+		}
+	}
+}
+
+// What people list with the fixtures and drains nothing is answered, not guessed at; no word
+// is both.
+func TestNoDrain(t *testing.T) {
+	c := read(t)
+	for _, w := range []string{"hose bib", "Hose Bibs", "hose-bibb", "water heater", "boiler", "garbage disposal", "roof drain", "fridge"} {
+		if k, near := c.Find(w); k != nil || near != "" || c.NoDrain(w) == "" {
+			t.Errorf("%s: kind %v, near %q, says %q", w, k, near, c.NoDrain(w))
+		}
+	}
+	for _, w := range []string{"water heater pan", "floor drain", "kitchen sink", "condensate", "vanity"} {
+		if k, _ := c.Find(w); k == nil || c.NoDrain(w) != "" {
+			t.Errorf("%s: kind %v, says %q", w, k, c.NoDrain(w))
 		}
 	}
 }
@@ -284,6 +311,8 @@ func TestReadSays(t *testing.T) {
 		{"kinds:\n  tub: {tag: T, symbol: tub, trap: own, group: perhaps}\n", "f:2:48: found perhaps; yes or no is expected"},
 		{"kinds:\n  tub: {tag: T, symbol: tub, trap: own, as: bath}\n", "f:2:45: the fixture tub is listed as bath, which is no kind"},
 		{"kinds:\n  tub: {tga: T, symbol: tub, trap: own, tag: T}\n", "f:2:9: unknown key tga in the fixture tub"},
+		{"no drain: {tub: it is dry}\nkinds:\n  tub: {tag: T, symbol: tub, trap: own}\n", "f:1:12: tub is no drain, and means tub too"},
+		{"kinds:\n  tub: {tag: T, symbol: tub, trap: own, members: [lav]}\n", "f:2:51: the fixture tub has the member lav, which is no fixture"},
 		{"", "f:1:1: the file says nothing"},
 	}
 	for _, tt := range tests {

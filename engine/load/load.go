@@ -64,6 +64,11 @@ type Part struct {
 	Pumped  unit.Flow // a basin's pump, 0 none
 	Terms   []Term
 	Present bool
+	// Trap is the largest trap that the book asks for of what is carried, 0 where that is not
+	// known; TrapOf has it.
+	Trap     unit.Size
+	TrapOf   *catalog.Kind
+	TrapCite *diag.Cite
 }
 
 // Term is one piece of a part's load.
@@ -367,6 +372,18 @@ func (w *summer) parts() {
 	}
 }
 
+// trapOf keeps the largest trap of what a run carries; of a set that of its members.
+func (w *summer) trapOf(p *Part, k *catalog.Kind, row *codebook.FixtureRow) {
+	if t := &row.Trap; t.State == codebook.Given && t.Size > p.Trap {
+		p.Trap, p.TrapOf, p.TrapCite = t.Size, k, t.Cite
+	}
+	for _, m := range k.Members {
+		if row, st := m.In(w.book, codebook.Attr{Use: w.use}); st == codebook.Given {
+			w.trapOf(p, m, &row)
+		}
+	}
+}
+
 func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 	c := &r.Def.Carries
 	if c.Units.Set {
@@ -388,10 +405,13 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 		p.Units += c.More.V
 		p.Terms = append(p.Terms, Term{What: "stated by the job", Units: c.More.V})
 	}
-	for _, k := range r.Carried {
+	for i, k := range r.Carried {
 		row, st := k.In(w.book, codebook.Attr{Use: w.use})
 		if st != codebook.Given {
 			p.Known = false
+			if slices.Contains(r.Carried[:i], k) {
+				continue // asked for already
+			}
 			w.diags = append(w.diags, diag.Diagnostic{
 				Severity: diag.Unchecked, Rule: "fixture-load", On: on, At: c.At,
 				Message: r.Name + ": the book does not list " + k.A(),
@@ -409,7 +429,11 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 			})
 		}
 		p.Known = p.Known && !row.AtLeast
+		w.trapOf(p, k, &row)
 		t := Term{What: k.Name, Units: row.Units.Load}
+		if k.Group && strings.HasPrefix(row.When, "one by one") {
+			t.What += ", " + row.When
+		}
 		if row.Cite != nil {
 			t.Cite = *row.Cite
 		}

@@ -117,7 +117,17 @@ func (b *builder) fixtures() {
 			if near != "" {
 				try = "did you mean " + near + "?"
 			}
+			if why := b.cat.NoDrain(w.Text); why != "" {
+				try = why
+			}
 			b.fault(w.At, on, r.Name+": no fixture kind "+w.Text, try)
+			unknown = true
+		case kind.Group:
+			var names []string
+			for _, m := range kind.Members {
+				names = append(names, m.Name)
+			}
+			b.fault(w.At, on, r.Name+": "+kind.A()+" is a set, no fixture", "write a run for each ("+strings.Join(names, ", ")+"), or `carries: "+kind.Name+"` for what is not drawn")
 			unknown = true
 		case b.reached[i]:
 			n.Fixtures[r.Fixture] = Fixture{

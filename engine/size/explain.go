@@ -116,6 +116,10 @@ func (z *Sizes) reason(s network.SegID, t Term) Reason {
 		f := &z.net.Fixtures[t.Ref]
 		r.Text = "it takes the " + t.Min.String() + " trap of " + f.Kind.A()
 		r.Cites = citesOf(z.loads.Fixture[t.Ref].TrapCite)
+	case ByCarried:
+		p := &z.loads.Part[t.Ref]
+		r.Text = p.TrapOf.A() + " drains into it, through a " + t.Min.String() + " trap"
+		r.Cites = citesOf(p.TrapCite)
 	case ByUpstream:
 		u := network.SegID(t.Ref)
 		r.Text = "never smaller than what drains into it: " + z.net.RunOf(u).Name + " is " + t.Min.String()

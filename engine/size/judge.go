@@ -130,6 +130,12 @@ func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnost
 			d.Message += " in one branch interval"
 		}
 		d.Why = "an overloaded drain fills, pulls traps dry and backs up into the lowest fixture"
+	case ByCarried:
+		d.Rule = "trap-larger-than-drain"
+		d.Message = run.Name + " is " + have.String() + ", and " + c.loads.Part[t.Ref].TrapOf.A() + " drains into it through a " + t.Min.String() + " trap"
+		if cite, ok := c.book.Clause("trap-not-over-drain"); ok {
+			d.Cites = []diag.Cite{cite}
+		}
 	case ByLimit:
 		l := &z.limits[t.Ref]
 		d.Rule = l.Finds

@@ -33,9 +33,10 @@ const (
 	ByQuestion             // what is not known could ask for it
 	ByBelow                // nothing runs in it: it goes on up in the size below
 	ByUpright              // it stands so tall
+	ByCarried              // the trap of what it carries and is not drawn
 )
 
-var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known", "below", "height"}
+var kindWords = [...]string{"table", "one-liner", "trap", "upstream", "minimum", "vent", "stock", "job", "pump", "not known", "below", "height", "trap"}
 
 // String gives one word.
 func (k Kind) String() string { return kindWords[k] }
@@ -46,8 +47,8 @@ type Term struct {
 	// Cap is what a pipe of Min carries, for ByTable.
 	Cap unit.Load
 	// Ref is the index of the limit (ByLimit), the sizing (ByTable), the parameter
-	// (ByParam), the fixture (ByTrap), the segment (ByUpstream), the floor (ByFloor) or the
-	// row of lengths (ByUpright).
+	// (ByParam), the fixture (ByTrap), the segment (ByUpstream), the floor (ByFloor), the row
+	// of lengths (ByUpright) or the run (ByCarried).
 	Ref  int32
 	Kind Kind
 }
@@ -498,6 +499,9 @@ func (c *chooser) unknownTerm(s network.SegID) {
 // trapTerm: a drain is not smaller than the trap that it takes.
 func (c *chooser) trapTerm(s network.SegID) {
 	seg := &c.net.Segs[s]
+	if seg.Carries && c.loads.Part[seg.Run].Trap > 0 {
+		c.z.terms = append(c.z.terms, Term{Kind: ByCarried, Min: c.loads.Part[seg.Run].Trap, Ref: int32(seg.Run)})
+	}
 	if seg.Fixture == network.None {
 		return
 	}

@@ -26,7 +26,7 @@ func Details(r *engine.Result, opt Options) []*draw.Sheet {
 		}
 	}
 	out, _ := detailSheets(r, opt, list, 68)
-	for _, least := range []float64{56, 54, 52, 48} { // rather a little smaller than another sheet, where no words are lost by it
+	for _, least := range []float64{56, 54, 52, 50, 48} { // rather a little smaller than another sheet, where no words are lost by it
 		if len(out) < 2 {
 			break
 		}
@@ -50,7 +50,7 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 			row := list[:min(columns, len(list))]
 			h := least
 			for _, k := range row {
-				h = max(h, k.deep(w-4, h)+4)
+				h = max(h, k.deep(w-4, least)+4)
 				if least >= 68 {
 					h = max(h, w*sketchShare*canvasH/canvasW+12)
 				}
@@ -62,7 +62,11 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 				x := area.X0 + float64(i)*w
 				k := *k // it may be drawn again
 				k.shapes = append([]draw.Shape(nil), k.shapes...)
-				lost += k.put(s, draw.Rect{X0: x, Y0: y, X1: x + w - 4, Y1: min(y+h-4, area.Y1)})
+				high := h
+				if least < 68 { // words may make the row higher, not the drawing
+					high = least
+				}
+				lost += k.put(s, draw.Rect{X0: x, Y0: y, X1: x + w - 4, Y1: min(y+h-4, area.Y1)}, high-4)
 			}
 			y += h
 			list = list[len(row):]
@@ -144,7 +148,7 @@ func (k *sketch) arm(i network.FixID) draw.Point {
 	k.tube(draw.LayerDrain, pt(50, a.Y), pt(50, 58))
 	k.arrow(pt(50, 55), pt(0, 1))
 	k.line(draw.LayerDimension, draw.Hair, draw.DashDot, pt(2, 26.9), pt(63, 26.9))
-	k.name(pt(59, 26.9), 0.5, "WEIR", layout.Below, layout.Above)
+	k.name(pt(34, 26.9), 1.6, "WEIR", layout.Below)
 	k.dim(pt(17.2, 30), pt(50, 30), 15, k.words(rd.Arm.Length))
 	size := sizeWords(rd.Arm.Size)
 	text := n.Runs[f.Run].Name + ": arm of " + size + " pipe, " + k.words(rd.Arm.Length) + " from the weir to the vent"

@@ -185,7 +185,7 @@ func (t *setter) cover(more ...words) {
 	make := func(together bool) drawn {
 		p := newTextPager(t.r, t.opt, t.opt.Paper, "P-0", "Cover")
 		coverPage(p, t.index, t.names, together)
-		return set(p, more...)
+		return keeping(p, more...)
 	}
 	d := make(true)
 	if len(d.sheets) > 1 { // rather the list of sheets in two pieces than a second cover

@@ -76,6 +76,11 @@ func coverPage(p *pager, index []part, names []string, together bool) {
 	if together {
 		deep = min(float64(len(index))*(lineStep+1.4), p.box().H()*0.7)
 	}
+	revised := false // where the list goes to the next column anyway, the revisions fill this one
+	if left := p.box().Y1 - p.y; left >= revisionsDeep && left < deep+15 {
+		revised = true
+		revisions(p)
+	}
 	p.heading("Sheets", deep)
 	tab = 0
 	for _, q := range index {
@@ -93,9 +98,16 @@ func coverPage(p *pager, index []part, names []string, together bool) {
 	p.blank("Contractor", "Licence")
 	p.blank("Designer", "Registration")
 	p.blank("Signature", "Date")
-	if left := p.box().Y1 - p.y; p.at+1 == len(p.boxes) && left < 44 { // office paper may have no room for them
-		return
+	if !revised && p.box().Y1-p.y >= revisionsDeep {
+		revisions(p)
 	}
+}
+
+// revisionsDeep is what the table of revisions takes, with its heading.
+const revisionsDeep = 44.0
+
+// revisions leaves lines for what is changed later.
+func revisions(p *pager) {
 	p.heading("Revisions", 28)
 	for _, n := range []string{"1", "2", "3"} {
 		p.blank(n+"  Date", "By", "What")
@@ -310,7 +322,7 @@ func officePage(p *pager, o Office, where map[string]string) {
 	if o.Invented {
 		title += " (invented)"
 	}
-	p.heading("What the office asks for: "+title, min(float64(len(o.Asks)+2)*(lineStep+tickGap), p.box().H()*0.8))
+	p.heading("What the office asks for: "+title, min(float64(len(o.Asks)+1)*(lineStep+tickGap), p.box().H()*0.8))
 	if o.Note != "" {
 		p.words(o.Note, 0, true)
 	}

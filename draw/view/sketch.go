@@ -206,12 +206,13 @@ func elbow(c draw.Point, r, a, b float64) []draw.Point {
 }
 
 // put sets the detail into a box on a sheet: title, drawing at the left, words at its right.
-// It tells how many words found no room.
-func (k *sketch) put(s *draw.Sheet, box draw.Rect) (lost int) {
+// The drawing is as large as a box so high would have it. It tells how many words found no
+// room.
+func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 	s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y0}, {X: box.X1, Y: box.Y1}, {X: box.X0, Y: box.Y1}}},
 		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X0 + 3, Y: box.Y0 + 3}, Words: k.title, Size: 3, VAlign: draw.AtTop, Weight: textwidth.Bold})
 	at := draw.Rect{X0: box.X0 + 3, Y0: box.Y0 + 9, X1: box.X1 - 3, Y1: box.Y1 - 2.5}
-	scale := min(at.H()/canvasH, at.W()*sketchShare/canvasW)
+	scale := min((min(high, box.H())-11.5)/canvasH, at.W()*sketchShare/canvasW)
 	area := draw.Rect{X0: at.X0, Y0: at.Y0, X1: at.X0 + canvasW*scale, Y1: at.Y1}
 	on := k.shapes
 	k.shapes = nil

@@ -218,7 +218,7 @@ func (p *pager) tick(text, where string) {
 }
 
 // tickGap is the room between boxes to tick.
-const tickGap = 0.8
+const tickGap = 0.7
 
 const cellPad = 1.8
 
@@ -333,7 +333,7 @@ func (t *table) height(w float64) float64 {
 // table sets a table; its head stands again on every column that it goes on to.
 func (p *pager) table(t *table) {
 	const size = draw.SmallestText
-	p.heading(t.title, min(t.height(p.box().W()), max(30, p.box().H()*0.4)))
+	p.heading(t.title, min(t.height(p.box().W()), 38)) // its head and a few rows
 	if t.lead != "" {
 		p.words(t.lead, 0, false)
 	}

@@ -3,6 +3,7 @@ package rules
 import (
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
 	"trapweir/engine/fitting"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -61,6 +62,31 @@ var cleanoutSpacing = &check.Rule{
 		known := make([]bool, len(n.Segs))
 		said := map[network.RunID]bool{}
 		asked := false
+		limit := func(s network.SegID) (codebook.Param, *diag.Cite) {
+			q, cite := p.Param("cleanout.spacing"), clause(p, "cleanout-spacing")
+			if n.Segs[s].Role == network.BuildingSewer {
+				q, cite = p.Param("cleanout.sewer-spacing"), clause(p, "cleanout-sewer-spacing")
+			}
+			// A book may grade the distance by the size of the pipe.
+			if c := p.Book.Cell("cleanout-spacing", p.Sizes.Size[s], "one-way"); c.State == codebook.Given {
+				q.State, q.Length = c.State, c.Length
+			}
+			return q, cite
+		}
+		// judge holds a length of pipe, which began so far over the upper end of a segment
+		// and ends on it, against the book.
+		judge := func(s network.SegID, l, from unit.Length) {
+			q, cite := limit(s)
+			if q.State != codebook.Given || q.Length <= 0 || cite == nil {
+				return
+			}
+			p.Looked(1)
+			id := n.Segs[s].Run
+			if run := &n.Runs[id]; l > q.Length && !said[id] && !existing(run) {
+				said[id] = true
+				p.Fault(p.OnRun(id, s), run.Def.At, check.Say{Message: run.Name + ": " + l.In(p.Job.Units) + " of level pipe lie between cleanouts; " + q.Length.In(p.Job.Units) + " is the most", Got: l.In(p.Job.Units), Limit: q.Length.In(p.Job.Units), Cite: cite, Try: "set " + asLarge(p, s) + " " + spaced(p, s, q.Length-from)})
+			}
+		}
 		for i := range n.Segs {
 			s, seg := network.SegID(i), &n.Segs[i]
 			run := &n.Runs[seg.Run]
@@ -82,41 +108,28 @@ var cleanoutSpacing = &check.Rule{
 				}
 			}
 			if nodeHas(p, on, s) {
+				for _, u := range n.Up(s) {
+					if gap[u] > 0 {
+						judge(u, gap[u], gap[u]-n.Segs[u].Length())
+					}
+				}
 				at, known[i] = 0, true
-			}
-			q, cite := p.Param("cleanout.spacing"), clause(p, "cleanout-spacing")
-			if seg.Role == network.BuildingSewer {
-				q, cite = p.Param("cleanout.sewer-spacing"), clause(p, "cleanout-sewer-spacing")
-			}
-			// A book may grade the distance by the size of the pipe.
-			if c := p.Book.Cell("cleanout-spacing", p.Sizes.Size[s], "one-way"); c.State == codebook.Given {
-				q.State, q.Length = c.State, c.Length
-			}
-			judge := func(l, from unit.Length) {
-				if q.State != codebook.Given || q.Length <= 0 || cite == nil {
-					return
-				}
-				p.Looked(1)
-				if l > q.Length && !said[seg.Run] && !existing(run) {
-					said[seg.Run] = true
-					p.Fault(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": " + l.In(p.Job.Units) + " of level pipe lie between cleanouts; " + q.Length.In(p.Job.Units) + " is the most", Got: l.In(p.Job.Units), Limit: q.Length.In(p.Job.Units), Cite: cite, Try: "set " + asLarge(p, s) + " " + spaced(p, s, q.Length-from)})
-				}
 			}
 			last := unit.Length(0)
 			for _, c := range on[s] {
 				if !c.known {
 					known[i] = false
 				}
-				judge(at+c.off-last, at-last)
+				judge(s, at+c.off-last, at-last)
 				at, last = 0, c.off
 			}
 			at += seg.Length() - last
 			known[i] = known[i] && seg.LengthKnown
 			gap[i] = at
 			if seg.Down == network.None || n.Segs[seg.Down].Lie == network.Upright {
-				judge(at, at-seg.Length())
+				judge(s, at, at-seg.Length())
 			}
-			if !known[i] && !asked && seg.Down == network.None && seg.Role == network.BuildingSewer && !existing(run) && cite != nil {
+			if _, cite := limit(s); !known[i] && !asked && seg.Down == network.None && seg.Role == network.BuildingSewer && !existing(run) && cite != nil {
 				asked = true
 				p.Unchecked(p.OnRun(seg.Run, s), run.Def.At, check.Say{Message: run.Name + ": how far its cleanouts stand apart is not known", Ask: "how long is " + run.Name + "?", Cite: cite})
 			}

@@ -280,7 +280,7 @@ var adviseLongSweep = &check.Rule{
 	Try: "set a long sweep all the same",
 	Run: func(p *check.Pass) {
 		stated(p, func(f *fitting.Fitting, run network.RunID) {
-			if f.Kind != "quarter bend" && f.Kind != "short sweep" || f.Change != fitting.UprightToLevel && f.Change != fitting.LevelToLevel {
+			if f.Kind != "quarter bend" && f.Kind != "short sweep" || f.Change != fitting.UprightToLevel && f.Change != fitting.LevelToLevel || len(f.From) > 0 {
 				return
 			}
 			p.Looked(1)

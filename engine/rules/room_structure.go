@@ -469,9 +469,9 @@ func hang(p *check.Pass, b *framing.Bay, on diag.Ref) (thickness bool) {
 	switch {
 	case least > 0:
 		p.Fault(on, at, check.Say{Message: run.Name + " hangs " + about(p, least) + " or more below the " + b.Member + " joists of " + b.Level.Name + " at its lowest hub", Got: about(p, least), Limit: "0 in"})
-	case most > 0 && !b.SubfloorKnown:
+	case most.Round(unit.Inch/8) > 0 && !b.SubfloorKnown:
 		return true
-	case most > 0:
+	case most.Round(unit.Inch/8) > 0: // hubs are estimates: less than that is none
 		p.Unchecked(on, at, check.Say{Message: run.Name + " may hang up to " + about(p, most) + " below the " + b.Member + " joists of " + b.Level.Name + ", as wide as its hubs are", Ask: "how wide are the hubs of the fittings on " + run.Name + "?"})
 	}
 	return false

@@ -21,7 +21,7 @@ var venting = []*check.Rule{
 	// building
 	fixtureClearance, exteriorWall,
 	// questions
-	septicCapacity, lateralSlope, trapSizeAsked, wallAtTakeoff,
+	septicCapacity, lateralSlope, trapSizeAsked, wallAtTakeoff, ventMeets,
 	// advice
 	trapClose, upsize, suggestWetVent, suggestIslandLoop, suggestCombination, suggestTray,
 }

@@ -1,0 +1,95 @@
+package rules
+
+import (
+	"math"
+
+	"trapweir/engine/check"
+	"trapweir/engine/elevation"
+	"trapweir/engine/job"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// sketchTrue is how far a sketch may be out before it is asked about: legs are written to
+// the foot, and a wall is some inches thick (common practice).
+const sketchTrue = 2 * unit.Foot
+
+// ventMeets compares where the legs of a vent lead, in plan, with where the vent stands that
+// it joins. Only vents that are laid out whole are looked at.
+var ventMeets = &check.Rule{
+	ID: "ask-vent-legs", Family: "questions",
+	Doc: "the legs of a vent lead to the vent that it joins",
+	Why: "its developed length, its size and the order are worked out from its legs",
+	Run: func(p *check.Pass) {
+		for i := range p.Net.Vents {
+			v := &p.Net.Vents[i]
+			if v.End != network.JoinsVent || len(v.Def.Legs) == 0 {
+				continue
+			}
+			from, a := ventLine(p, v)
+			to, b := ventLine(p, &p.Net.Vents[v.Into])
+			if !a || !b {
+				continue
+			}
+			p.Looked(1)
+			off := apart(from[len(from)-1], to)
+			if off <= sketchTrue {
+				continue
+			}
+			into, far := p.Net.Vents[v.Into].Name, off.Round(unit.Foot/2).In(p.Job.Units)
+			p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
+				Message: v.Name + ", as its legs go, ends " + far + " in plan from " + into + ", which it joins",
+				Ask:     "which way, and how far, does " + v.Name + " run to " + into + "? correct its `legs`",
+			})
+		}
+	},
+}
+
+// ventLine is the way of a vent in plan from its take-off; ok is false where a leg or the
+// place of the take-off is not known, or it leaves several drains.
+func ventLine(p *check.Pass, v *network.Vent) (line []elevation.Point, ok bool) {
+	if len(v.Takes) != 1 {
+		return nil, false
+	}
+	at := elevation.Point{}
+	if k := &v.Takes[0]; k.Seg != network.None {
+		at = p.Levels.PlanUp[k.Seg]
+	} else if segs := p.Net.Runs[k.Run].Segs; k.Lower && len(segs) > 0 {
+		at = p.Levels.PlanLow[segs[len(segs)-1]]
+	}
+	if !at.Known {
+		return nil, false
+	}
+	line = append(line, at)
+	for j := range v.Def.Legs {
+		l := &v.Def.Legs[j]
+		if plumb(l.Way) {
+			continue
+		}
+		east, north, is := elevation.Along(l.Way, l.Length.V)
+		if !l.Length.Set || !is {
+			return nil, false
+		}
+		at = elevation.Point{X: at.X + east, Y: at.Y + north, Known: true}
+		line = append(line, at)
+	}
+	return line, true
+}
+
+func plumb(w job.Way) bool { return w.Plumb == 0 && !w.HasPlan }
+
+// apart is the distance in plan of a point from a line.
+func apart(x elevation.Point, line []elevation.Point) unit.Length {
+	near := math.Hypot(float64(x.X-line[0].X), float64(x.Y-line[0].Y))
+	for k := 1; k < len(line); k++ {
+		a, b := line[k-1], line[k]
+		dx, dy := float64(b.X-a.X), float64(b.Y-a.Y)
+		px, py := float64(x.X-a.X), float64(x.Y-a.Y)
+		t := 0.0
+		if d := dx*dx + dy*dy; d > 0 {
+			t = min(1, max(0, (px*dx+py*dy)/d))
+		}
+		near = min(near, math.Hypot(px-t*dx, py-t*dy))
+	}
+	return unit.Length(near)
+}

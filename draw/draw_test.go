@@ -41,7 +41,7 @@ func TestSizes(t *testing.T) {
 // Each width is about the root of two times the one before (the series of ISO 128-2, from
 // memory), and a fine sheet uses the next thinner one.
 func TestWidths(t *testing.T) {
-	for w := Thin; w <= Heavy; w++ {
+	for w := Thin; w <= Broad; w++ {
 		if r := w.MM(false) / (w - 1).MM(false); r < 1.35 || r > 1.5 {
 			t.Errorf("%v is %.2f times %v", w, r, w-1)
 		}

@@ -12,14 +12,15 @@ const (
 	Medium               // 0.35 mm: existing pipe, symbols' bodies
 	Bold                 // 0.5 mm: vents
 	Heavy                // 0.7 mm: drains, the frame
+	Broad                // 1 mm: drains of a drawing that is lettered large
 )
 
 var widths = [...]struct {
 	word     string
 	mm, fine float64
-}{{"", 0.25, 0.18}, {"hair", 0.18, 0.13}, {"thin", 0.25, 0.18}, {"medium", 0.35, 0.25}, {"bold", 0.5, 0.35}, {"heavy", 0.7, 0.5}}
+}{{"", 0.25, 0.18}, {"hair", 0.18, 0.13}, {"thin", 0.25, 0.18}, {"medium", 0.35, 0.25}, {"bold", 0.5, 0.35}, {"heavy", 0.7, 0.5}, {"broad", 1, 0.7}}
 
-// String gives the word: "hair", "thin", "medium", "bold" or "heavy".
+// String gives the word: "hair", "thin", "medium", "bold", "heavy" or "broad".
 func (w Width) String() string { return widths[w].word }
 
 // MM gives the width in millimetres, one step less on a fine sheet.

@@ -49,3 +49,44 @@ func Scaled(s Shape, k float64) Shape {
 	}
 	return s
 }
+
+// Widened gives a shape with every line one width broader, for a drawing that is lettered
+// so large that the usual widths look thin beside the words.
+func Widened(s Shape) Shape {
+	pen := func(m *Mark) {
+		p := m.Pen.Or(m.Layer)
+		p.Width = min(p.Width+1, Broad)
+		m.Pen = p
+	}
+	all := func(list []Shape) []Shape {
+		out := make([]Shape, len(list))
+		for i, m := range list {
+			out[i] = Widened(m)
+		}
+		return out
+	}
+	switch s := s.(type) {
+	case Line:
+		pen(&s.Mark)
+		return s
+	case Polyline:
+		pen(&s.Mark)
+		return s
+	case Polygon:
+		pen(&s.Mark)
+		return s
+	case Circle:
+		pen(&s.Mark)
+		return s
+	case Arc:
+		pen(&s.Mark)
+		return s
+	case SymbolRef:
+		s.Strokes = all(s.Strokes)
+		return s
+	case Group:
+		s.Shapes = all(s.Shapes)
+		return s
+	}
+	return s
+}

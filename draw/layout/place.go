@@ -153,7 +153,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 }
 
 // nearby is what a leader may cost, in millimetres, before a shorter wording is better.
-const nearby = 24.0
+const nearby = 27.0
 
 // placeAll places labels in the given order.
 func (p *placer) placeAll(order []int) {
@@ -209,19 +209,21 @@ func (p *placer) stand(i, form int) bool {
 	l := &p.req[i]
 	p.spots = l.spots(p.spots[:0], &p.forms[i][form])
 	spots := p.spots
+	for k := range spots {
+		if s := &spots[k]; p.free(s.roomy, offWords) {
+			p.put(i, form, s.box, s.align, nil, true)
+			return true
+		}
+	}
 	for from := 0; from < len(spots); {
 		to := from
 		for to < len(spots) && spots[to].rank == spots[from].rank {
 			to++
 		}
-		for pass, off := range [...]int{offWords, offWords, offOutlines, offNothing} {
+		for _, off := range [...]int{offWords, offOutlines, offNothing} {
 			for k := range spots[from:to] {
 				s := &spots[from+k]
-				r := s.box
-				if pass == 0 {
-					r = s.roomy
-				}
-				if p.free(r, off) {
+				if p.free(s.box, off) {
 					p.put(i, form, s.box, s.align, nil, true)
 					return true
 				}
@@ -241,7 +243,7 @@ type ray struct {
 // rays are the directions of leaders: those of pipes in an isometric, 30 degrees and
 // upright, are left out, so that no leader passes for a pipe.
 var rays = func() (out []ray) {
-	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {0, 2.5}} {
+	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {0, 5}} {
 		sin, cos := math.Sincos(deg.deg * math.Pi / 180)
 		for _, s := range [...]draw.Point{{X: 1, Y: -1}, {X: -1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1}} {
 			if deg.deg == 0 && s.Y > 0 {
@@ -269,7 +271,7 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 	if anywhere && clear && l.Reach > 0 && l.Reach <= nearby {
 		tried = 1 // the middle was tried in every wording, and what was taken stays so
 	}
-	const perPipe, perThing, perForm = 7.0, 12.0, 6.0
+	const perPipe, perThing, perForm, perNear = 10.0, 12.0, 6.0, 2.0
 	step := 2.0
 	if anywhere {
 		step = 4
@@ -316,6 +318,9 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 					m, over2, blocked2 := p.crossings(edge, elbow)
 					if blocked || blocked2 || clear && over+over2 > 0 {
 						break
+					}
+					if clear && !p.free(b, offWords) {
+						cost += perNear
 					}
 					if cost += perPipe*float64(n+m) + perThing*float64(over+over2); cost < best {
 						best, bestForm, box, align, ok = cost, fi, b, a, true

@@ -92,7 +92,7 @@ func (w *writer) style(fine, dark bool) {
 		paint("fill", l.Ink())
 		w.str("}\n")
 	}
-	for v := draw.Hair; v <= draw.Heavy; v++ {
+	for v := draw.Hair; v <= draw.Broad; v++ {
 		w.str(sel + "." + v.String() + "{")
 		width(v)
 		w.str("}\n")

@@ -256,7 +256,10 @@ func (p *picture) fixtures() {
 			box = p.put("closet-bend", m, draw.Placement{At: in.Map(-2.5, 5), U: in.U, V: in.V})
 			top = 0
 		case f.Kind.Symbol == "floor-drain" || f.Kind.Symbol == "floor-sink":
-			box = p.put("floor-drain", m, draw.Placement{At: in.Map(-5.75, 1.5), U: in.U, V: in.V})
+			box = p.put("p-trap", m, in)
+			head = in.Map(-5.75, 5)
+			b := p.grate(m.ID, head, k)
+			box = box.Union(b)
 			top = 0
 		case f.Def.TrapType.Text == "none":
 			head = at
@@ -302,6 +305,26 @@ func (p *picture) cup(f *network.Fixture, at draw.Point, k float64) draw.Polylin
 		return draw.Polyline{Mark: m, Points: []draw.Point{{X: at.X - 2.4*k, Y: at.Y - 0.6*k}, {X: at.X - 2*k, Y: at.Y}, {X: at.X + 2*k, Y: at.Y}, {X: at.X + 2.4*k, Y: at.Y - 0.6*k}}}
 	}
 	return draw.Polyline{Mark: m, Points: []draw.Point{{X: at.X - 2.8*k, Y: at.Y - 2*k}, {X: at.X - 2*k, Y: at.Y - 0.5*k}, {X: at.X - 1.2*k, Y: at.Y}, {X: at.X + 1.2*k, Y: at.Y}, {X: at.X + 2*k, Y: at.Y - 0.5*k}, {X: at.X + 2.8*k, Y: at.Y - 2*k}}}
+}
+
+// grate is the top of a floor drain, flat in the floor, and gives its box.
+func (p *picture) grate(id string, at draw.Point, k float64) draw.Rect {
+	m := draw.Mark{Layer: draw.LayerSymbol}
+	r := 2 * k
+	ring := draw.Polygon{Mark: m, Fill: draw.FillPaper}
+	for i := range 24 {
+		sin, cos := math.Sincos(float64(i) * math.Pi / 12)
+		ring.Points = append(ring.Points, at.Add(project(cos, sin, 0).Mul(r)))
+	}
+	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: id + ".grate"}, Shapes: []draw.Shape{ring}}
+	thin := draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Thin}}
+	for _, n := range [...]float64{-0.5, 0, 0.5} { // bars, from east to west
+		e := math.Sqrt(1 - n*n)
+		g.Shapes = append(g.Shapes, draw.Line{Mark: thin, A: at.Add(project(-e, n, 0).Mul(r)), B: at.Add(project(e, n, 0).Mul(r))})
+	}
+	p.s.Add(g)
+	b, _ := draw.Bounds(g)
+	return b
 }
 
 // part marks where a part of the system comes in that is not drawn.
@@ -468,16 +491,26 @@ func (p *picture) compass() {
 	}
 	grp := draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: "compass", Title: "North, east and up in this view"}}
 	m := draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Thin}}
+	ring := draw.Polygon{Mark: draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Hair}}, Fill: draw.NoFill}
+	for i := range 36 { // a circle that lies flat
+		sin, cos := math.Sincos(float64(i) * math.Pi / 18)
+		ring.Points = append(ring.Points, best.Add(project(cos, sin, 0).Mul(4.2)))
+	}
+	grp.Shapes = append(grp.Shapes, ring)
 	for _, w := range []struct {
 		way  vec
 		word string
 	}{{north, "N"}, {east, "E"}, {up, "UP"}} {
 		d := p.toward(w.way).Unit()
 		tip := best.Add(d.Mul(8))
-		grp.Shapes = append(grp.Shapes, draw.Line{Mark: m, A: best, B: tip.Sub(d)}, draw.Arrow(m, tip, d, 2.2))
 		t := draw.Text{Mark: draw.Mark{Layer: draw.LayerSymbol}, At: best.Add(d.Mul(10.6)), Words: w.word, Align: draw.Middle, VAlign: draw.AtMiddle}
-		if w.word == "N" {
-			t.Weight = textwidth.Bold
+		switch w.word {
+		case "N": // the one that is looked for
+			bold := draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Bold}}
+			grp.Shapes = append(grp.Shapes, draw.Line{Mark: bold, A: best.Sub(d.Mul(5.1)), B: tip.Sub(d.Mul(2.5))}, draw.Arrow(bold, tip.Add(d.Mul(0.6)), d, 3.6))
+			t.Weight, t.At = textwidth.Bold, best.Add(d.Mul(11.2))
+		default:
+			grp.Shapes = append(grp.Shapes, draw.Line{Mark: m, A: best, B: tip.Sub(d)}, draw.Arrow(m, tip, d, 2.2))
 		}
 		if w.word == "UP" {
 			t.At = best.Add(draw.Point{Y: -10.2})

@@ -563,8 +563,8 @@ func (m *model) fit(w, h, least float64) *axes {
 		return m.last
 	}
 	type try struct {
-		x     *axes
-		score float64
+		x           *axes
+		score, hope float64 // as it stands, and with nothing too close
 	}
 	var list []try
 	for turn, x := range m.views {
@@ -576,13 +576,15 @@ func (m *model) fit(w, h, least float64) *axes {
 		if turn == m.turn {
 			score += 0.05 // as the plan of the house lies, unless another view is clearer
 		}
+		hope := score
 		if len(x.lines) <= many {
 			x.sum()
 			cost, _, _ := x.clashes(math.Inf(1))
 			crossed, upended := x.crossed()
-			score -= perClash*cost + perCrossing*float64(crossed) + perUpended*float64(upended)
+			hope -= perCrossing*float64(crossed) + perUpended*float64(upended)
+			score = hope - perClash*cost
 		}
-		list = append(list, try{x, score})
+		list = append(list, try{x, score, hope})
 	}
 	slices.SortStableFunc(list, func(p, q try) int { return cmp.Compare(q.score, p.score) })
 	// What comes of a view is known when its pipes are parted: of a house the better views
@@ -594,8 +596,8 @@ func (m *model) fit(w, h, least float64) *axes {
 	var best *axes
 	bestScore := math.Inf(-1)
 	for i := 0; i < min(tries, len(list)); i++ {
-		if i > 0 && list[i].score < list[0].score-0.4 {
-			break
+		if list[i].hope <= bestScore {
+			continue
 		}
 		x := list[i].x.parted(w, h)
 		if x.k < least {

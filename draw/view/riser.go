@@ -147,7 +147,7 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 	if x == nil {
 		return nil
 	}
-	if mag >= 1.25 { // large words want the broader lines
+	if mag > 1.2 { // large words want the broader lines
 		s.Fine = false
 	}
 	onPaper := s
@@ -222,10 +222,17 @@ func (m *model) fill(area draw.Rect, least float64) (*axes, float64) {
 // wellFilled is the scale beyond which words and symbols grow with the pipework.
 const wellFilled = 1.9
 
+// largely is from how large lettering on lines are drawn broader, too.
+const largely = 1.45
+
 // onto brings what is drawn onto the sheet, as large as it is to be.
 func (p *picture) onto(s *draw.Sheet) {
 	for _, sh := range p.s.Shapes {
-		s.Add(draw.Scaled(sh, p.mag))
+		sh = draw.Scaled(sh, p.mag)
+		if p.mag >= largely {
+			sh = draw.Widened(sh)
+		}
+		s.Add(sh)
 	}
 	for i := range p.at {
 		p.at[i] = p.at[i].Mul(p.mag)

@@ -115,7 +115,7 @@ function Peek() {
 function Bench() {
   const p = preview.value
   return (
-    <div class={'bench' + (narrow.value ? (large.value ? ' large' : !p && (panel.value === 'out' || panel.value === 'file') ? ' alone' : '') : '')}>
+    <div class={'bench ' + panel.value + (narrow.value ? (large.value ? ' large' : !p && (panel.value === 'out' || panel.value === 'file') ? ' alone' : '') : '')}>
       <main class="work" data-rev={state.value!.rev} data-drawn={state.value!.later ? '' : state.value!.rev} data-redraws={redraws.value}>
         <Sheet />
         {p && (

@@ -1,7 +1,7 @@
 // The sheet: the drawing in its frame, with zoom, pan and pinch. What is drawn comes from
 // the server; here it is only looked at and touched.
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
-import { signal, useSignal } from '@preact/signals'
+import { computed, signal, useSignal } from '@preact/signals'
 import { drawnFrom } from './add'
 import { Hold, Picture, Point, WayTo } from './api'
 import { inSteps, keypad, metric } from './keypad'
@@ -49,6 +49,7 @@ type Pull =
   | { kind: 'joint'; joint: Joint; at: number; by: string; to: Point }
   | { kind: 'draw'; name: string; heading: string; at: number; known: boolean; from: Point; way: WayTo | null; steps: number; to: Point }
 const pull = signal<Pull | null>(null)
+const pulling = computed(() => pull.value !== null)
 
 const sheetAt = (v: Seen, p: Point): Point => [p[0] * v.k + v.x, p[1] * v.k + v.y]
 const dist = (a: Point, b: Point) => Math.hypot(a[0] - b[0], a[1] - b[1])
@@ -194,7 +195,8 @@ export function Sheet() {
   const put = (s: SVGSVGElement | null) => {
     const b = box.current, { w, h } = size.current
     if (!s || !b || !w || !h) { seen.value = null; return }
-    s.setAttribute('viewBox', `${b.x} ${b.y} ${b.w} ${b.h}`)
+    const view = `${b.x} ${b.y} ${b.w} ${b.h}`
+    if (s.getAttribute('viewBox') !== view) s.setAttribute('viewBox', view) // all words are set anew with it
     if (whole.current) zoomed.value = Math.round((100 * whole.current.w) / b.w)
     const k = Math.min(w / b.w, h / b.h) || 1
     seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w }
@@ -442,7 +444,7 @@ export function Sheet() {
 
   return (
     <section class="sheet-pane" aria-label="Drawing">
-      <div class={'frame' + (preview.value ? ' previewed' : '')}>
+      <div class={'frame' + (preview.value ? ' previewed' : '') + (pulling.value ? ' pulling' : '')}>
         <div class={'drawing' + (drawing.value ? ' pencil' : '')} ref={frame} tabIndex={0} role="application" onKeyDown={keys}
           aria-label="Drawing of the pipes. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
         <Hands />

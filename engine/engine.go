@@ -137,6 +137,7 @@ func (r *Result) solve(d Data) {
 	r.Tallies = tallies
 	diag.Sort(r.Findings)
 	r.reasons()
+	r.metricExamples()
 }
 
 // reasons gives what a stage found broken the harm and the cure of its rule, where the stage

@@ -1,6 +1,8 @@
 package elevation
 
 import (
+	"slices"
+
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
@@ -68,9 +70,13 @@ func (l *Levels) Profile(n *network.Net, z *size.Sizes, from network.SegID) []Sp
 	var out []Span
 	at, ok := unit.Length(0), true
 	last := network.SegID(network.None)
+	drop := network.SegID(network.None) // the lowest drop of the run that s is a piece of
 	for s := from; s != network.None; s = n.Segs[s].Down {
 		seg := &n.Segs[s]
-		row := l.row(n, z, s, l.InvertUp[s], l.CentreUp[s])
+		if last == network.None || n.Segs[last].Run != seg.Run {
+			drop = lowestDrop(n, seg.Run)
+		}
+		row := l.row(n, z, s, l.InvertUp[s], l.CentreUp[s], s < drop)
 		row.Station, row.StationKnown = at, ok
 		row.Slope, row.SlopeFrom = l.Slope[s], l.SlopeFrom[s]
 		row.Length, row.LengthKnown = seg.Length(), seg.LengthKnown
@@ -90,7 +96,7 @@ func (l *Levels) Profile(n *network.Net, z *size.Sizes, from network.SegID) []Sp
 	if last == network.None {
 		return out
 	}
-	end := l.row(n, z, last, l.InvertLow[last], l.CentreLow[last])
+	end := l.row(n, z, last, l.InvertLow[last], l.CentreLow[last], last < drop)
 	if o := l.Outlet.Invert; o.Known {
 		drop := end.Invert.V - o.V
 		end.Invert = o
@@ -106,8 +112,9 @@ func (l *Levels) Profile(n *network.Net, z *size.Sizes, from network.SegID) []Sp
 	return append(out, end)
 }
 
-// row fills what is known of a point on segment s.
-func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, centre Height) Span {
+// row fills what is known of a point on segment s. Above a drop, where the run goes down once
+// more below it, this piece may lie over the ground that the rest of the run is in.
+func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, centre Height, aboveDrop bool) Span {
 	seg := &n.Segs[s]
 	r := Span{Seg: s, Run: seg.Run, Invert: invert, Centre: centre, Size: z.Size[s], Upright: seg.Lie == network.Upright}
 	od, _ := OutsideOf(n, s, z.Size[s])
@@ -125,7 +132,7 @@ func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, cen
 			r.Ground = known(lv.Grade.V)
 		}
 		switch {
-		case !r.Top.Known, aboveDrop(n, s):
+		case !r.Top.Known, aboveDrop:
 		case seg.UnderGround && !outside && lv.Floor.Set:
 			r.Cover = known(lv.Floor.V - lv.Slab.V - r.Top.V)
 		case seg.UnderGround && lv.Grade.Set:
@@ -135,15 +142,14 @@ func (l *Levels) row(n *network.Net, z *size.Sizes, s network.SegID, invert, cen
 	return r
 }
 
-// aboveDrop: the run goes down once more below a segment, so that this piece may lie over the
-// ground that the rest of the run is in.
-func aboveDrop(n *network.Net, s network.SegID) bool {
-	for d := n.Segs[s].Down; d != network.None && n.Segs[d].Run == n.Segs[s].Run; d = n.Segs[d].Down {
-		if n.Segs[d].Lie == network.Upright {
-			return true
+// lowestDrop is the last upright piece of a run, None where it has none.
+func lowestDrop(n *network.Net, r network.RunID) network.SegID {
+	for _, s := range slices.Backward(n.Runs[r].Segs) {
+		if n.Segs[s].Lie == network.Upright {
+			return s
 		}
 	}
-	return false
+	return network.None
 }
 
 // LevelOf is the level that a run lies on or under: its own; for pipe in a crawl space or

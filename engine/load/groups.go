@@ -1,6 +1,8 @@
 package load
 
 import (
+	"slices"
+
 	"trapweir/engine/codebook"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
@@ -30,7 +32,7 @@ func (w *summer) groups() {
 		}
 		rooms[f.Room] = append(rooms[f.Room], network.FixID(i))
 	}
-	sortWords(order)
+	slices.Sort(order)
 	for _, room := range order {
 		w.creditRoom(room, rooms[room], groups)
 	}
@@ -48,14 +50,6 @@ func (w *summer) groups() {
 		o.Units[i] -= off[i]
 		if d := n.Segs[i].Down; d != network.None && !n.Segs[i].Basin {
 			off[d] += off[i]
-		}
-	}
-}
-
-func sortWords(s []string) {
-	for i := 1; i < len(s); i++ {
-		for k := i; k > 0 && s[k] < s[k-1]; k-- {
-			s[k], s[k-1] = s[k-1], s[k]
 		}
 	}
 }
@@ -82,7 +76,7 @@ func (w *summer) meet(fs []network.FixID) network.SegID {
 
 // creditRoom finds the largest group that the room's fixtures hold and credits it.
 func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.Group) {
-	o := w.out
+	n, o := w.net, w.out
 	best, saved := -1, unit.Load(0)
 	var used []network.FixID
 	for g := range groups {
@@ -105,6 +99,7 @@ func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.G
 	if at == network.None {
 		return
 	}
+	_ = n
 	c := GroupCredit{Seg: at, Room: room, Name: groups[best].Name, As: groups[best].Units}
 	for _, f := range used {
 		c.Sum += o.Fixture[f].Units

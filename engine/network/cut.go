@@ -16,6 +16,7 @@ func (b *builder) cut() {
 	n := b.net
 	b.plans = make([]plan, len(n.Runs))
 	b.spots = make([]spot, len(n.Runs))
+	b.placed = make([]placed, len(n.Runs))
 	legs := 0
 	for i := range n.Runs {
 		legs += int(b.said[i].legs)
@@ -155,12 +156,22 @@ func endOfArm(d *job.Run, legs []leg) spot {
 	return spot{End: true, Known: true}
 }
 
+// placed tells how far the place of a run is worked out.
+type placed uint8
+
+const (
+	notPlaced placed = iota
+	underWay
+	isPlaced
+)
+
 // place works out where run r joins its receiver, and cuts the receiver there.
 func (b *builder) place(r RunID) {
 	run := &b.net.Runs[r]
-	if run.Receiver < 0 {
+	if run.Receiver < 0 || b.placed[r] != notPlaced {
 		return
 	}
+	b.placed[r] = underWay
 	pl := b.said[r].place
 	if run.IntoVent != None {
 		pl = b.net.Vents[run.IntoVent].Def.Place
@@ -168,16 +179,16 @@ func (b *builder) place(r RunID) {
 			pl.Kind = job.EndOfArm
 		}
 	}
-	s, unsaid := b.resolve(run.Receiver, pl, runRef(run.Name), r, 0)
+	s, unsaid := b.resolve(run.Receiver, pl, runRef(run.Name))
 	run.Unsaid = unsaid
-	b.spots[r] = s
+	b.spots[r], b.placed[r] = s, isPlaced
 	if !s.End {
 		b.plans[run.Receiver].cuts = append(b.plans[run.Receiver].cuts, s)
 	}
 }
 
-// resolve turns a written place on run r into a spot. depth guards chains of `after`.
-func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth int) (s spot, unsaid bool) {
+// resolve turns a written place on run r into a spot.
+func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref) (s spot, unsaid bool) {
 	recv, p := &b.net.Runs[r], &b.plans[r]
 	switch pl.Kind {
 	case job.NotSaid:
@@ -224,19 +235,16 @@ func (b *builder) resolve(r RunID, pl job.Place, on diag.Ref, self RunID, depth 
 			b.fault(pl.At, on, on.Name+" is after "+pl.Name+", and no run of that name joins "+recv.Name, "name a run that joins "+recv.Name)
 			return spot{Known: true}, false
 		}
-		if x.Run == self || depth > len(b.net.Runs) {
+		b.place(x.Run)
+		if b.placed[x.Run] == underWay {
 			b.fault(pl.At, on, on.Name+" is placed after itself", "place one of them by a distance")
 			return spot{Known: true}, false
 		}
-		if x.Run != self {
-			s, _ := b.resolve(r, b.said[x.Run].place, runRef(pl.Name), self, depth+1)
-			if s.End {
-				return s, false
-			}
+		if s = b.spots[x.Run]; !s.End {
 			s.Seq++
 			s.Known = false
-			return s, false
 		}
+		return s, false
 	case job.AtLength:
 		return b.atLength(r, pl, on)
 	}

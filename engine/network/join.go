@@ -31,6 +31,7 @@ func Join(j *job.Job, cat *catalog.Catalog) (*Net, []diag.Diagnostic) {
 	b.fixtures()
 	b.segments()
 	b.underSlab()
+	b.lifted()
 	b.takeoffs()
 	b.vents()
 	b.walls()
@@ -50,7 +51,9 @@ type builder struct {
 	plans   []plan
 	legs    []leg  // backing of the plans' legs
 	spots   []spot // where run i joins its receiver
+	placed  []placed
 	levels  map[string]int32
+	guesses map[guess]string // names that are not there, and what may be meant
 
 	// What joins run r, in name order: joinIn[joinAt[r]:joinAt[r+1]].
 	joinAt []int32
@@ -120,6 +123,51 @@ type leg struct {
 
 func (b *builder) fault(at source.Span, on diag.Ref, msg, try string) {
 	b.diags = append(b.diags, diag.Diagnostic{Severity: diag.Error, Rule: RuleJoin, On: on, At: at, Message: msg, Try: try})
+}
+
+// maxGuesses is how many names that are not there are looked for among all names: a file of
+// nothing else is answered too.
+const maxGuesses = 100
+
+// guess is a name that is not there, and what else could stand in its place.
+type guess struct {
+	name  string
+	among among
+}
+
+type among uint8
+
+const (
+	runNames among = iota // and the outlet
+	allNames              // vents too
+	ventEnds              // all, and the other ways to end
+)
+
+// nearest returns the name that was probably meant, "" for none.
+func (b *builder) nearest(name string, of among) string {
+	near, ok := b.guesses[guess{name, of}]
+	if ok || len(b.guesses) >= maxGuesses {
+		return near
+	}
+	var names []string
+	for i := range b.net.Runs {
+		names = append(names, b.net.Runs[i].Name)
+	}
+	names = append(names, "outlet")
+	if of != runNames {
+		for i := range b.net.Vents {
+			names = append(names, b.net.Vents[i].Name)
+		}
+	}
+	if of == ventEnds {
+		names = append(names, "through roof", "side wall", "air admittance valve", "capped")
+	}
+	near = yamlread.Nearest(name, names)
+	if b.guesses == nil {
+		b.guesses = map[guess]string{}
+	}
+	b.guesses[guess{name, of}] = near
+	return near
 }
 
 func runRef(name string) diag.Ref  { return diag.Ref{What: diag.Run, Name: name, Segment: None} }
@@ -281,7 +329,7 @@ func (b *builder) receivers() {
 			switch {
 			case !ok:
 				try := "write the name of a run, or outlet"
-				if near := yamlread.Nearest(to, b.allNames()); near != "" {
+				if near := b.nearest(to, runNames); near != "" {
 					try = "did you mean " + near + "?"
 				}
 				b.fault(r.Def.Joins.At, runRef(r.Name), r.Name+" joins "+to+", and no run has that name", try)
@@ -383,14 +431,6 @@ func (b *builder) drainOf(v VentID) RunID {
 		v = x.Vent
 	}
 	return None
-}
-
-func (b *builder) allNames() []string {
-	out := make([]string, 0, len(b.net.Runs)+1)
-	for i := range b.net.Runs {
-		out = append(out, b.net.Runs[i].Name)
-	}
-	return append(out, "outlet")
 }
 
 // reach walks up from the outlet; what it does not meet runs in a circle.

@@ -92,6 +92,7 @@ type Seg struct {
 	Arm         bool // part of the stated trap arm
 	Carries     bool // the run's `carries` comes in at its upper end
 	Basin       bool // a pump basin is at its upper end
+	Lifted      bool // what passes it runs into the basin of a pump, or is pushed by one
 	Role        Role
 	RoleWhy     RoleWhy
 	// UnderGround: under ground, under a slab or outside.
@@ -193,8 +194,9 @@ type Net struct {
 	upAt []int32
 	ups  []SegID
 
-	byName map[string]Named
-	floors map[string]int32 // level names to what Run.Level holds
+	byGravity bool // a trap, or a part that is not drawn, drains without a pump
+	byName    map[string]Named
+	floors    map[string]int32 // level names to what Run.Level holds
 }
 
 // Up returns the segments that drain directly into s: the upper piece of the same run

@@ -204,10 +204,11 @@ func (n *Net) deriveRoles(traps []int32, say []said) {
 		}
 	}
 	trunk := n.trunk(traps)
+	plainSewer := n.plainSewer(n.RunOf(n.Outlet))
+	drawn := n.drawnTraps()
 	stackBelow := make([]bool, len(n.Segs))
 	for i := len(n.Segs) - 1; i >= 0; i-- {
 		s := &n.Segs[i]
-		run := &n.Runs[s.Run]
 		if s.Down != None {
 			d := &n.Segs[s.Down]
 			stackBelow[i] = stackBelow[s.Down] || d.Role == Stack
@@ -222,11 +223,11 @@ func (n *Net) deriveRoles(traps []int32, say []said) {
 			s.Role, s.RoleWhy = TrapArm, WhyArm
 		case say[s.Run].ground == outside && trunk[i] && s.Fixture == None:
 			s.Role, s.RoleWhy = BuildingSewer, WhyOutside // however little the house has
-		case traps[i] == 1 && !takesStack[i] && n.onlyFixture(SegID(i)):
+		case traps[i] == 1 && !takesStack[i] && drawn[i]:
 			s.Role, s.RoleWhy = FixtureDrain, WhyOneFixture
 		case say[s.Run].ground == outside:
 			s.Role, s.RoleWhy = BuildingSewer, WhyOutside
-		case run.Receiver == None && n.plainSewer(run):
+		case plainSewer && n.Runs[s.Run].Receiver == None:
 			s.Role, s.RoleWhy = BuildingSewer, WhyToOutlet
 		case stackBelow[i] && takesStack[i]:
 			s.Role, s.RoleWhy = StackOffset, WhyOffset
@@ -244,26 +245,15 @@ func (n *Net) deriveRoles(traps []int32, say []said) {
 	}
 }
 
-// onlyFixture reports whether the one trap upstream of s is drawn (not a part that is
-// carried in), however far up it stands.
-func (n *Net) onlyFixture(s SegID) bool {
-	for {
-		if n.Segs[s].Fixture != None {
-			return true
-		}
-		up := n.Up(s)
-		next := SegID(None)
-		for _, u := range up {
-			if next != None {
-				return false
-			}
-			next = u
-		}
-		if next == None {
-			return false
-		}
-		s = next
+// drawnTraps tells of every segment whether one line of pipe leads up from it to a fixture
+// that is drawn (not a part that is carried in), however far.
+func (n *Net) drawnTraps() []bool {
+	drawn := make([]bool, len(n.Segs))
+	for i := range n.Segs {
+		up := n.Up(SegID(i))
+		drawn[i] = n.Segs[i].Fixture != None || len(up) == 1 && drawn[up[0]]
 	}
+	return drawn
 }
 
 // plainSewer reports whether the run to the outlet is a sewer by its shape: exactly one

@@ -2,12 +2,12 @@ package network
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/unit"
-	"trapweir/engine/yamlread"
 )
 
 // takeoffSpots holds, while building, where each vent leaves drains.
@@ -30,7 +30,7 @@ func (b *builder) ventCuts() {
 			switch {
 			case !ok:
 				try := "write the name of a run or a vent"
-				if near := yamlread.Nearest(w.Text, b.everyName()); near != "" {
+				if near := b.nearest(w.Text, allNames); near != "" {
 					try = "did you mean " + near + "?"
 				}
 				b.fault(w.At, ventRef(v.Name), v.Name+" takes off from "+w.Text+", and nothing has that name", try)
@@ -50,7 +50,7 @@ func (b *builder) ventCuts() {
 						pl.Kind = job.EndOfArm
 					}
 				}
-				s, _ := b.resolve(x.Run, pl, ventRef(v.Name), None, 0)
+				s, _ := b.resolve(x.Run, pl, ventRef(v.Name))
 				if !s.End {
 					b.plans[x.Run].cuts = append(b.plans[x.Run].cuts, s)
 				}
@@ -58,14 +58,6 @@ func (b *builder) ventCuts() {
 			}
 		}
 	}
-}
-
-func (b *builder) everyName() []string {
-	out := b.allNames()
-	for i := range b.net.Vents {
-		out = append(out, b.net.Vents[i].Name)
-	}
-	return out
 }
 
 // takeoffs turns the vents' spots into take-offs with the final numbers of segments.
@@ -113,7 +105,7 @@ func (b *builder) vents() {
 			switch {
 			case !ok:
 				try := "write through roof, side wall, air admittance valve, capped, or the name of a vent"
-				if near := yamlread.Nearest(d.Ends.Text, append(b.everyName(), "through roof", "side wall", "air admittance valve", "capped")); near != "" {
+				if near := b.nearest(d.Ends.Text, ventEnds); near != "" {
 					try = "did you mean " + near + "?"
 				}
 				b.fault(d.Ends.At, ventRef(v.Name), v.Name+" ends in "+d.Ends.Text+", and nothing has that name", try)
@@ -121,8 +113,8 @@ func (b *builder) vents() {
 				b.fault(d.Ends.At, ventRef(v.Name), v.Name+" ends in itself", "write through roof, or the vent that it joins")
 			case x.Vent != None:
 				v.End, v.Into = JoinsVent, x.Vent
-				if !hasVent(n.Vents[x.Vent].Feeds, VentID(i)) {
-					n.Vents[x.Vent].Feeds = append(n.Vents[x.Vent].Feeds, VentID(i))
+				if into := &n.Vents[x.Vent]; !into.from(v.Name) {
+					into.Feeds = append(into.Feeds, VentID(i))
 				}
 			case b.reached[x.Run]:
 				v.End = JoinsRun
@@ -130,7 +122,7 @@ func (b *builder) vents() {
 				if pl.Kind == job.NotSaid {
 					pl.Kind = job.UpperEnd
 				}
-				s, _ := b.resolve(x.Run, pl, ventRef(v.Name), None, 0)
+				s, _ := b.resolve(x.Run, pl, ventRef(v.Name))
 				v.IntoRun = n.Runs[x.Run].Segs[0]
 				if s.End {
 					v.IntoRun = n.Runs[x.Run].Segs[len(n.Runs[x.Run].Segs)-1]
@@ -150,13 +142,9 @@ func (b *builder) vents() {
 	b.ventCircles()
 }
 
-func hasVent(list []VentID, v VentID) bool {
-	for _, x := range list {
-		if x == v {
-			return true
-		}
-	}
-	return false
+// from reports whether the job lets a vent take off from a name.
+func (v *Vent) from(name string) bool {
+	return slices.ContainsFunc(v.Def.From, func(w job.Word) bool { return w.Text == name })
 }
 
 func (b *builder) ventCircles() {
@@ -249,28 +237,18 @@ func (n *Net) Outdoors(v VentID) (end VentEnd, length unit.Length, known bool) {
 // the basin, or drains that run into it. Where a pump lifts all there is, the drains that
 // run into it are the house's, and only the vent of the basin itself is meant.
 func (n *Net) Pumped(v VentID) bool {
-	return n.pumped(v, len(n.Vents), n.lifted) && (n.pumped(v, len(n.Vents), n.basin) || n.byGravity())
+	lifted := func(s *Seg) bool { return s.Lifted }
+	basin := func(s *Seg) bool { return s.Basin }
+	return n.pumped(v, len(n.Vents), lifted) && (n.byGravity || n.pumped(v, len(n.Vents), basin))
 }
 
-// byGravity: a trap, or a part that is not drawn, drains without a pump.
-func (n *Net) byGravity() bool {
-	for i := range n.Segs {
-		if s := &n.Segs[i]; (s.Fixture != None || s.Carries) && !n.lifted(SegID(i)) {
-			return true
-		}
-	}
-	return false
-}
-
-func (n *Net) basin(s SegID) bool { return s != None && n.Segs[s].Basin }
-
-func (n *Net) pumped(v VentID, depth int, is func(SegID) bool) bool {
+func (n *Net) pumped(v VentID, depth int, is func(*Seg) bool) bool {
 	x := &n.Vents[v]
 	if depth == 0 || len(x.Takes)+len(x.Feeds) == 0 {
 		return false
 	}
 	for _, k := range x.Takes {
-		if !is(k.Seg) {
+		if k.Seg == None || !is(&n.Segs[k.Seg]) {
 			return false
 		}
 	}
@@ -282,14 +260,14 @@ func (n *Net) pumped(v VentID, depth int, is func(SegID) bool) bool {
 	return true
 }
 
-// lifted: what passes a segment runs into the basin of a pump, or it is one.
-func (n *Net) lifted(s SegID) bool {
-	for ; s != None; s = n.Segs[s].Down {
-		if n.Segs[s].Basin {
-			return true
-		}
+// lifted marks what drains into the basin of a pump.
+func (b *builder) lifted() {
+	n := b.net
+	for i := len(n.Segs) - 1; i >= 0; i-- {
+		s := &n.Segs[i]
+		s.Lifted = s.Basin || s.Down != None && n.Segs[s.Down].Lifted
+		n.byGravity = n.byGravity || !s.Lifted && (s.Fixture != None || s.Carries)
 	}
-	return false
 }
 
 // Opening is where the air of a vent reaches the waste: past pipe of the drain itself that

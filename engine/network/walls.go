@@ -1,9 +1,6 @@
 package network
 
-import (
-	"trapweir/engine/diag"
-	"trapweir/engine/yamlread"
-)
+import "trapweir/engine/diag"
 
 // Wall is a wall of the job (Def is its index in Job.Walls) and the run that it is told from.
 type Wall struct {
@@ -22,7 +19,7 @@ func (b *builder) walls() {
 			continue
 		}
 		try := "write the name of a run"
-		if near := yamlread.Nearest(w.From.Text, b.allNames()); near != "" && !ok {
+		if near := b.nearest(w.From.Text, runNames); near != "" && !ok {
 			try = "did you mean " + near + "?"
 		}
 		b.fault(w.From.At, diag.Ref{What: diag.Job, Segment: None}, "wall "+w.Name+" is told from "+w.From.Text+", and no run has that name", try)

@@ -221,21 +221,23 @@ func (t *setter) small() {
 	t.add(t.once("test", func() drawn {
 		return set(newTextPager(r, opt, opt.Paper, "P-T1", "Test and inspection"), test)
 	}))
-	// The office's list stands behind the notes or behind what is looked at on the site, where
-	// it finds room; the test has its sheet for itself, to be carried to the site.
-	for _, x := range []struct {
-		number, title string
-		first         words
-	}{{"P-N1", "Notes and cautions", notes}, {"P-I1", "To look at on the site", site}} {
-		p := newTextPager(r, opt, opt.Paper, x.number, x.title)
-		d := set(p, x.first)
-		if office.fill != nil && p.takes(false, office) {
-			p = newTextPager(r, opt, opt.Paper, x.number, x.title+", office")
-			d = keeping(p, x.first, office)
-			office.fill = nil
-		}
-		t.add(d)
+	// The office's list stands behind the notes, in narrower columns, or behind what is looked
+	// at on the site, where it finds room; the test has its sheet for itself, to be carried to
+	// the site.
+	narrow := func(title string) *pager { return newWordsPager(r, opt, "P-N1", title, 80) }
+	if p := narrow("Notes, office"); p.takes(false, notes, office) {
+		t.add(keeping(p, notes, office))
+		office.fill = nil
+	} else {
+		t.add(set(newTextPager(r, opt, opt.Paper, "P-N1", "Notes and cautions"), notes))
 	}
+	p := newTextPager(r, opt, opt.Paper, "P-I1", "To look at on the site")
+	d := set(p, site)
+	if office.fill != nil && p.takes(false, office) {
+		d = keeping(newTextPager(r, opt, opt.Paper, "P-I1", "To look at on the site, office"), site, office)
+		office.fill = nil
+	}
+	t.add(d)
 	if office.fill != nil {
 		t.add(set(newTextPager(r, opt, opt.Paper, "P-O1", "What the office asks for"), office))
 	}
@@ -288,13 +290,13 @@ func (t *setter) large() {
 	text := []words{cover, notes, office, test, site}
 	tables := append(append(schedule, sizes...), open...)
 	// How many columns the words take decides what is left for the tables.
-	p := newWordsPager(r, opt, "P-0", title)
+	p := newWordsPager(r, opt, "P-0", title, wideText)
 	columns := len(p.boxes)
 	for _, x := range text {
 		x.fill(p)
 	}
 	if need := (len(p.sheets)-1)*columns + p.at + 1; need < columns {
-		p = newWordsPager(r, opt, "P-0", title)
+		p = newWordsPager(r, opt, "P-0", title, wideText)
 		left := p.boxes[need].Union(p.boxes[columns-1])
 		p.boxes = p.boxes[:need]
 		d := keeping(p, text...)
@@ -318,16 +320,19 @@ func (t *setter) large() {
 			t.add(set(q, tables...))
 		}
 	} else {
-		t.add(set(newWordsPager(r, opt, "P-0", title), text...))
+		t.add(set(newWordsPager(r, opt, "P-0", title, wideText), text...))
 		t.add(set(newTablePager(r, opt, opt.Paper, "P-S1", "Schedules and questions", all...), tables...))
 	}
 	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
 	t.add(t.once("drawings", t.drawings))
 }
 
-// newWordsPager is newTextPager with the wider columns of large paper.
-func newWordsPager(r *engine.Result, opt Options, number, title string) *pager {
-	p := &pager{r: r, opt: opt, paper: opt.Paper, number: number, title: title, width: 130}
+// wideText is the width of a column of words on large paper.
+const wideText = 130.0
+
+// newWordsPager is newTextPager with columns about as wide as that.
+func newWordsPager(r *engine.Result, opt Options, number, title string, width float64) *pager {
+	p := &pager{r: r, opt: opt, paper: opt.Paper, number: number, title: title, width: width}
 	p.sheet()
 	return p
 }

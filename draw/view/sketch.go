@@ -244,9 +244,10 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 		}
 		return n
 	}
-	placed := layout.Place(req, &clear, area)
+	room := draw.Rect{X0: area.X0 - 2, Y0: area.Y0 - 1.5, X1: area.X1 + 2.5, Y1: area.Y1 + 1}
+	placed := layout.Place(req, &clear, room)
 	if missing(placed) > 0 {
-		if over := layout.Place(req, &obs, area); missing(over) < missing(placed) {
+		if over := layout.Place(req, &obs, room); missing(over) < missing(placed) {
 			placed = over
 		}
 	}

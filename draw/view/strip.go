@@ -31,7 +31,9 @@ func Strip(r *engine.Result, opt Options) []*draw.Sheet {
 	for from := 0; from < len(steps); from += row {
 		p.steps(r, steps, from, min(from+row, len(steps)), row)
 	}
-	p.words(who, 0, true)
+	if len(draw.Wrap(who, draw.SmallestText, textwidth.Regular, p.box().W()))*5 < int(p.box().Y1-p.y) { // no sheet of its own for it
+		p.words(who, 0, true)
+	}
 	return p.sheets
 }
 

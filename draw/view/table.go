@@ -145,14 +145,21 @@ func (p *pager) heading(words string, h float64) {
 	if !p.fresh {
 		p.y += 7
 	}
-	p.room(8 + h)
+	lines := draw.Wrap(words, headSize, textwidth.Bold, p.box().W())
+	more := float64(len(lines)-1) * headSize * 1.4
+	p.room(8 + more + h)
 	if p.began < 0 {
 		p.began = len(p.sheets) - 1
 	}
-	p.text(p.box().X0, p.y, words, 3.5, textwidth.Bold, false, draw.Left)
-	p.y += 6.6
+	for i, l := range lines {
+		p.text(p.box().X0, p.y+float64(i)*headSize*1.4, l, headSize, textwidth.Bold, false, draw.Left)
+	}
+	p.y += 6.6 + more
 	p.fresh = false
 }
+
+// headSize is the height of the letters of a heading.
+const headSize = 3.5
 
 // words writes a paragraph.
 func (p *pager) words(text string, indent float64, soft bool) {

@@ -15,9 +15,10 @@ import (
 	"trapweir/engine/unit"
 )
 
-// A leg of a made-up job: a direction in eighths of a turn clockwise from north, or down.
+// A leg of a made-up job.
 type madeLeg struct {
-	dir    int // 0 to 7; -1 down
+	dir    int  // degrees clockwise from north; -1 plumb down
+	slant  bool // it goes down at 45 degrees that way
 	inches int
 }
 
@@ -28,35 +29,79 @@ type madeRun struct {
 	slope                int // eighths of an inch per foot; 0 not given
 	size                 string
 	cleanout             bool
+	arm                  *madeLeg
+	fitting, turn, place string
 }
 
 type madeJob struct {
 	code   string
-	invert int // inches below the datum
+	invert int    // inches below the datum
+	joists string // the way they lie, "" for a slab
 	runs   []madeRun
-	vents  []string // runs with a vent
+	vents  []madeVent
 }
 
-var compassWords = [8]string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}
+// A vent goes up, perhaps some way across, and up again.
+type madeVent struct {
+	run    string
+	across *madeLeg
+}
 
-// text writes the job, turned by eighths of a turn and then mirrored east for west.
+// compass writes a direction: N, N30E, E, S45W.
+func compass(d int) string {
+	switch d %= 360; {
+	case d%90 == 0:
+		return [4]string{"N", "E", "S", "W"}[d/90]
+	case d < 90:
+		return fmt.Sprintf("N%dE", d)
+	case d < 180:
+		return fmt.Sprintf("S%dE", 180-d)
+	case d < 270:
+		return fmt.Sprintf("S%dW", d-180)
+	default:
+		return fmt.Sprintf("N%dW", 360-d)
+	}
+}
+
+// text writes the job, turned by so many degrees and then mirrored east for west.
 func (m *madeJob) text(turn int, mirror bool) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "job: made\ncode: %s\nlevels:\n  first: {floor: 0', slab: 4\", under: slab}\noutlet: {to: public sewer, invert: -%d\"}\nruns:\n", m.code, m.invert)
+	word := func(l madeLeg) string {
+		w := "down"
+		if l.dir >= 0 {
+			d := (l.dir + turn) % 360
+			if mirror {
+				d = (360 - d) % 360
+			}
+			if w = compass(d); l.slant {
+				w = "down 45 " + w
+			}
+		}
+		return fmt.Sprintf("%s %d\"", w, l.inches)
+	}
+	level := "slab: 4\", under: slab"
+	if m.joists != "" {
+		lie := m.joists
+		if turn%180 != 0 {
+			lie = map[string]string{"E-W": "N-S", "N-S": "E-W"}[lie]
+		}
+		level = "joists: 2x10, joist spacing: 16\", joist direction: " + lie + ", subfloor: 3/4\""
+	}
+	fmt.Fprintf(&b, "job: made\ncode: %s\nlevels:\n  first: {floor: 0', %s}\noutlet: {to: public sewer, invert: -%d\"}\nruns:\n", m.code, level, m.invert)
 	for _, r := range m.runs {
 		var legs []string
 		for _, l := range r.legs {
-			word := "down"
-			if l.dir >= 0 {
-				d := (l.dir + turn) % 8
-				if mirror {
-					d = (8 - d) % 8
-				}
-				word = compassWords[d]
-			}
-			legs = append(legs, fmt.Sprintf("%s %d\"", word, l.inches))
+			legs = append(legs, word(l))
 		}
 		fmt.Fprintf(&b, "  %s: {joins: %s, legs: [%s], level: first", r.name, r.joins, strings.Join(legs, ", "))
+		if r.arm != nil {
+			fmt.Fprintf(&b, ", arm: %s", word(*r.arm))
+		}
+		for _, x := range [][2]string{{"fitting", r.fitting}, {"turn", r.turn}, {"place", r.place}} {
+			if x[1] != "" {
+				fmt.Fprintf(&b, ", %s: %s", x[0], x[1])
+			}
+		}
 		if r.at >= 0 {
 			fmt.Fprintf(&b, ", at: %d\"", r.at)
 		}
@@ -77,7 +122,11 @@ func (m *madeJob) text(turn int, mirror bool) string {
 	if len(m.vents) > 0 {
 		b.WriteString("vents:\n")
 		for _, v := range m.vents {
-			fmt.Fprintf(&b, "  vent %s: {from: %s, legs: [up 144\"], ends: through roof}\n", v, v)
+			legs := "up 144\""
+			if v.across != nil {
+				legs = "up 60\", " + word(*v.across) + ", up 84\""
+			}
+			fmt.Fprintf(&b, "  vent %s: {from: %s, legs: [%s], ends: through roof}\n", v.run, v.run, legs)
 		}
 	}
 	return b.String()
@@ -89,6 +138,8 @@ func made(slopes bool) *rapid.Generator[*madeJob] {
 			code:   rapid.SampledFrom([]string{"irc-2021", "ipc-2021", "upc-2021"}).Draw(t, "code"),
 			invert: rapid.IntRange(20, 200).Draw(t, "invert"),
 		}
+		m.joists = rapid.SampledFrom([]string{"", "E-W", "N-S"}).Draw(t, "joists")
+		way := func(name string) int { return 15 * rapid.IntRange(0, 23).Draw(t, name) }
 		count := rapid.IntRange(1, 7).Draw(t, "runs")
 		length := map[string]int{}
 		for i := range count {
@@ -100,8 +151,12 @@ func made(slopes bool) *rapid.Generator[*madeJob] {
 				}
 			}
 			for range rapid.IntRange(1, 3).Draw(t, "legs") {
-				l := madeLeg{rapid.IntRange(-1, 7).Draw(t, "way"), rapid.IntRange(3, 300).Draw(t, "length")}
-				if k := len(r.legs); k > 0 && l.dir >= 0 && r.legs[k-1].dir >= 0 && (l.dir+4)%8 == r.legs[k-1].dir {
+				l := madeLeg{dir: -1, inches: rapid.IntRange(3, 300).Draw(t, "length")}
+				if rapid.IntRange(0, 4).Draw(t, "plumb") > 0 {
+					l.dir = way("way")
+					l.slant = rapid.IntRange(0, 7).Draw(t, "slant") == 0
+				}
+				if k := len(r.legs); k > 0 && l.dir >= 0 && r.legs[k-1].dir >= 0 && (l.dir+180)%360 == r.legs[k-1].dir {
 					l.dir = r.legs[k-1].dir // no pipe turns back on itself
 				}
 				r.legs = append(r.legs, l)
@@ -113,6 +168,11 @@ func made(slopes bool) *rapid.Generator[*madeJob] {
 			}
 			r.size = rapid.SampledFrom([]string{"", "", "2", "3", "4"}).Draw(t, "size")
 			r.cleanout = rapid.Bool().Draw(t, "cleanout")
+			r.fitting = rapid.SampledFrom([]string{"", "", "", "wye", "combo", "sanitary tee", "double sanitary tee", "double wye", "wye rolled 45"}).Draw(t, "fitting")
+			r.turn = rapid.SampledFrom([]string{"", "", "", "short 90", "two 45s", "heel inlet 90"}).Draw(t, "turn")
+			if m.joists != "" {
+				r.place = rapid.SampledFrom([]string{"", "joists", "wall"}).Draw(t, "place")
+			}
 			m.runs = append(m.runs, r)
 		}
 		for i := range m.runs {
@@ -123,8 +183,18 @@ func made(slopes bool) *rapid.Generator[*madeJob] {
 			}
 			if leaf {
 				r.fixture = rapid.SampledFrom([]string{"water closet", "lavatory", "bathtub", "kitchen sink", "clothes washer", "shower"}).Draw(t, "fixture")
+				if r.fixture != "water closet" && rapid.Bool().Draw(t, "has arm") {
+					r.arm = &madeLeg{dir: way("arm"), inches: rapid.IntRange(3, 120).Draw(t, "arm length")}
+					if first := r.legs[0].dir; first >= 0 && (first+180)%360 == r.arm.dir {
+						r.arm.dir = first
+					}
+				}
 				if rapid.Bool().Draw(t, "vented") {
-					m.vents = append(m.vents, r.name)
+					v := madeVent{run: r.name}
+					if rapid.Bool().Draw(t, "across") {
+						v.across = &madeLeg{dir: way("vent way"), inches: rapid.IntRange(6, 200).Draw(t, "vent length")}
+					}
+					m.vents = append(m.vents, v)
 				}
 			}
 		}
@@ -220,17 +290,24 @@ func summary(r *engine.Result, flip bool) []string {
 		}
 		out = append(out, fmt.Sprintf("fitting %s %v %s %v %d %d %v", name, f.Does, f.Kind, f.Size(), f.Turn, f.Count, hand))
 	}
+	for _, x := range r.Framing.Bores {
+		out = append(out, fmt.Sprintf("bore %s %s %s %d", r.Net.Runs[x.Run].Name, x.What, x.Cut, x.Count))
+	}
 	sort.Strings(out)
 	return out
 }
 
-// The same house turned or mirrored has the same sizes, findings and fittings; mirrored,
-// the fittings have the other hand.
+// The same house turned to any side or mirrored has the same sizes, heights, findings, fittings
+// and holes; mirrored, the fittings have the other hand.
 func TestTurnedAndMirrored(t *testing.T) {
 	d := load(t)
 	rapid.Check(t, func(t *rapid.T) {
 		m := made(true).Draw(t, "job")
-		turn, mirror := rapid.IntRange(0, 7).Draw(t, "turn"), rapid.Bool().Draw(t, "mirror")
+		step := 15
+		if m.joists != "" {
+			step = 90 // joists lie square to the house
+		}
+		turn, mirror := step*rapid.IntRange(0, 360/step-1).Draw(t, "turn"), rapid.Bool().Draw(t, "mirror")
 		a, b := summary(run(t, d, m.text(0, false)), mirror), summary(run(t, d, m.text(turn, mirror)), false)
 		for i := range max(len(a), len(b)) {
 			switch {

@@ -541,6 +541,17 @@ func (c *Catalog) within(phrase string) string {
 	return ""
 }
 
+// Emergency is the kind that a fixture marked `emergency` is: the one that is listed as its
+// kind with that mark, the kind itself where there is none.
+func (c *Catalog) Emergency(k *Kind) *Kind {
+	for _, e := range c.kinds {
+		if e.Emergency && e.As == k.Name {
+			return e
+		}
+	}
+	return k
+}
+
 // Kinds lists the kinds in the order of the file.
 func (c *Catalog) Kinds() []*Kind { return c.kinds }
 

@@ -130,6 +130,9 @@ func (b *builder) fixtures() {
 			b.fault(w.At, on, r.Name+": "+kind.A()+" is a set, no fixture", "write a run for each ("+strings.Join(names, ", ")+"), or `carries: "+kind.Name+"` for what is not drawn")
 			unknown = true
 		case b.reached[i]:
+			if r.Def.Fixture.Emergency.V {
+				kind = b.cat.Emergency(kind)
+			}
 			n.Fixtures[r.Fixture] = Fixture{
 				Run: RunID(i), Seg: r.Segs[0], Kind: kind, Def: &r.Def.Fixture, Level: r.Level, Room: r.Def.Room.Text, Beside: b.beside(r, kind),
 			}

@@ -99,7 +99,7 @@ var islandKinds = &check.Rule{
 			for _, f := range p.Vents.Size[v].Serves {
 				p.Looked(1)
 				if fx := &p.Net.Fixtures[f]; !kindIn(fx, kinds.Words) {
-					p.Fault(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + ": an island loop serves " + p.Net.Runs[fx.Run].Name + ", a " + fx.Kind.Name, Cite: kinds.Cite, Try: "give it a vent of its own"})
+					p.Fault(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + ": an island loop serves " + p.Net.Runs[fx.Run].Name + ", " + fx.Kind.A(), Cite: kinds.Cite, Try: "give it a vent of its own"})
 				}
 			}
 		})

@@ -263,13 +263,19 @@ func (t *tracer) circuits() {
 		case Circuit, Individual, Common:
 			t.out.Circuits[k].Traps = append(t.out.Circuits[k].Traps, network.FixID(i))
 		case WetLevel:
-			// The same vent, read in one way for all that rely on it.
+			// The same vent, read in one way for all that rely on it; where the job calls it a
+			// circuit, whatever speaks against it.
 			for j := range tr.Readings {
-				if x := &tr.Readings[j]; x.Method == Circuit && x.Vent == r.Vent && x.settled() {
-					tr.Chosen = j
-					t.out.Circuits[k].Traps = append(t.out.Circuits[k].Traps, network.FixID(i))
-					break
+				x := &tr.Readings[j]
+				if x.Method != Circuit || x.Vent != r.Vent || !x.settled() && !t.saidCircuit(x.Vent, x.Open) {
+					continue
 				}
+				tr.Chosen = j
+				if len(x.Fails) > 0 {
+					tr.Verdict = NotProtected
+				}
+				t.out.Circuits[k].Traps = append(t.out.Circuits[k].Traps, network.FixID(i))
+				break
 			}
 		}
 	}

@@ -40,7 +40,7 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		r.Fails = append(r.Fails, d)
 	}
 	if !t.combinationKind(fx.Kind) {
-		r.failOn(t, t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", t.name(f)+": a "+fx.Kind.Name+" may not drain into a combination waste and vent", "", "", "combination-fixtures")
+		r.failOn(t, t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", t.name(f)+": "+fx.Kind.A()+" may not drain into a combination waste and vent", "", "", "combination-fixtures")
 	}
 	if fx.Def.Disposer.V && t.p.comboDisposer.State == codebook.Given && !t.p.comboDisposer.Yes {
 		d := t.finding(on, at, "cwv-disposer", cwv.Name+": a food waste disposer may not drain into a combination waste and vent under this book", "", "", "combination-disposer")

@@ -216,9 +216,11 @@ func plural(l unit.Load) string {
 
 // wasteStackFloor: the stack is one size from the foot to the top, by its whole load.
 func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Reading, put func(size.Floor)) {
-	foot := r.Open
-	for d := t.net.Segs[foot].Down; d != network.None && t.net.Segs[d].Lie == network.Upright; d = t.net.Segs[d].Down {
-		foot = d
+	foot := t.stackFoot(r.Open)
+	// The most that comes in in one branch interval, anywhere on it.
+	interval := unit.Load(0)
+	for s := foot; s != network.None; s = t.stackUp(s) {
+		interval = max(interval, t.loads.Interval[s])
 	}
 	total, ival := len(tab.Columns)-1, 0
 	for i := range tab.Rows {
@@ -229,31 +231,36 @@ func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Readin
 		fits := func(c *codebook.Cell, l unit.Load) bool {
 			return c.State == codebook.NoLimit || c.State == codebook.Given && c.Load >= l
 		}
-		if !fits(&row.Cells[total], t.loads.Units[foot]) || !fits(&row.Cells[ival], t.loads.Interval[foot]) {
+		if !fits(&row.Cells[total], t.loads.Units[foot]) || !fits(&row.Cells[ival], interval) {
 			continue
 		}
-		for s := foot; ; {
+		got, in, col := t.loads.Units[foot], "", total
+		if i > 0 && len(tab.Rows[i-1].Cells) > total && fits(&tab.Rows[i-1].Cells[total], got) {
+			got, in, col = interval, " in one branch interval", ival
+		}
+		for s := foot; s != network.None; s = t.stackUp(s) {
 			fl := size.Floor{
 				Seg: s, Min: row.Size, Rule: "waste-stack-undersized",
-				Say: "it is a waste stack vent carrying " + plural(t.loads.Units[foot]) + ", one size from foot to top", Got: t.loads.Units[foot].String(),
+				Say: "it is a waste stack vent carrying " + plural(got) + in + ", one size from foot to top", Got: got.String(),
 			}
 			if tab.Cite != nil {
 				fl.Cite = *tab.Cite
 			}
-			fl.Max = t.carriesBelow(tab, total, row.Size)
+			fl.Max = t.carriesBelow(tab, col, row.Size)
 			put(fl)
-			next := network.SegID(network.None)
-			for _, u := range t.net.Up(s) {
-				if t.net.Segs[u].Lie == network.Upright && t.net.Segs[u].Run == t.net.Segs[s].Run {
-					next = u
-				}
-			}
-			if next == network.None {
-				return
-			}
-			s = next
+		}
+		return
+	}
+}
+
+// stackUp is the piece of the same run that comes down into an upright one, or None.
+func (t *tracer) stackUp(s network.SegID) network.SegID {
+	for _, u := range t.net.Up(s) {
+		if t.net.Segs[u].Lie == network.Upright && t.net.Segs[u].Run == t.net.Segs[s].Run {
+			return u
 		}
 	}
+	return network.None
 }
 
 // combinationFloor sizes every segment from the fixture to the end of the combination pipe.

@@ -4,6 +4,7 @@ import (
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
+	"trapweir/engine/load"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
 )
@@ -207,9 +208,6 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 			}
 		}
 	}
-	if upright && t.wasteStack(f, path, node) {
-		return
-	}
 	r := Reading{Method: WetLevel, Vent: st.vent, Open: node, Cite: t.cite("wet-vent"), Wet: wet}
 	if upright {
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
@@ -232,6 +230,10 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 		d := n.RunOf(node)
 		r.ask("vent-place", diag.Ref{What: diag.Run, Name: d.Name, Segment: int32(node)}, d.Name+": two trap arms join this upright, and whether at one height is not given",
 			"at what height above the floor does each trap arm enter "+d.Name+"? at one height they share a common vent, at two the pipe between them is a wet vent and must be larger", t.cite("wet-vent-vertical"))
+	}
+	// A waste stack vent asks for more vent than a wet one.
+	if upright && !r.settled() && t.wasteStack(f, path, node) {
+		return
 	}
 	tr.Readings = append(tr.Readings, r)
 	if !upright && alone {
@@ -323,7 +325,7 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 	} else if st.foreign != network.None && !t.p.wetAny && !t.byUnits(r) {
 		name := t.name(st.foreign)
 		if st.foreign == f {
-			r.fail(t, f, "unvented-fixture", name+": a "+fx.Kind.Name+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
+			r.fail(t, f, "unvented-fixture", name+": "+fx.Kind.A()+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
 		} else {
 			r.failOn(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture",
 				wetRun+": "+name+" ("+n.Fixtures[st.foreign].Kind.Name+") drains into the wet vent; only bathroom fixtures may", "", "", "wet-vent")
@@ -439,13 +441,25 @@ func (t *tracer) levels(f network.FixID, r *Reading, tab *codebook.Table) {
 	r.fail(t, f, "unvented-fixture", t.name(f)+": the upper fixture of this common vent counts "+units.String()+" units, over every row of "+tab.Place, "", "", "common-vent-levels")
 }
 
+// stackFoot is the last upright piece below a segment.
+func (t *tracer) stackFoot(s network.SegID) network.SegID {
+	for d := t.net.Segs[s].Down; d != network.None && t.net.Segs[d].Lie == network.Upright; d = t.net.Segs[d].Down {
+		s = d
+	}
+	return s
+}
+
 // wasteStack reads an upright drain with a full-size vent at its top that vents whatever
 // joins it. It reports whether it added a reading that settles the trap.
 func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.SegID) bool {
 	n, st := t.net, &t.ups[node]
 	tab, ok := t.book.Table("waste-stack-vent")
 	pinned := n.RunOf(node).Def.Vented.Text == "waste stack"
-	if !pinned && (!ok || st.closets > 0 || n.Segs[node].Lie != network.Upright) {
+	if !pinned && (!ok || n.Segs[node].Lie != network.Upright) {
+		return false
+	}
+	// What joins further down counts too, and what is told of parts that are not drawn.
+	if closets, _ := t.loads.Count(t.stackFoot(node), load.Closets); !pinned && closets > 0 {
 		return false
 	}
 	if !ok || st.vent == network.None && len(t.at[node]) == 0 {
@@ -485,7 +499,7 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 		d.Try = "give the " + word + " a vent of its own, or drain it into another stack"
 		r.Fails = append(r.Fails, d)
 	}
-	if st.parts {
+	if st.parts || st.partVent {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from a part that is not drawn comes past it", "", "", "waste-stack-vent")
 	}
 	if t.ups[path[len(path)-1]].traps > 1 {

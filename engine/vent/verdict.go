@@ -97,6 +97,9 @@ func (t *tracer) verdicts() {
 			// Through somebody else's waste it is not vented; its own vent may not be drawn.
 			r, tr.Chosen = nil, -1
 		}
+		if r != nil && tr.Verdict == NotProtected && r.noWetVent() {
+			r, tr.Chosen = nil, -1
+		}
 		if r != nil {
 			t.sayFails(r, say)
 			if r.onlyApproval() {
@@ -121,6 +124,20 @@ func (t *tracer) verdicts() {
 		}
 	}
 	t.wetNearLimit()
+}
+
+// noWetVent: a pipe that carries what no wet vent may, out of the reach of the trap, is not
+// meant as its wet vent at all; the trap has no vent.
+func (r *Reading) noWetVent() bool {
+	if r.Method != WetLevel && r.Method != WetUpright {
+		return false
+	}
+	foreign, far := false, false
+	for _, d := range r.Fails {
+		foreign = foreign || d.Rule == "wet-vent-foreign-fixture"
+		far = far || d.Rule == "trap-arm-too-long"
+	}
+	return foreign && far
 }
 
 // onlyApproval: nothing speaks against the reading but that the authority must consent.

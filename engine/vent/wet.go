@@ -192,9 +192,17 @@ func (t *tracer) uprightRules(f network.FixID, r *Reading, node network.SegID, o
 			r.Fails = append(r.Fails, d)
 		})
 	}
-	// What breathes by it: all but the topmost, which has the dry vent.
-	if p := t.p.uprightMost; p.State == codebook.Given && int64(t.ups[node].traps-1)*100 > p.Number {
-		got := itoa(int(t.ups[node].traps) - 1)
+	// What breathes by it: all but what has the dry vent at its top.
+	most := t.p.uprightMost
+	if most.State != codebook.Given {
+		return
+	}
+	top := int32(1)
+	if v := t.ups[node].ventSeg; v != network.None {
+		top = max(top, t.ups[v].traps)
+	}
+	if breathe := int64(t.ups[node].traps - top); breathe*100 > most.Number {
+		p, got := most, itoa(int(breathe))
 		d := t.finding(on, run.Def.At, "wet-vent-too-many", run.Name+": "+got+" traps breathe through this upright wet vent; "+p.Text+" may", got, p.Text, "wet-vent-vertical")
 		if p.Cite != nil {
 			d.Cites = []diag.Cite{*p.Cite}
@@ -243,7 +251,7 @@ func (t *tracer) dryFixture(r *Reading, st *up) {
 				return
 			}
 		}
-		names = append(names, t.name(f)+", a "+k.Name)
+		names = append(names, t.name(f)+", "+k.A())
 	}
 	if len(names) == 0 {
 		return

@@ -72,7 +72,7 @@ func sum(t *testing.T, lines []string) unit.Load {
 		if cut, minus := strings.CutPrefix(rest, "-"); minus {
 			rest, less = cut, true
 		}
-		word, _, _ := strings.Cut(rest, " ")
+		word, _, _ := strings.Cut(strings.TrimPrefix(rest, "+"), " ")
 		u, err := unit.ParseLoad(word)
 		if err != nil {
 			t.Fatalf("%q: %v", l, err)

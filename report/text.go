@@ -439,7 +439,11 @@ func incoming(r *engine.Result, s network.SegID) []string {
 	// A group that comes together in what joins is in the load of that already.
 	for _, c := range r.Loads.Credit {
 		if slices.Contains(way, c.Seg) {
-			out = append(out, fmt.Sprintf("%s  %s counted as one %s", pad("-"+(c.Sum-c.As).String()), c.Room, c.Name))
+			sign, by := "-", c.Sum-c.As
+			if by < 0 {
+				sign, by = "+", -by
+			}
+			out = append(out, fmt.Sprintf("%s  %s counted as one %s", pad(sign+by.String()), c.Room, c.Name))
 		}
 	}
 	return out

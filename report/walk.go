@@ -98,7 +98,11 @@ func Steps(r *engine.Result, name string) ([]Step, bool) {
 		var credits []string
 		for _, c := range r.Loads.Credit {
 			if c.Seg == s {
-				credits = append(credits, "less "+units(c.Sum-c.As)+", "+c.Room+" counted as one "+c.Name)
+				by := "less " + units(c.Sum-c.As)
+				if c.As > c.Sum {
+					by = units(c.As - c.Sum)
+				}
+				credits = append(credits, by+", "+c.Room+" counted as one "+c.Name)
 			}
 		}
 		if changed || credits != nil {

@@ -23,7 +23,7 @@ it stands in print, notes included. Besides its tables a book has fixtures (load
 groups (what counts less together), limits (one-liners over the tables), values and places (the section of each topic).
 
 A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the table.`,
-		Example: "  trapweir books\n  trapweir books irc-2021\n  trapweir books irc-2021 fixtures\n  trapweir books irc-2021 building-drain --with marlow-county",
+		Example: "  trapweir books\n  trapweir books BOOK\n  trapweir books BOOK fixtures\n  trapweir books BOOK building-drain --with marlow-county",
 		Args:    cobra.MaximumNArgs(2),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			switch len(args) {

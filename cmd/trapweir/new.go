@@ -24,7 +24,7 @@ understood (lav, toilet, tub, washer ...), and sets: full bath, 3/4 bath, half b
 laundry stand for their fixtures. What a fixture counts by can stand beside it.
 
   trapweir new "hall bath: toilet 1.28 gpf, lav, tub" "kitchen sink with disposer" washer -o mine.dwv.yaml
-  trapweir new "2 full baths" "powder room" kitchen laundry --code upc-2021`,
+  trapweir new "2 full baths" "powder room" kitchen laundry --code BOOK`,
 		Args: cobra.MinimumNArgs(1),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			d, _ := shelf.All()

@@ -24,7 +24,7 @@ load, the role or the size of a run change along it, it has a line for each piec
 A ? marks a place or value from memory. Lengths are not needed for this.
 
 --readings lists instead how every number and fixture of the job was read.`,
-		Example: "  trapweir size house.dwv.yaml\n  trapweir size house.dwv.yaml --code upc-2021",
+		Example: "  trapweir size house.dwv.yaml\n  trapweir size house.dwv.yaml --code BOOK",
 		Args:    cobra.ExactArgs(1), ValidArgsFunction: jobArg,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, _, err := openJob(cmd, args[0], codeOf(cmd))

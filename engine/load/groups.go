@@ -12,7 +12,7 @@ import (
 // (`loads: groups`): from the point where all of a room's fixtures have come together, the
 // group's value replaces their sum. It is never more than the sum.
 func (w *summer) groups() {
-	n, o := w.net, w.out
+	n := w.net
 	if n.Job.Loads.Text != "groups" {
 		return
 	}
@@ -36,6 +36,12 @@ func (w *summer) groups() {
 	for _, room := range order {
 		w.creditRoom(room, rooms[room], groups)
 	}
+}
+
+// credit brings what groups and batteries count otherwise into the units of every segment
+// from where they are complete.
+func (w *summer) credit() {
+	n, o := w.net, w.out
 	if len(o.Credit) == 0 {
 		return
 	}
@@ -76,7 +82,7 @@ func (w *summer) meet(fs []network.FixID) network.SegID {
 
 // creditRoom finds the largest group that the room's fixtures hold and credits it.
 func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.Group) {
-	n, o := w.net, w.out
+	o := w.out
 	best, saved := -1, unit.Load(0)
 	var used []network.FixID
 	for g := range groups {
@@ -99,7 +105,6 @@ func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.G
 	if at == network.None {
 		return
 	}
-	_ = n
 	c := GroupCredit{Seg: at, Room: room, Name: groups[best].Name, As: groups[best].Units}
 	for _, f := range used {
 		c.Sum += o.Fixture[f].Units

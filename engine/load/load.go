@@ -37,7 +37,8 @@ type Loads struct {
 	// Fixture is by FixID, Part by RunID (what `carries` and basins bring).
 	Fixture []Fixture
 	Part    []Part
-	// Credit is what counting a group once took off at a segment (and so below it).
+	// Credit is what counting a group once took off at a segment (and so below it), and what
+	// counting washers as a battery added.
 	Credit []GroupCredit
 
 	classes []string
@@ -81,7 +82,7 @@ type Term struct {
 // GroupCredit says that a group is counted as one from Seg down.
 type GroupCredit struct {
 	Seg  network.SegID
-	Room string
+	Room string // or, of a battery, the names of its runs
 	Name string
 	Sum  unit.Load // its fixtures one by one
 	As   unit.Load // what the group counts
@@ -132,6 +133,8 @@ func Sum(n *network.Net, b *codebook.Book) (*Loads, []diag.Diagnostic) {
 	w.parts()
 	w.total()
 	w.groups()
+	w.batteries()
+	w.credit()
 	w.intervals()
 	w.nothing()
 	return w.out, w.diags
@@ -440,6 +443,7 @@ func (w *summer) carried(r *network.Run, p *Part, on diag.Ref) {
 		p.Units += t.Units
 		p.Terms = append(p.Terms, t)
 	}
+	w.carriedBattery(p, r.Carried)
 }
 
 // total walks with the water once.

@@ -1,0 +1,163 @@
+package load
+
+import (
+	"slices"
+	"strconv"
+
+	"trapweir/engine/catalog"
+	"trapweir/engine/codebook"
+	"trapweir/engine/diag"
+	"trapweir/engine/network"
+	"trapweir/engine/unit"
+)
+
+// washers is the kind that a book may count higher where several stand together.
+const washers = "clothes washer"
+
+// A battery is so many clothes washers together that the book counts each of them higher on
+// the drains that they share.
+type battery struct {
+	from int       // so many make one, 0 for a book that has none
+	each unit.Load // what each counts then
+	cite diag.Cite
+}
+
+func batteryOf(b *codebook.Book) battery {
+	n, each := b.Param("washer.battery"), b.Param("washer.battery-units")
+	if n.State != codebook.Given || each.State != codebook.Given || n.Cite == nil {
+		return battery{}
+	}
+	return battery{from: int(n.Number / int64(unit.Unit)), each: unit.Load(each.Number), cite: *n.Cite}
+}
+
+// batteries counts the washers that stand in one room or, where the job names no room, join
+// one run. From where enough of them have come together each counts what the battery asks.
+// One whose units the job states keeps them.
+func (w *summer) batteries() {
+	n, o := w.net, w.out
+	bat := batteryOf(w.book)
+	if bat.from == 0 {
+		return
+	}
+	type key struct {
+		room string
+		run  network.RunID
+	}
+	sets := map[key][]network.FixID{}
+	var order []key
+	for i := range n.Fixtures {
+		f, l := &n.Fixtures[i], &o.Fixture[i]
+		if f.Kind.Name != washers || f.Kind.Group || l.Declared || l.Gone || l.Units >= bat.each || l.State != codebook.Given {
+			continue
+		}
+		k := key{room: f.Room, run: network.None}
+		if f.Room == "" {
+			k.run = n.Runs[f.Run].Receiver
+		}
+		if sets[k] == nil {
+			order = append(order, k)
+		}
+		sets[k] = append(sets[k], network.FixID(i))
+	}
+	for _, k := range order {
+		if set := sets[k]; len(set) >= bat.from {
+			w.battery(bat, set, k.room == "")
+		}
+	}
+}
+
+// battery credits one set of washers, where at least from of them have come together, and
+// again where further ones do.
+func (w *summer) battery(bat battery, set []network.FixID, asked bool) {
+	n, o := w.net, w.out
+	slices.SortFunc(set, func(a, b network.FixID) int { return int(n.Fixtures[a].Run) - int(n.Fixtures[b].Run) })
+	through := map[network.SegID][]network.FixID{}
+	var segs []network.SegID
+	for _, f := range set {
+		for s := n.Fixtures[f].Seg; s != network.None; s = n.Segs[s].Down {
+			if through[s] == nil {
+				segs = append(segs, s)
+			}
+			through[s] = append(through[s], f)
+			if n.Segs[s].Basin {
+				break // below it the flow of the pump counts
+			}
+		}
+	}
+	slices.Sort(segs)
+	met := map[network.FixID]bool{}
+	for _, s := range segs {
+		if len(through[s]) < bat.from || n.Segs[s].Basin {
+			continue
+		}
+		c := GroupCredit{Seg: s, Name: "battery", Cite: bat.cite}
+		var names []string
+		for _, f := range through[s] {
+			if met[f] {
+				continue
+			}
+			met[f] = true
+			c.Sum += o.Fixture[f].Units
+			c.As += bat.each
+			names = append(names, n.Runs[n.Fixtures[f].Run].Name)
+		}
+		if len(names) == 0 {
+			continue
+		}
+		c.Room = list(names)
+		o.Credit = append(o.Credit, c)
+		if asked {
+			run := n.RunOf(n.Fixtures[through[s][0]].Seg)
+			w.diags = append(w.diags, diag.Diagnostic{
+				Severity: diag.Unchecked, Rule: "fixture-load", On: diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(n.Fixtures[through[s][0]].Seg)}, At: run.Def.Fixture.Kind.At,
+				Message: c.Room + ": taken as one battery, " + unitsEach(bat.each) + " on the drains that they share",
+				Ask:     "do they stand together? if each is in a dwelling of its own, name their `room`",
+				Cites:   []diag.Cite{bat.cite},
+			})
+		}
+	}
+}
+
+// carriedBattery adds what washers that a run carries count more as a battery.
+func (w *summer) carriedBattery(p *Part, kinds []*catalog.Kind) {
+	bat := batteryOf(w.book)
+	if bat.from == 0 {
+		return
+	}
+	n, sum := 0, unit.Load(0)
+	for _, k := range kinds {
+		if k.Name != washers {
+			continue
+		}
+		row, st := k.In(w.book, codebook.Attr{Use: w.use})
+		if st != codebook.Given || row.Units.Load >= bat.each {
+			return
+		}
+		n++
+		sum += row.Units.Load
+	}
+	if n < bat.from {
+		return
+	}
+	more := unit.Load(n)*bat.each - sum
+	p.Units += more
+	p.Terms = append(p.Terms, Term{What: strconv.Itoa(n) + " washers counted as one battery, " + unitsEach(bat.each), Units: more, Cite: bat.cite})
+}
+
+func unitsEach(u unit.Load) string { return u.String() + " units each" }
+
+// list joins names: a, b and c; at most four of them.
+func list(names []string) string {
+	switch n := len(names); {
+	case n > most:
+		return list([]string{names[0], names[1], names[2], strconv.Itoa(n-3) + " more"})
+	case n == 1:
+		return names[0]
+	default:
+		out := names[0]
+		for _, x := range names[1 : n-1] {
+			out += ", " + x
+		}
+		return out + " and " + names[n-1]
+	}
+}

@@ -167,6 +167,19 @@ func TestSupports(t *testing.T) {
 	}
 }
 
+// Under the UPC plastic is held at its base and at each floor, with a guide at mid story: from
+// 1 ft over the lowest floor to 1 ft over the third it passes two floors. Source: UPC Table 313.3,
+// from memory.
+func TestSupportsByFloor(t *testing.T) {
+	r := solve(t, "job: t\ncode: upc-2021\nlevels:\n  a: {floor: 0'}\n  b: {floor: 9'}\n  c: {floor: 18'}\noutlet: {to: house drain, invert: 1'}\nruns:\n  st: {joins: outlet, size: 3, legs: [down 18'], carries: {units: 4}}\n")
+	if len(r.Framing.Held) != 1 {
+		t.Fatalf("%d stretches", len(r.Framing.Held))
+	}
+	if h := r.Framing.Held[0]; !h.ByFloor || h.Count != 3 || h.Guides != 2 {
+		t.Errorf("held %d times with %d guides, want 3 and 2: %+v", h.Count, h.Guides, h)
+	}
+}
+
 // Where plates go, and how many: on both faces where less than 1-1/4 in of wood is left
 // (1 in under the UPC). Source: IRC P2603.2.1 (2018 page 645); UPC 312.9 as quoted.
 func TestPlates(t *testing.T) {

@@ -198,6 +198,9 @@ func (w *worker) count(h *Held, up, low height, more bool) {
 				h.Count++
 			}
 		}
+		if q := w.param("support.guide-mid-story"); q.State == codebook.Given && q.Yes {
+			h.Guides = h.Count - 1 // one between two floors
+		}
 		return
 	default:
 		h.Why, h.Ask = "the book gives no spacing for "+h.Material+" that lies "+lie, "how far apart does your authority want it held?"

@@ -307,16 +307,36 @@ var cleanoutSize = &check.Rule{
 				p.Unchecked(on, c.Size.At, check.Say{Message: run.Name + ": the book gives no cleanout size for " + size.String() + " pipe", Ask: "how large a cleanout does the authority ask on " + size.String() + " pipe?"})
 				return
 			}
-			p.Looked(1)
 			least := cell.Size
 			if p.Net.Segs[s].Lie == network.Upright {
-				return // in a stack it may be a size smaller; its fitting decides
+				down, ok := number(p.Param("cleanout.stack-sizes-down"))
+				if !ok || material(p, s) == "cast iron" {
+					return // the fitting's own standard decides
+				}
+				for range down {
+					least = sizeUnder(least)
+				}
 			}
+			p.Looked(1)
 			if c.Size.V < least {
 				p.Fault(on, c.Size.At, check.Say{Message: run.Name + " has a cleanout of " + c.Size.V.String() + "; " + least.String() + " is the least on " + size.String() + " pipe", Got: c.Size.V.String(), Limit: least.String(), Cite: cell.Cite})
 			}
 		})
 	},
+}
+
+// sizeUnder is the next nominal size below another, or that one where there is none.
+func sizeUnder(s unit.Size) unit.Size {
+	best := s
+	for z := unit.Size(unit.Inch); z < s; {
+		best = z
+		next, ok := unit.NextSize(z)
+		if !ok {
+			break
+		}
+		z = next
+	}
+	return best
 }
 
 func locate(p *check.Pass, r network.RunID, pl job.Place) fitting.Place {

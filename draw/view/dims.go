@@ -54,6 +54,10 @@ func (p *plan) bases() {
 			p.from[k] = base{true, wallName(w.Name), w.Place}
 		}
 	}
+	if p.onReference() && !p.schematic {
+		// What is measured from is on the paper.
+		p.box = p.box.Union(draw.Rect{X0: feet(zx), Y0: feet(zy), X1: feet(zx), Y1: feet(zy)}.Grow(1.2))
+	}
 }
 
 // wallName is a wall's name as it stands after "from": "the south wall".

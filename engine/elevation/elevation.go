@@ -91,6 +91,8 @@ type Levels struct {
 	Serve []Serve
 	// Outlet sums up the whole system.
 	Outlet Outlet
+
+	below []levelPipe
 }
 
 // Fit tells how a run fits between what it joins and what is known of its upper end.

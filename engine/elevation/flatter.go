@@ -23,18 +23,31 @@ type Relay struct {
 	Slope unit.Slope
 }
 
+// levelPipe is the level pipe of known slope and length from a segment down to where its run
+// ends, and what it falls.
+type levelPipe struct{ length, fall unit.Length }
+
+// below sums the level pipe from every segment down its run.
+func (w *worker) below() {
+	n, l := w.net, w.l
+	l.below = make([]levelPipe, len(n.Segs))
+	for i := len(n.Segs) - 1; i >= 0; i-- {
+		s, sum := &n.Segs[i], &l.below[i]
+		if d := s.Down; d != network.None && n.Segs[d].Run == s.Run {
+			*sum = l.below[d]
+		}
+		if l.Slope[i].Given() && s.LengthKnown {
+			sum.length += s.Length()
+			sum.fall += l.Fall[i].V
+		}
+	}
+}
+
 // Flatter tells how the run of a segment may lie flatter from there down, and at which slope
 // that wins so much height. ok is false for pipe without a known slope or a least one.
 func (l *Levels) Flatter(n *network.Net, from network.SegID, short unit.Length, sys unit.System) (r Relay, ok bool) {
-	id := n.Segs[from].Run
-	fall := unit.Length(0)
-	for s := from; s != network.None && n.Segs[s].Run == id; s = n.Segs[s].Down {
-		if l.Slope[s].Given() && n.Segs[s].LengthKnown {
-			r.Level += n.Segs[s].Length()
-			fall += l.Fall[s].V
-		}
-	}
-	r.Flattest = l.Run[id].Flattest
+	fall := l.below[from].fall
+	r.Level, r.Flattest = l.below[from].length, l.Run[n.Segs[from].Run].Flattest
 	if r.Level == 0 || !r.Flattest.Given() {
 		return Relay{}, false
 	}

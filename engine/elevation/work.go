@@ -23,6 +23,7 @@ func Work(n *network.Net, z *size.Sizes, b *codebook.Book) *Levels {
 	w.bounds()
 	w.steepest()
 	w.serve()
+	w.below()
 	w.plan()
 	w.walls()
 	return w.l

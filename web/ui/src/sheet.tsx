@@ -403,27 +403,36 @@ export function Sheet() {
     }
   }, [])
 
-  // A finger is wider than a pipe: look around the place touched, nearest first.
+  // A finger is wider than a pipe: look around the place touched, nearest first; a pipe or a
+  // number on it comes before the fixture that it runs under.
   const touch = (x: number, y: number) => {
-    const host = frame.current
-    for (const r of [0, 5, 10, 16, 22]) {
-      for (let i = 0; i < (r ? 12 : 1); i++) {
-        const a = (i * Math.PI) / 6
-        for (const el of document.elementsFromPoint(x + r * Math.cos(a), y + r * Math.sin(a))) {
-          if (!host?.contains(el) || el === host || el instanceof SVGSVGElement) continue
-          const id = idOf(el)
-          const f = findingOf(id)
-          if (f >= 0 && f < (state.value?.result.findings.length ?? 0)) {
-            pointed.value = f
-            panel.value = state.value?.result.findings[f].severity === 'not checked' ? 'questions' : 'findings'
-            return
-          }
-          const name = nameOf(id)
-          if (name) { pick(name); return }
+    for (const [reach, thin] of [[5, true], [22, false]] as [number, boolean][]) {
+      for (const r of [0, 5, 10, 16, 22]) {
+        if (r > reach) break
+        for (let i = 0; i < (r ? 12 : 1); i++) {
+          const a = (i * Math.PI) / 6
+          if (touched(document.elementsFromPoint(x + r * Math.cos(a), y + r * Math.sin(a)), thin)) return
         }
       }
     }
     pick('', false)
+  }
+  const touched = (at: Element[], thin: boolean): boolean => {
+    const host = frame.current
+    for (const el of at) {
+      if (!host?.contains(el) || el === host || el instanceof SVGSVGElement) continue
+      const id = idOf(el)
+      const f = findingOf(id)
+      if (f >= 0 && f < (state.value?.result.findings.length ?? 0)) {
+        pointed.value = f
+        panel.value = state.value?.result.findings[f].severity === 'not checked' ? 'questions' : 'findings'
+        return true
+      }
+      if (thin && !el.closest('.drain, .drain-below, .vent')) continue
+      const name = nameOf(id)
+      if (name) { pick(name); return true }
+    }
+    return false
   }
 
   const keys = (e: KeyboardEvent) => {

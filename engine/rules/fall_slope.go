@@ -226,7 +226,7 @@ var slopeSteep = &check.Rule{
 	ID: "slope-steep-advisory", Family: "advice",
 	Doc: "level drains fall no more than 1/2 in per ft, or else 45 degrees and more",
 	Why: "by the rule of the trade water outruns the solids; tests do not show a sharp limit, and no book sets one",
-	Try: "lay it at 1/4 to 1/2 in per ft and take the rest in a drop of 45 degrees or straight down",
+	Try: "lay it flatter and take the rest in a drop of 45 degrees or straight down",
 	Run: func(p *check.Pass) {
 		for i := range p.Net.Runs {
 			run := &p.Net.Runs[i]
@@ -245,7 +245,8 @@ var slopeSteep = &check.Rule{
 				p.Looked(1)
 				if got != "" {
 					p.Note(p.OnRun(seg.Run, s), run.Def.Slope.At, check.Say{
-						Message: run.Name + " falls " + got + ", between 1/2 in per ft and 45 degrees", Got: got, Limit: steep.In(p.Job.Units),
+						Message: run.Name + " falls " + got + ", between " + steep.In(p.Job.Units) + " and 45 degrees", Got: got, Limit: steep.In(p.Job.Units),
+						Try: "lay it at no more than " + steep.In(p.Job.Units) + " and take the rest in a drop of 45 degrees or straight down",
 					})
 					break
 				}

@@ -116,7 +116,8 @@ func answersTo(d *diag.Diagnostic, w Written) []Answer {
 				continue
 			}
 			if keyNamed(forms().Levels, name) != nil && add(base, keys, "level", "") {
-				continue // first on which level
+				out[len(out)-1].Label = "first, on which level it is"
+				continue
 			}
 		}
 		// Under a heading of the thing itself, or of the file.

@@ -14,14 +14,15 @@ import (
 // stretch of typing is counted; with SHOTS each step can be looked at.
 func TestPageNewcomer(t *testing.T) {
 	in := browser(t)
-	t.Run("desk", func(t *testing.T) { newcomerOn(t, in, "new desk", 1366, 860, false) })
-	t.Run("phone", func(t *testing.T) { newcomerOn(t, in, "new phone", 360, 740, true) })
+	t.Run("desk", func(t *testing.T) { newcomerOn(t, in, "new desk", 1366, 860, false, false) })
+	t.Run("phone", func(t *testing.T) { newcomerOn(t, in, "new phone", 360, 740, true, false) })
+	t.Run("metric", func(t *testing.T) { newcomerOn(t, in, "new metric", 390, 844, true, true) })
 }
 
-func newcomerOn(t *testing.T, in context.Context, screen string, w, h int64, touch bool) {
+func newcomerOn(t *testing.T, in context.Context, screen string, w, h int64, touch, metric bool) {
 	folder, url := bench(t)
 	p := window(t, in, folder, url)
-	p.screen(w, h, false, touch)
+	p.screen(w, h, metric, touch) // the metric one in the dark
 	touches, step := 0, 0
 	shot := func(what string) { step++; p.shot(fmt.Sprintf("%s %02d %s", screen, step, what)) }
 	click := func(name string) { t.Helper(); touches++; p.click(name) }
@@ -33,8 +34,14 @@ func newcomerOn(t *testing.T, in context.Context, screen string, w, h int64, tou
 	typed("Title", "First house (invented)")
 	choose("Code and edition", "irc-2021")
 	choose("Floors", "2")
-	typed("Drain under the house", "36'")
-	typed("From the house to the street", "45'")
+	if metric {
+		choose("Measured in", "metric")
+		typed("Drain under the house", "11 m")
+		typed("From the house to the street", "14 m")
+	} else {
+		typed("Drain under the house", "36'")
+		typed("From the house to the street", "45'")
+	}
 	shot("new job")
 	click("Begin")
 	p.wait("document.querySelector('.work')")
@@ -88,6 +95,15 @@ func newcomerOn(t *testing.T, in context.Context, screen string, w, h int64, tou
 	click("Show the order")
 	p.wait("document.querySelector('.pages')?.getAttribute('aria-label').includes('order')")
 	shot("order")
+	p.pickLine("bath wc")
+	shot("pipe")
+	p.click("Keypad for Length of leg 1")
+	p.wait("document.querySelector('dialog.keypad')")
+	shot("keypad")
+	if got := p.text("dialog.keypad"); metric != strings.Contains(got, "mm") || metric == strings.Contains(got, "feet") {
+		t.Errorf("metric %v: the keypad says %q", metric, got)
+	}
+	p.click("Leave as it was")
 	fmt.Printf("%s: %d touches and typings from an empty folder to the house, its permit set and its order\n", screen, touches)
 	if touches > 60 {
 		t.Errorf("%d touches", touches)

@@ -114,12 +114,7 @@ func (z *Sizes) Stock() []unit.Size { return z.stock }
 // Choose sizes every segment of a net. floors are sizes asked for by venting, any order.
 // Given sizes that break a constraint come back as diagnostics.
 func Choose(n *network.Net, l *load.Loads, b *codebook.Book, floors []Floor) (*Sizes, []diag.Diagnostic) {
-	c := &chooser{net: n, loads: l, book: b}
-	c.prepare(floors)
-	for i := range n.Segs {
-		c.seg(network.SegID(i))
-	}
-	c.z.termAt[len(n.Segs)] = int32(len(c.z.terms))
+	c := withTapers(n, l, b, floors)
 	c.dryEnds()
 	c.judge()
 	return c.z, c.diags

@@ -13,8 +13,9 @@ import (
 	"trapweir/shelf"
 )
 
-// From the text of a job of about 60 runs to its sizes; the books are read before. The
-// aim is less than 1 ms and 1 MB.
+// From the text of a job of about 60 runs to the sizes of its drains, on one core. The books
+// are read before (BenchmarkShelf), vents and checks come after (BenchmarkHouseWhole). The aim
+// is less than 1 ms and 1 MB.
 func BenchmarkHouseTextToSizes(b *testing.B) {
 	text := randomjob.House(12)
 	d, _ := shelf.For(text, "")
@@ -49,8 +50,10 @@ func BenchmarkHouseWhole(b *testing.B) {
 	}
 }
 
-// Joining, loads and sizes of large nets; the aim is 2 s for a million segments, and a
-// cost per segment that stays the same.
+// Joining, loads and sizes of large jobs that are read already: no text of this length is
+// read at all (job.MaxBytes), and vents and checks are left out (BenchmarkGrowing has them).
+// The aim is 2 s for a million segments, and a cost per segment that stays near level: what
+// it grows by is memory that the processor waits for.
 func BenchmarkSegments(b *testing.B) {
 	for _, n := range []int{1000, 10_000, 100_000, 1_000_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
@@ -70,6 +73,27 @@ func BenchmarkSegments(b *testing.B) {
 					b.Fatal("no size at the outlet")
 				}
 				segs = len(net.Segs)
+			}
+			b.ReportMetric(float64(segs), "segments")
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(segs), "ns/segment")
+		})
+	}
+}
+
+// Houses that grow, from text through every stage and check, as `trapweir check` does.
+func BenchmarkGrowing(b *testing.B) {
+	for _, baths := range []int{10, 100, 1000} {
+		b.Run(fmt.Sprint(baths), func(b *testing.B) {
+			text := randomjob.House(baths)
+			d, _ := shelf.For(text, "")
+			b.ReportAllocs()
+			segs := 0
+			for b.Loop() {
+				r := engine.Run(d, engine.Input{Name: "house", Text: text})
+				if !r.Solved() {
+					b.Fatal(r.Faults)
+				}
+				segs = len(r.Net.Segs)
 			}
 			b.ReportMetric(float64(segs), "segments")
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(segs), "ns/segment")

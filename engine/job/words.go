@@ -53,11 +53,26 @@ func match(s string, list []string) string {
 	}
 	s = closedUp.Replace(s)
 	for _, w := range list {
-		if strings.EqualFold(s, closedUp.Replace(w)) {
+		if isClosedUp(s, w) {
 			return w
 		}
 	}
 	return ""
+}
+
+// isClosedUp reports whether s is the word w written together.
+func isClosedUp(s, w string) bool {
+	for w != "" {
+		part, rest := w, ""
+		if i := strings.IndexAny(w, " -"); i >= 0 {
+			part, rest = w[:i], w[i+1:]
+		}
+		if len(s) < len(part) || !strings.EqualFold(s[:len(part)], part) {
+			return false
+		}
+		s, w = s[len(part):], rest
+	}
+	return s == ""
 }
 
 // closedUp: underground, crawl-space and two way are the same words as under ground, crawl

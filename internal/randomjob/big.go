@@ -40,7 +40,7 @@ func House(baths int) []byte {
 	return []byte(b.String() + vents.String())
 }
 
-// Big builds a job of about n segments without text: a long main with branches of four
+// Big builds a job of at least n segments, and few more, without text: a long main with branches of four
 // fixtures each, so that most of it is as deep as in a house and the main as long as it
 // gets.
 func Big(n int) *job.Job {
@@ -50,8 +50,8 @@ func Big(n int) *job.Job {
 	east := job.Way{HasPlan: true, Azimuth: 900, Plumb: 900}
 	down := job.Way{Down: true}
 	j := &job.Job{Title: word("benchmark"), Code: word("irc-2021"), Outlet: job.Outlet{To: word("public sewer")}}
-	const perBath = 12 // segments: 1 of main, 5 of branch, 2 + 1 + 1 + 2 of the fixtures
-	baths := max(1, n/perBath)
+	const perBath = 11 // segments: 1 of main, 4 of branch, 2 + 1 + 1 + 2 of the fixtures
+	baths := (n + perBath - 1) / perBath
 	j.Runs = make([]job.Run, 0, 1+5*baths)
 	j.Runs = append(j.Runs, job.Run{Name: "main", Joins: word("outlet"), Legs: []job.Leg{leg(east, unit.Length(baths+1)*10*unit.Foot)}, Slope: quarter})
 	at := func(l unit.Length) job.Place { return job.Place{Kind: job.AtLength, Len: l} }

@@ -30,6 +30,11 @@ func newSheet(r *engine.Result, opt Options, paper, number, title, scale string)
 			return newPanel(w, h, number, title, scale)
 		}
 	}
+	if size, is := strings.CutPrefix(paper, bare); is {
+		if n, err := fmt.Sscanf(size, "%gx%g", &w, &h); n == 2 && err == nil {
+			return &draw.Sheet{Number: number, Title: title, W: w, H: h}, draw.Rect{X1: w, Y1: h}
+		}
+	}
 	if size, is := strings.CutPrefix(paper, roll); is {
 		if n, err := fmt.Sscanf(size, "%gx%g", &w, &h); n == 2 && err == nil {
 			s, ok = &draw.Sheet{Number: number, Title: title, W: w, H: h, Margins: draw.Margins{Left: 15, Top: 10, Right: 10, Bottom: 10}}, true

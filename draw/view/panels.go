@@ -2,6 +2,7 @@ package view
 
 import (
 	"strconv"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
@@ -30,6 +31,13 @@ func newPanel(w, h float64, number, title, scale string) (*draw.Sheet, draw.Rect
 	return s, draw.Rect{Y0: panelTitle, X1: w, Y1: h}
 }
 
+// bare begins the name of a part of a sheet with nothing on it: bare 400x250.
+const bare = "bare "
+
+func bareOf(w, h float64) string {
+	return bare + strings.TrimPrefix(panelOf(w, h), panel)
+}
+
 // used is how far down a panel anything is drawn.
 func used(s *draw.Sheet) float64 {
 	y := 0.0
@@ -41,15 +49,15 @@ func used(s *draw.Sheet) float64 {
 	return y
 }
 
-// lay puts a panel on a sheet with its upper left corner at a place. From the second panel
-// on ids begin with its number, so that no two are alike.
-func lay(on, p *draw.Sheet, at draw.Point, first bool) {
+// lay puts a panel on a sheet with its upper left corner at a place, z times as large. From
+// the second panel on ids begin with its number, so that no two are alike.
+func lay(on, p *draw.Sheet, at draw.Point, z float64, first bool) {
 	prefix := ""
 	if !first {
 		prefix = p.Number + " "
 	}
 	for _, sh := range p.Shapes {
-		on.Add(shifted(sh, at, prefix))
+		on.Add(shifted(draw.Scaled(sh, z), at, prefix))
 	}
 }
 

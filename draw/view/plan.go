@@ -77,7 +77,7 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 			title += " floor"
 		}
 	}
-	p := &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}}
+	p := &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, zoom: opt.zoom}
 	p.turn, _ = northOn(r.Job.Site.North.Text)
 	p.places()
 	scale, words := 0.0, "NOT TO SCALE"
@@ -127,6 +127,7 @@ type plan struct {
 	ext       [][2]draw.Point // lines from stubs to the rails
 	faces     [][2]draw.Point // of the walls
 	behind    []draw.Rect     // what lies behind them
+	zoom      float64         // how many times as large it comes onto the sheet
 	turn      int             // quarters that north is turned to the right of up
 }
 
@@ -213,17 +214,21 @@ func (p *plan) pick() (float64, string) {
 	if p.schematic {
 		return min(fits, 14), "NOT TO SCALE"
 	}
+	z := p.zoom
+	if z == 0 {
+		z = 1
+	}
 	if p.sys == unit.Metric {
 		for _, n := range ratios {
-			if k := 304.8 / float64(n); k <= fits {
+			if k := 304.8 / float64(n) / z; k <= fits {
 				return k, "1 : " + strconv.Itoa(n)
 			}
 		}
 		return fits, "SEE SCALE BAR"
 	}
 	for _, s := range scales {
-		if s.inch*25.4 <= fits {
-			return s.inch * 25.4, s.word
+		if k := s.inch * 25.4 / z; k <= fits {
+			return k, s.word
 		}
 	}
 	return fits, "SEE SCALE BAR"

@@ -35,6 +35,7 @@ type setter struct {
 	index []part            // of the try before, for the cover
 	names []string          // of its sheets
 	where map[string]string // what the office's list refers to
+	zoom  float64           // of the words on large paper, once it is known
 }
 
 // drawn is some sheets with the parts on them, counted from the first of them.
@@ -195,11 +196,12 @@ func (t *setter) cover(more ...words) {
 	t.parts = append(t.parts, part{"cover", "Cover", n, n})
 }
 
-// plans draws all plans, each on a sheet or a panel so named.
-func (t *setter) plans(paper string) []*draw.Sheet {
+// plans draws all plans, each on a sheet or a panel so named that is made zoom times as
+// large afterwards.
+func (t *setter) plans(paper string, zoom float64) []*draw.Sheet {
 	var out []*draw.Sheet
 	opt := t.opt
-	opt.Paper = paper
+	opt.Paper, opt.zoom = paper, zoom
 	for i, level := range Plans(t.r) {
 		out = append(out, Plan(t.r, level, numbered(opt, "P-"+strconv.Itoa(i+1))))
 	}
@@ -214,7 +216,7 @@ func (t *setter) small() {
 	notes, office, test, site := t.texts()
 	t.add(t.tabled(schedule, sizes, open, all))
 	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
-	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper)...) }))
+	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
 	t.add(t.once("walk", func() drawn { return whole("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
 	t.add(t.once("details", func() drawn { return whole("details", "Details", Details(r, numbered(opt, "P-D1"))...) }))
@@ -262,11 +264,11 @@ func (t *setter) middle() {
 	t.cover(notes)
 	t.add(t.tabled(schedule, sizes, open, all))
 	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
-	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper)...) }))
+	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
 	t.add(t.once("walk", func() drawn {
 		_, area := newSheet(r, opt, opt.Paper, "P-D1", "", "")
-		if d := t.panels(t.together(area.W(), area.H()), 1, "P-D1"); len(d.sheets) == 1 {
+		if d := t.panels(t.together(area.W(), area.H(), 1), 1, "P-D1", 1); len(d.sheets) == 1 {
 			return d
 		}
 		d := whole("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
@@ -279,54 +281,6 @@ func (t *setter) middle() {
 	t.add(keeping(newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office"), test, site, office))
 }
 
-// large puts a set on the paper of drawing offices: all words and tables on the cover as
-// far as they find room, and four drawings on a sheet.
-func (t *setter) large() {
-	r, opt := t.r, t.opt
-	schedule, sizes, open, all := t.tables()
-	notes, office, test, site := t.texts()
-	title := "Cover, schedules, notes"
-	cover := words{"cover", "Cover", func(p *pager) { coverPage(p, t.index, t.names, true) }}
-	text := []words{cover, notes, office, test, site}
-	tables := append(append(schedule, sizes...), open...)
-	// How many columns the words take decides what is left for the tables.
-	p := newWordsPager(r, opt, "P-0", title, wideText)
-	columns := len(p.boxes)
-	for _, x := range text {
-		x.fill(p)
-	}
-	if need := (len(p.sheets)-1)*columns + p.at + 1; need < columns {
-		p = newWordsPager(r, opt, "P-0", title, wideText)
-		left := p.boxes[need].Union(p.boxes[columns-1])
-		p.boxes = p.boxes[:need]
-		d := keeping(p, text...)
-		q := newTablePager(r, opt, opt.Paper, "P-S1", "Schedules and questions", all...)
-		if n := int(left.W()/q.width + 0.12); n > 0 {
-			q.sheets[0], q.boxes = d.sheets[0], columnsOf(left, n)
-			e := set(q, tables...)
-			for _, x := range e.parts {
-				if x.first > 0 {
-					x.first += len(d.sheets) - 1
-				}
-				if x.last > 0 {
-					x.last += len(d.sheets) - 1
-				}
-				d.parts = append(d.parts, x)
-			}
-			d.sheets = append(d.sheets, e.sheets[1:]...)
-			t.add(d)
-		} else {
-			t.add(d)
-			t.add(set(q, tables...))
-		}
-	} else {
-		t.add(set(newWordsPager(r, opt, "P-0", title, wideText), text...))
-		t.add(set(newTablePager(r, opt, opt.Paper, "P-S1", "Schedules and questions", all...), tables...))
-	}
-	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
-	t.add(t.once("drawings", t.drawings))
-}
-
 // wideText is the width of a column of words on large paper.
 const wideText = 130.0
 
@@ -335,29 +289,6 @@ func newWordsPager(r *engine.Result, opt Options, number, title string, width fl
 	p := &pager{r: r, opt: opt, paper: opt.Paper, number: number, title: title, width: width}
 	p.sheet()
 	return p
-}
-
-// drawings puts plans, long section, walk and details on sheets of two columns. The section
-// gives way as far as that saves a sheet.
-func (t *setter) drawings() drawn {
-	_, area := newSheet(t.r, t.opt, t.opt.Paper, "P-1", "", "")
-	w, half := (area.W()-gutter)/2, (area.H()-gutter)/2
-	var plans []panelPart
-	for _, s := range t.plans(panelOf(w, half)) {
-		plans = append(plans, panelPart{s, "plan", "Plans", half})
-	}
-	rest := t.together(w, area.H())
-	var best drawn
-	for _, share := range []float64{1, 0.88, 0.78} {
-		list := slices.Clone(plans)
-		if d := t.section(panelOf(w, half*share)); len(d.sheets) > 0 {
-			list = append(list, panelPart{d.sheets[0], "section", "Long section", half * share})
-		}
-		if d := t.panels(append(list, rest...), 2, "P-1"); best.sheets == nil || len(d.sheets) < len(best.sheets) {
-			best = d
-		}
-	}
-	return best
 }
 
 // section is the long section, where the job gives enough for one.
@@ -369,73 +300,6 @@ func (t *setter) section(paper string) drawn {
 		return drawn{}
 	}
 	return whole("section", "Long section", s)
-}
-
-// panelPart is a panel with what it is in the set, and the height that it takes.
-type panelPart struct {
-	s          *draw.Sheet
-	kind, what string
-	h          float64
-}
-
-// together gives the walk of the water and the details as panels w wide, as high as they
-// come out, at most h.
-func (t *setter) together(w, h float64) []panelPart {
-	opt := t.opt
-	opt.Paper = panelOf(w, h)
-	var out []panelPart
-	for _, s := range Strip(t.r, numbered(opt, "P-W1")) {
-		out = append(out, panelPart{s, "walk", "The walk of the water", used(s)})
-	}
-	for _, s := range Details(t.r, numbered(opt, "P-D1")) {
-		out = append(out, panelPart{s, "details", "Details", used(s)})
-	}
-	return out
-}
-
-// panels lays panels on sheets, down the columns of each.
-func (t *setter) panels(list []panelPart, columns int, number string) drawn {
-	var d drawn
-	for len(list) > 0 {
-		// How many there is room for, and where; then what the sheet is called.
-		_, area := newSheet(t.r, t.opt, t.opt.Paper, number, "", "")
-		boxes := columnsOf(area, columns)
-		var at []draw.Point
-		c, y := 0, area.Y0
-		for _, x := range list {
-			if y > area.Y0 && y+x.h > area.Y1+0.5 {
-				c, y = c+1, area.Y0
-			}
-			if c == columns {
-				break
-			}
-			at = append(at, draw.Point{X: boxes[c].X0, Y: y})
-			y += x.h + gutter
-		}
-		var what []string
-		for _, x := range list[:len(at)] {
-			w := x.what
-			if len(what) > 0 {
-				w = strings.ToLower(w[:1]) + w[1:]
-			}
-			if !slices.Contains(what, w) && !slices.Contains(what, x.what) {
-				what = append(what, w)
-			}
-		}
-		s, _ := newSheet(t.r, t.opt, t.opt.Paper, number, strings.Join(what, ", "), "AS SHOWN")
-		for i, x := range list[:len(at)] {
-			lay(s, x.s, at[i], i == 0)
-			k := len(d.sheets)
-			if n := len(d.parts); n > 0 && d.parts[n-1].kind == x.kind {
-				d.parts[n-1].last = k
-				continue
-			}
-			d.parts = append(d.parts, part{x.kind, x.what, k, k})
-		}
-		d.sheets = append(d.sheets, s)
-		list = list[len(at):]
-	}
-	return d
 }
 
 // paperWidth is the width of a paper, 0 when it is not known.

@@ -305,6 +305,10 @@ func moved(s draw.Shape, to func(draw.Point) draw.Point, scale float64) draw.Sha
 		return s
 	case draw.Text:
 		s.At = to(s.At)
+		if s.Layer == draw.LayerDimension && scale < 1 { // a figure keeps its distance from its line
+			sin, cos := math.Sincos(s.Turn * math.Pi / 180)
+			s.At = s.At.Add(draw.Point{X: sin, Y: -cos}.Mul(1.2 * (1 - scale)))
+		}
 		return s
 	case draw.Group:
 		g := s

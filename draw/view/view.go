@@ -36,6 +36,8 @@ type Options struct {
 	Fittings string
 	// Stamp leaves room for an office's stamp and signature.
 	Stamp bool
+	// zoom is how many times as large a plan is made after it is drawn; 0 is once.
+	zoom float64
 }
 
 // Isometric draws the riser: drains and vents in isometric, not to scale. The job must be

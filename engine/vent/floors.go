@@ -217,11 +217,7 @@ func plural(l unit.Load) string {
 // wasteStackFloor: the stack is one size from the foot to the top, by its whole load.
 func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Reading, put func(size.Floor)) {
 	foot := t.stackFoot(r.Open)
-	// The most that comes in in one branch interval, anywhere on it.
-	interval := unit.Load(0)
-	for s := foot; s != network.None; s = t.stackUp(s) {
-		interval = max(interval, t.loads.Interval[s])
-	}
+	interval := t.mostInInterval(foot)
 	total, ival := len(tab.Columns)-1, 0
 	for i := range tab.Rows {
 		row := &tab.Rows[i]
@@ -251,6 +247,48 @@ func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Readin
 		}
 		return
 	}
+}
+
+// mostInInterval is the most that comes in in one branch interval of an upright, counted from
+// its highest drain down. Where a length is not given, drains of one floor, or of none that
+// is known, are of one interval.
+func (t *tracer) mostInInterval(foot network.SegID) unit.Load {
+	n := t.net
+	var pieces []network.SegID
+	for s := foot; s != network.None; s = t.stackUp(s) {
+		pieces = append(pieces, s)
+	}
+	span := t.book.Param("branch-interval")
+	var most, entering, above unit.Load
+	var since unit.Length
+	known, open, floor := true, false, int32(network.None)
+	for i := len(pieces) - 1; i >= 0; i-- {
+		s := pieces[i]
+		if in := t.loads.Units[s] - above; in > 0 {
+			level := int32(network.None)
+			for _, u := range n.Up(s) {
+				if l := n.RunOf(u).Level; l != network.None && n.Segs[u].Run != n.Segs[s].Run {
+					level = l
+				}
+			}
+			next := known && span.State == codebook.Given && since >= span.Length
+			if !known {
+				next = level != network.None && floor != network.None && level != floor
+			}
+			if !open || next {
+				entering, since, known, open = 0, 0, true, true
+			}
+			if level != network.None {
+				floor = level
+			}
+			entering += in
+			most = max(most, entering)
+		}
+		above = t.loads.Units[s]
+		since += n.Segs[s].Length()
+		known = known && n.Segs[s].LengthKnown
+	}
+	return most
 }
 
 // stackUp is the piece of the same run that comes down into an upright one, or None.

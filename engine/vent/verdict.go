@@ -101,6 +101,7 @@ func (t *tracer) verdicts() {
 			r, tr.Chosen = nil, -1
 		}
 		if r != nil {
+			t.oldWork(f, r)
 			t.sayFails(r, say)
 			if r.onlyApproval() {
 				for _, d := range r.Asks {
@@ -124,6 +125,39 @@ func (t *tracer) verdicts() {
 		}
 	}
 	t.wetNearLimit()
+}
+
+// oldWork makes a warning of an arm that is too long or falls too much where the trap, all
+// its pipe to the vent and the vent are old: books let such work stay until it is changed.
+func (t *tracer) oldWork(f network.FixID, r *Reading) {
+	cite, ok := t.book.Clause("existing-arm")
+	n := t.net
+	if !ok || r.Vent == network.None {
+		return
+	}
+	for s := n.Fixtures[f].Seg; s != network.None; s = n.Segs[s].Down {
+		if n.RunOf(s).Def.State.Text != "existing" {
+			return
+		}
+		if s == r.Open || n.Segs[s].Down == r.Open {
+			break
+		}
+	}
+	for _, v := range n.Path(r.Vent) {
+		if n.Vents[v].Def.State.Text != "existing" {
+			return
+		}
+	}
+	for i := range r.Fails {
+		d := &r.Fails[i]
+		if d.Severity != diag.Error || d.Rule != "trap-arm-too-long" && d.Rule != "trap-arm-fall-exceeds-diameter" {
+			continue
+		}
+		d.Severity = diag.Warning
+		d.Message += "; it is old, and may stay so until it is changed"
+		d.Try = "leave it as it is, or bring the vent nearer when the wall is open"
+		d.Cites = append(d.Cites, cite)
+	}
 }
 
 // noWetVent: a pipe that carries what no wet vent may, out of the reach of the trap, is not

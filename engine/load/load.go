@@ -263,6 +263,12 @@ func (w *summer) fixtures() {
 		if !known && !d.Units.Set {
 			o.AtLeast[f.Seg] = true
 		}
+		if set, trap := w.lavatorySet(f); set > 0 {
+			more = set - x.Units
+			if trap.Size > x.Trap {
+				x.Trap, x.TrapCite = trap.Size, trap.Cite
+			}
+		}
 		switch {
 		case d.Units.Set:
 			x.Units, x.Declared = d.Units.V, true
@@ -301,6 +307,24 @@ func lookUp(list []rowVal, a *codebook.Attr) (rowVal, bool) {
 		}
 	}
 	return rowVal{}, false
+}
+
+// lavatorySet is what a book counts for two or three lavatories on one trap, and that trap;
+// 0 where they are no such set or the book has none.
+func (w *summer) lavatorySet(f *network.Fixture) (unit.Load, codebook.Param) {
+	if len(f.Beside) == 0 || len(f.Beside) > 2 || f.Kind.Name != "lavatory" {
+		return 0, codebook.Param{}
+	}
+	for _, k := range f.Beside {
+		if k != f.Kind {
+			return 0, codebook.Param{}
+		}
+	}
+	u := w.book.Param("lavatory-set.units")
+	if u.State != codebook.Given {
+		return 0, codebook.Param{}
+	}
+	return unit.Load(u.Number), w.book.Param("lavatory-set.trap")
 }
 
 // beside adds what stands on the same trap beside the fixture itself; known is false when

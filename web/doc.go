@@ -9,7 +9,7 @@
 //
 //	GET  /                          the page (embedded; nothing is fetched from elsewhere)
 //	GET  /api/jobs                  {"folder", "jobs": [{"name", "title", "changed", "bytes"}]}
-//	POST /api/jobs                  {"name", "title", "code", "fixtures": ["2 lavatory", ...] or "floors": 2} -> State of a new job
+//	POST /api/jobs                  {"name", "title", "code", "fixtures": ["2 lavatory", ...] or "floors": 2, "under", "metric", "drain", "street"} -> State of a new job
 //	GET  /api/job/{name}            State
 //	PUT  /api/job/{name}            {"rev", "text"} -> State: save the whole text; 409 with State when rev is not the file's
 //	POST /api/job/{name}/edit       {"rev", "edits": [job.Edit ...]} -> State: edits that keep comments; 409 likewise
@@ -24,7 +24,7 @@
 //	GET  /api/job/{name}/fix        proposals for its findings
 //	GET  /api/job/{name}/pages/{what}     {"pages": [svg ...]} of a view, the set or the order; ?of=RUN&level=NAME
 //	GET  /api/job/{name}/file/{out} riser.svg, riser.pdf, riser.dxf, set.pdf, order.xlsx, order.csv, order.pdf as a download
-//	POST /api/job/{name}/room       {"rev", "place": {"kind", "as", "joins", "at", "level", "heads", "place"}} -> State: a room laid out
+//	POST /api/job/{name}/room       {"rev", "place": {"kind", "as", "joins", "at", "level", "heads", "place", "stack"}} -> State: a room laid out; what is left open of where it goes is settled
 //	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror"}} -> State: a room copied
 //	GET  /api/forms                 {"keys": Forms, "rooms": [Room ...]}: what a file may hold, and the rooms to start from
 //	GET  /font/regular.ttf, /font/bold.ttf, /ink.css   the type and the inks of the drawings

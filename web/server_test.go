@@ -289,6 +289,36 @@ func TestNamesStayInTheFolder(t *testing.T) {
 	}
 }
 
+// A job that is a link to a file elsewhere stays one, and the file gets what is saved.
+func TestLinksStay(t *testing.T) {
+	h, dir := serve(t, nil)
+	shared := filepath.Join(t.TempDir(), "shared"+suffix)
+	put(t, shared, exampleText(t))
+	link := filepath.Join(dir, "linked"+suffix)
+	if err := os.Symlink(shared, link); err != nil {
+		t.Skip("NOT TESTED: links, as this system makes none: ", err)
+	}
+	var a told
+	ask(t, "GET", h.URL+"/api/job/linked", nil, &a)
+	if got := ask(t, "PUT", h.URL+"/api/job/linked", map[string]string{"rev": a.Rev, "text": a.Text + "# more\n"}, nil); got != http.StatusOK {
+		t.Fatal(got)
+	}
+	if b, _ := os.ReadFile(shared); !strings.HasSuffix(string(b), "# more\n") {
+		t.Error("the file that the link points at was not saved")
+	}
+	if i, err := os.Lstat(link); err != nil || i.Mode()&os.ModeSymlink == 0 {
+		t.Error("the link was replaced by a file")
+	}
+	// A link to nowhere, a folder and a pipe are no jobs.
+	_ = os.Symlink(filepath.Join(dir, "nowhere"), filepath.Join(dir, "gone"+suffix))
+	_ = os.Mkdir(filepath.Join(dir, "folder"+suffix), 0o755)
+	for _, name := range []string{"gone", "folder"} {
+		if got := ask(t, "GET", h.URL+"/api/job/"+name, nil, nil); got < 400 {
+			t.Errorf("%s: %d", name, got)
+		}
+	}
+}
+
 func TestWhoMayCall(t *testing.T) {
 	h, _ := serve(t, nil)
 	save := map[string]string{"rev": "x", "text": "job: x\n"}

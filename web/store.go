@@ -236,6 +236,10 @@ func (s *store) toDisk(v *saving) error {
 	if err := s.keep(v.name, p, have, old, v.step); err != nil {
 		return err
 	}
+	// A link that the owner of the folder laid stays one: what it points at is replaced.
+	if p, err = filepath.EvalSymlinks(p); err != nil {
+		return err
+	}
 	if err := replace(p, v.text); err != nil {
 		return err
 	}

@@ -105,7 +105,7 @@ function RunForm({ fixture }: { fixture: boolean }) {
         <div class="field"><span class="label" aria-hidden="true">Runs, with the water</span><Way label="Runs, with the water" value={f.way} onPick={(v) => set({ way: v })} /></div>
         <Length label="for" value={f.length} live onDone={(v) => set({ length: v })} hint="May be left out, and known later" />
       </div>
-      {!upright && <Usual label="Slope" value={f.slope} usual={slopes} none="Not said" onPick={(v) => set({ slope: v })} />}
+      {!upright && <Usual label="Slope" value={f.slope} usual={slopes()} none="Not said" onPick={(v) => set({ slope: v })} />}
       <Level />
       <button class="main" disabled={!name || (fixture && !f.kind)}><Icon name="plus" /> Add {name || (fixture ? 'the fixture' : 'the pipe')}</button>
     </form>

@@ -1,11 +1,11 @@
 // One control for each kind of value that a job file takes, and the edit that it makes.
 import { Edit, Entry, Field, Key } from './api'
-import { Length } from './keypad'
+import { Length, metric } from './keypad'
 import { Choice, Icon, Usual, Words } from './parts'
 import { edit, get, kinds, levels } from './state'
 
 export const sizes = ['1-1/4', '1-1/2', '2', '3', '4', '6']
-export const slopes = [`1/8" per ft`, `1/4" per ft`, `1/2" per ft`]
+export const slopes = () => (metric() ? ['1%', '2%', '4%'] : [`1/8" per ft`, `1/4" per ft`, `1/2" per ft`])
 
 /** plainSize drops the unit that a size may be written with, so that a list can show it. */
 export const plainSize = (s: string) => s.replace(/\s*("|in)$/, '')
@@ -64,7 +64,7 @@ export function KeyField(props: { path: string[]; of: Key; was: Entry | undefine
     case 'size':
       return <Usual label={label} value={plainSize(value)} usual={sizes} none="Not said" hint={of.say} onPick={send} />
     case 'slope':
-      return <Usual label={label} value={value} usual={slopes} none="Not said" hint={of.say} onPick={send} />
+      return <Usual label={label} value={value} usual={slopes()} none="Not said" hint={of.say} onPick={send} />
     default:
       return <Words label={label} value={value} hint={of.say} onDone={send} />
   }

@@ -4,7 +4,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import { begin } from './add'
 import { Answer, api, Edit, Entry, Finding, Fix, placeOf } from './api'
 import { KeyField, Place, setKey, sizes, slopes } from './keys'
-import { Length } from './keypad'
+import { Length, metric } from './keypad'
 import { Choice, Cites, Icon, severityWord, Usual, Words } from './parts'
 import { edit, flush, forms, get, levels, look, panel, pick, pointed, preview, setText, state, tell, thing, walkOf } from './state'
 
@@ -192,9 +192,9 @@ function AnswerField({ a }: { a: Answer }) {
     case 'word':
       if (a.open) return <Usual label={label} value="" usual={[...new Set([...(a.example ? [a.example] : []), ...(a.words ?? [])])]} none="Not said" placeholder={a.example} onPick={send} />
       return <Choice label={label} value="" of={a.words ?? []} none="Not said" onPick={send} />
-    case 'length': case 'height': return <Length label={label} value="" placeholder={a.example} onDone={send} />
+    case 'length': case 'height': return <Length label={label} value="" placeholder={metric() && /['"]/.test(a.example ?? '') ? undefined : a.example} onDone={send} />
     case 'size': return <Usual label={label} value="" usual={sizes} none="Not said" onPick={send} />
-    case 'slope': return <Usual label={label} value="" usual={slopes} none="Not said" onPick={send} />
+    case 'slope': return <Usual label={label} value="" usual={slopes()} none="Not said" onPick={send} />
   }
   if (a.label === 'level' && levels().length) return <Choice label={label} value="" of={levels()} none="Not said" onPick={send} />
   return <Words label={label} value="" placeholder={a.example} onDone={send} />

@@ -160,7 +160,7 @@ function Common({ heading, of }: { heading: 'runs' | 'vents'; of: Entry }) {
   const level = keyOf(heading, 'level')
   return (
     <>
-      <Usual label="Slope of its level legs" value={textOf(of, 'slope')} usual={slopes} none="Not said" placeholder={`1/4" per ft`} onPick={set('slope')} />
+      <Usual label="Slope of its level legs" value={textOf(of, 'slope')} usual={slopes()} none="Not said" placeholder={slopes()[1]} onPick={set('slope')} />
       <Usual label="Size" value={plainSize(textOf(of, 'size'))} usual={sizes} none="As the code asks" onPick={set('size')} />
       <Choice label="Material" value={textOf(of, 'material')} of={keyOf(heading, 'material')?.words ?? []} none="As the job says" onPick={set('material')} />
       {level && <KeyField path={[...path, 'level']} of={level} was={get(of, 'level')} />}

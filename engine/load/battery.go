@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -70,7 +71,9 @@ func (w *summer) batteries() {
 // again where further ones do.
 func (w *summer) battery(bat battery, set []network.FixID, asked bool) {
 	n, o := w.net, w.out
-	slices.SortFunc(set, func(a, b network.FixID) int { return int(n.Fixtures[a].Run) - int(n.Fixtures[b].Run) })
+	slices.SortFunc(set, func(a, b network.FixID) int {
+		return cmp.Compare(n.Runs[n.Fixtures[a].Run].Name, n.Runs[n.Fixtures[b].Run].Name)
+	})
 	through := map[network.SegID][]network.FixID{}
 	var segs []network.SegID
 	for _, f := range set {

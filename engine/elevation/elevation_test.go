@@ -395,3 +395,12 @@ runs:
 		}
 	}
 }
+
+// The weir of a trap in the fixture is no height of pipe: 3 ft at 1/4 in per ft and a drop of 20 in
+// over the outlet, whatever the bowl's weir is.
+func TestWeirInTheFixture(t *testing.T) {
+	r := solve(t, "job: t\ncode: irc-2021\nlevels: {first: {floor: 0'}}\noutlet: {to: house drain, invert: -3'}\nruns:\n  wc: {joins: outlet, size: 3, fixture: water closet, level: first, legs: [down 20\", E 3'], slope: 1/4\" per ft, weir: 9\"}\n")
+	if got := r.Levels.InvertUp[0]; !got.Known || got.V != length(t, `-15-1/4"`) {
+		t.Errorf("upper invert %s, want -15-1/4 in", show(got))
+	}
+}

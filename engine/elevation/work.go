@@ -82,8 +82,9 @@ func (w *worker) prepare() {
 		switch {
 		case r.Def.InvUp.Set:
 			w.up[i] = known(r.Def.InvUp.V + w.half(first))
-		case r.Def.Weir.Set && r.Fixture != network.None:
-			// The weir of a trap is the invert of its arm where it begins.
+		case r.Def.Weir.Set && r.Fixture != network.None && !integral(&n.Fixtures[r.Fixture]):
+			// The weir of a trap is the invert of its arm where it begins; that of a trap
+			// in the fixture stands over the floor.
 			w.up[i] = known(r.Def.Weir.V + w.half(first))
 		}
 		if r.Def.InvLow.Set {
@@ -292,3 +293,8 @@ func (w *worker) fits() {
 // flattest is the flattest slope that the book permits for a segment's size; Run == 0
 // where it has no row.
 func (w *worker) flattest(s network.SegID) unit.Slope { return w.flat[w.sizes.Size[s]] }
+
+// integral: the trap is part of the fixture.
+func integral(f *network.Fixture) bool {
+	return f.Def.TrapType.Text == "integral" || f.Kind != nil && f.Kind.Integral
+}

@@ -237,6 +237,18 @@ runs:
 	}
 }
 
+// A sewer that tells no place lies in the ground where the drain of the house is a run of its
+// own; where a stack stands on it, it begins in the house.
+func TestSewerInTheGround(t *testing.T) {
+	for joins, want := range map[string]bool{"E 30'": true, "down 9'": false} {
+		n, _ := join(t, "job: t\noutlet: {to: public sewer}\nruns:\n  sewer: {joins: outlet, legs: [E 50']}\n  main: {joins: sewer, legs: ["+joins+"]}\n  wc: {joins: main, legs: [N 2'], fixture: water closet}\n  lav: {joins: main, at: 4', legs: [N 2'], fixture: lavatory}\n")
+		found, _ := n.Find("sewer")
+		if got := n.Segs[n.Runs[found.Run].Segs[0]].UnderGround; got != want {
+			t.Errorf("below %s: under ground %v, want %v", joins, got, want)
+		}
+	}
+}
+
 func TestTrunkPassesADrop(t *testing.T) {
 	n, _ := join(t, `job: t
 runs:

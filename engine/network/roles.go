@@ -229,6 +229,7 @@ func (n *Net) deriveRoles(traps []int32, say []said) {
 			s.Role, s.RoleWhy = BuildingSewer, WhyOutside
 		case plainSewer && n.Runs[s.Run].Receiver == None:
 			s.Role, s.RoleWhy = BuildingSewer, WhyToOutlet
+			s.UnderGround = s.UnderGround || say[s.Run].ground == placeNotSaid && n.fromDrain()
 		case stackBelow[i] && takesStack[i]:
 			s.Role, s.RoleWhy = StackOffset, WhyOffset
 		case stackBelow[i]:
@@ -281,6 +282,15 @@ func (n *Net) plainSewer(r *Run) bool {
 		}
 	}
 	return true
+}
+
+// fromDrain: level pipe goes on into the run to the outlet, which is told: the drain of the house
+// is a run of its own, so that one lies beyond the wall, in the ground. A stack may stand on
+// pipe that begins in the house.
+func (n *Net) fromDrain() bool {
+	r := n.RunOf(n.Outlet)
+	up := n.Up(r.Segs[0])
+	return n.Job.Outlet.To.Text != "" && len(up) == 1 && n.Segs[up[0]].Lie == Level
 }
 
 // trunk marks the level line from the outlet up: through runs that take nothing along

@@ -244,7 +244,7 @@ func (w *work) decide(f *diag.Diagnostic) string {
 	const head = "no change to the file was found that cures this"
 	for i := range w.r.Findings {
 		d := &w.r.Findings[i]
-		if d.Severity <= diag.Warning && d.On.Name == f.On.Name && f.On.Name != "" && d.Rule != f.Rule && len(w.answered[markOf(d)]) > 0 {
+		if d.Severity <= diag.Warning && d.On.Name == f.On.Name && f.On.Name != "" && d.Rule != f.Rule && len(w.answered[markOf(d)]) > 0 && bears(d, f) {
 			return head + " by itself: cure " + d.Rule + " of " + d.On.Name + " first, then ask again"
 		}
 	}
@@ -259,4 +259,11 @@ func (w *work) decide(f *diag.Diagnostic) string {
 		return head + "; to decide: " + r.Try
 	}
 	return head + "; to decide: how it is laid otherwise, with the inspector if in doubt"
+}
+
+// bears: curing one finding may cure the other. What is short of fall or room hangs on nothing
+// but fall and room.
+func bears(d, on *diag.Diagnostic) bool {
+	a, b := rules.Find(d.Rule), rules.Find(on.Rule)
+	return a == nil || b == nil || a.Family == b.Family || b.Family != "fall" && b.Family != "room"
 }

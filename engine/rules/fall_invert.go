@@ -193,11 +193,19 @@ var coverConflict = &check.Rule{
 					case lv.Slab.Set:
 						p.Looked(1)
 						if under := lv.Floor.V - lv.Slab.V; top > under {
-							if shortAt(p, s) == top-under {
-								break // it is said as what is short there
+							if shortOf(p, run) > 0 {
+								break // it is said as what is short at its fixture
+							}
+							if over := top - lv.Floor.V; over > 0 {
+								p.Fault(on, run.Def.At, check.Say{
+									Try:     flatter(p, s, network.None, top-under),
+									Message: run.Name + ", which lies under the slab of " + lv.Name + ", comes " + over.Small(p.Job.Units) + " over its floor at its " + end,
+									Got:     (top - under).Small(p.Job.Units), Limit: "0 in",
+								})
+								break
 							}
 							p.Fault(on, run.Def.At, check.Say{
-								Try:     flatter(p, s, network.None, max(top-under, shortOf(p, run))),
+								Try:     flatter(p, s, network.None, top-under),
 								Message: run.Name + " comes " + (top - under).Small(p.Job.Units) + " into the slab of " + lv.Name + " at its " + end,
 								Got:     (top - under).Small(p.Job.Units), Limit: "0 in",
 							})
@@ -236,15 +244,6 @@ var coverConflict = &check.Rule{
 			}
 		}
 	},
-}
-
-// shortAt is what is short at the trap of a fixture whose pipe begins with a segment; 0 for
-// nothing.
-func shortAt(p *check.Pass, s network.SegID) unit.Length {
-	if p.Net.Segs[s].Fixture == network.None {
-		return 0
-	}
-	return shortOf(p, p.Net.RunOf(s))
 }
 
 // shortOf is what is short at the fixture of a run.

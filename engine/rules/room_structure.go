@@ -42,12 +42,16 @@ func bored(p *check.Pass, what string, notch bool, do func(b *framing.Bore, name
 // noMember asks what a run goes through where the job does not say, and sends what a maker
 // designs to its maker. It reports whether there is nothing to judge.
 func noMember(p *check.Pass, b *framing.Bore, name string, on diag.Ref, what, key string) bool {
-	at := p.Net.Runs[b.Run].Def.Through.What.At
+	def := p.Net.Runs[b.Run].Def
+	at, goes := def.Through.What.At, " is cut through "
+	if b.Found {
+		at, goes = def.Where.At, " goes across "
+	}
 	switch {
 	case b.Member == "":
-		p.Unchecked(on, at, check.Say{Message: name + " is cut through " + what + ", and what they are is not given", Ask: "what " + what + " does " + name + " go through? write `" + key + "` at its level"})
+		p.Unchecked(on, at, check.Say{Message: name + goes + what + ", and what they are is not given", Ask: "what " + what + " does " + name + " go through? write `" + key + "` at its level"})
 	case !b.Sawn:
-		p.Unchecked(on, at, check.Say{Message: name + " is cut through the " + made(b.Member, what) + " of " + b.Level.Name + "; what may be cut there is for their maker or an engineer to say", Ask: "what hole does the maker's chart permit in the " + made(b.Member, what) + " of " + b.Level.Name + ", and where?"})
+		p.Unchecked(on, at, check.Say{Message: name + goes + "the " + made(b.Member, what) + " of " + b.Level.Name + "; what may be cut there is for their maker or an engineer to say", Ask: "what hole does the maker's chart permit in the " + made(b.Member, what) + " of " + b.Level.Name + ", and where?"})
 	default:
 		return false
 	}

@@ -196,6 +196,9 @@ var outletToTrap = &check.Rule{
 		for i := range p.Net.Fixtures {
 			f := &p.Net.Fixtures[i]
 			d := f.Def
+			if !d.OutDown.Set && given(down) {
+				trapUnderFloor(p, network.FixID(i), down)
+			}
 			if f.Kind.Has("standpipe") || !d.OutDown.Set && !d.OutAcross.Set {
 				continue
 			}
@@ -233,6 +236,25 @@ var outletToTrap = &check.Rule{
 			}
 		}
 	},
+}
+
+// trapUnderFloor judges by the heights a fixture whose outlet is in the floor or over it: from
+// the outlet to the weir it is as far at least as from the floor.
+func trapUnderFloor(p *check.Pass, f network.FixID, most codebook.Param) {
+	x := &p.Net.Fixtures[f]
+	run := &p.Net.Runs[x.Run]
+	v := &p.Levels.Serve[f]
+	if existing(run) || x.Kind.Integral || !x.Kind.Outlet.Set || x.Kind.Outlet.V != 0 || !v.Floor.Known || !v.Upper.Known || p.Net.Segs[x.Seg].Lie != network.Level {
+		return
+	}
+	p.Looked(1)
+	if down := v.Floor.V - v.Upper.V; down > most.Length {
+		p.Fault(p.OnFixture(f), run.Def.At, check.Say{
+			Message: run.Name + ": by the heights its trap weir lies " + down.Small(p.Job.Units) + " below the floor; " + most.Length.Small(p.Job.Units) + " is the most from its outlet",
+			Got:     down.Small(p.Job.Units), Limit: most.Length.Small(p.Job.Units), Cite: most.Cite,
+			Try: "bring the trap up under its outlet, and take the fall in a drop past its vent",
+		})
+	}
 }
 
 // trapClose advises over half of what the book permits; common practice.

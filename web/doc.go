@@ -21,7 +21,7 @@
 //	GET  /api/job/{name}/versions/{rev}   the text of a version
 //	GET  /api/job/{name}/why/{thing}      report.WhyPage
 //	GET  /api/job/{name}/walk/{fixture}   {"steps": [report.Step ...]}; an empty fixture is the farthest one
-//	GET  /api/job/{name}/fix        proposals for its findings
+//	GET  /api/job/{name}/fix        {"changes": proposals for its findings, "people": what no change to the job cures}
 //	GET  /api/job/{name}/pages/{what}     {"pages": [svg ...]} of a view, the set or the order; ?of=RUN&level=NAME
 //	GET  /api/job/{name}/file/{out} riser.svg, riser.pdf, riser.dxf, set.pdf, order.xlsx, order.csv, order.pdf as a download
 //	POST /api/job/{name}/room       {"rev", "place": {"kind", "as", "joins", "at", "level", "heads", "place", "stack"}} -> State: a room laid out; what is left open of where it goes is settled

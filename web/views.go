@@ -70,7 +70,7 @@ func (s *Server) fix(w http.ResponseWriter, r *http.Request) {
 	}
 	free() // proposals are tried on results of their own
 	if s.opt.Fix == nil {
-		answer(w, []any{})
+		answer(w, map[string]any{"changes": []any{}, "people": []any{}})
 		return
 	}
 	v, err := s.opt.Fix(d, r.PathValue("name")+suffix, text)

@@ -18,7 +18,21 @@ type proposal struct {
 	Reserve string   `json:"reserve,omitempty"` // what speaks against it
 	Also    int      `json:"also"`              // further findings that go with it
 	Asks    []string `json:"asks,omitempty"`
-	Text    string   `json:"text"` // the job with it made
+	If      bool     `json:"if,omitempty"` // whether it cures hangs on an answer
+	Text    string   `json:"text"`         // the job with it made
+}
+
+// noProposal is a finding that no change to the job cures.
+type noProposal struct {
+	About  string   `json:"about"`
+	Advice []string `json:"advice,omitempty"`
+	Decide string   `json:"decide,omitempty"` // what a person must decide
+}
+
+// proposed is the answer to the page: each change once, and what a person must settle.
+type proposed struct {
+	Changes []proposal   `json:"changes"`
+	People  []noProposal `json:"people"`
 }
 
 // proposals lists the changes that settle what is wrong with a job, each once.
@@ -27,9 +41,12 @@ func proposals(d engine.Data, name string, text []byte) (any, error) {
 	effort, _ := shelf.Effort("", nil)
 	r := engine.Run(d, in)
 	set := propose.For(d, in, r, "", effort)
-	out := []proposal{}
+	out := proposed{[]proposal{}, []noProposal{}}
 	seen := map[int]bool{}
 	for _, a := range set.Answers {
+		if len(a.Proposals) == 0 && (len(a.Advice) > 0 || a.Decide != "") {
+			out.People = append(out.People, noProposal{a.Finding.Message, a.Advice, a.Decide})
+		}
 		for i := range a.Proposals {
 			p := &a.Proposals[i]
 			if seen[p.Number] {
@@ -38,12 +55,12 @@ func proposals(d engine.Data, name string, text []byte) (any, error) {
 			seen[p.Number] = true
 			x := proposal{
 				Title: p.Do, About: a.Finding.Message, Care: p.Care, Cost: report.CostWords(p.Cost, r.Job.Units), Changes: report.ChangeWords(p.Changes),
-				Reserve: p.Reserve, Also: max(0, len(p.Removes)-1), Asks: p.Asks, Text: string(p.Text()),
+				Reserve: p.Reserve, Also: max(0, len(p.Removes)-1), Asks: p.Asks, If: p.If, Text: string(p.Text()),
 			}
 			if len(p.Grounds) > 0 {
 				x.Legal = report.GroundWords(&p.Grounds[0])
 			}
-			out = append(out, x)
+			out.Changes = append(out.Changes, x)
 		}
 	}
 	return out, nil

@@ -67,8 +67,9 @@ export interface Edit {
   fields?: Field[]; items?: { value?: string; fields?: Field[] }[]; after?: string
 }
 export interface Fix {
-  title: string; about: string; care?: string; cost?: string; legal?: string; changes?: string; reserve?: string; also: number; asks?: string[]; text: string
+  title: string; about: string; care?: string; cost?: string; legal?: string; changes?: string; reserve?: string; also: number; asks?: string[]; if?: boolean; text: string
 }
+export interface Fixes { changes: Fix[]; people: { about: string; advice?: string[]; decide?: string }[] }
 export interface Book { id: string; title: string; kind?: string }
 
 // What differs in a drawing is sent, over one that is here.
@@ -198,7 +199,7 @@ export const api = {
   version: (name: string, rev: string) => call<{ text: string }>('GET', job(name) + '/versions/' + encodeURIComponent(rev)),
   why: (name: string, thing: string) => call<WhyPage>('GET', job(name) + '/why/' + encodeURIComponent(thing)),
   walk: (name: string, fixture: string) => call<{ steps: Step[] }>('GET', job(name) + '/walk/' + encodeURIComponent(fixture)),
-  fixes: (name: string) => call<Fix[]>('GET', job(name) + '/fix'),
+  fixes: (name: string) => call<Fixes>('GET', job(name) + '/fix'),
   forms: () => call<{ keys: Forms; rooms: Room[] }>('GET', '/api/forms'),
   kinds: () => call<Kind[]>('GET', '/api/kinds'),
   books: () => call<{ books?: Book[] } | Book[]>('GET', '/api/books'),

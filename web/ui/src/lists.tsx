@@ -2,7 +2,7 @@
 import { signal } from '@preact/signals'
 import { useEffect, useRef } from 'preact/hooks'
 import { begin } from './add'
-import { Answer, api, Edit, Entry, Finding, Fix, placeOf } from './api'
+import { Answer, api, Edit, Entry, Finding, Fixes as Found, placeOf } from './api'
 import { KeyField, Place, setKey, sizes, slopes } from './keys'
 import { Length, metric } from './keypad'
 import { Choice, Cites, Icon, severityWord, Usual, Words } from './parts'
@@ -65,27 +65,27 @@ export function Findings() {
 
 // Proposals
 
-const fixes = signal<{ rev: string; list: Fix[] } | null>(null)
+const fixes = signal<{ rev: string; all: Found } | null>(null)
 const looking = signal(false)
 
 function Fixes() {
   const s = state.value
   if (!s || s.result.totals.errors + s.result.totals.warnings === 0) return null
-  const fresh = fixes.value?.rev === s.rev ? fixes.value.list : null
+  const fresh = fixes.value?.rev === s.rev ? fixes.value.all : null
   const seek = async () => {
     looking.value = true
     try {
       await flush()
       const now = state.value
-      if (now) fixes.value = { rev: now.rev, list: (await api.fixes(now.name)) ?? [] }
+      if (now) fixes.value = { rev: now.rev, all: await api.fixes(now.name) }
     } catch (e) { tell((e as Error).message, true) }
     looking.value = false
   }
   return (
     <div class="fixes">
       {!fresh && <button class="main" onClick={seek} disabled={looking.value}>{looking.value ? 'Looking for changes ...' : 'Look for changes that settle these'}</button>}
-      {fresh && fresh.length === 0 && <p>No change that this program can make by itself settles what was found.</p>}
-      {fresh && fresh.map((f, i) => (
+      {fresh && fresh.changes.length === 0 && fresh.people.length === 0 && <p>No change that this program can make by itself settles what was found.</p>}
+      {fresh?.changes.map((f, i) => (
         <article key={i} class="fix">
           <h3>{firstCapital(f.title)}</h3>
           <dl class="facts">
@@ -94,6 +94,7 @@ function Fixes() {
             {f.cost && <><dt>Takes</dt><dd>{f.cost}</dd></>}
             {f.changes && <><dt>Also changes</dt><dd>{f.changes}</dd></>}
             {f.reserve && <><dt>Against it</dt><dd class="warn">{f.reserve}</dd></>}
+            {f.if && <><dt>Whether</dt><dd class="ask">it cures hangs on the answer to what it leaves open</dd></>}
             {f.asks && f.asks.length > 0 && <><dt>Leaves open</dt><dd class="ask">{f.asks.map((a, k) => <p key={k}>{firstCapital(question(a))}</p>)}</dd></>}
             {f.care && <><dt>Take care</dt><dd class="warn">{f.care}</dd></>}
           </dl>
@@ -107,6 +108,16 @@ function Fixes() {
             <button class="main" onClick={async () => { if (await setText(f.text)) tell(`${f.title}: done. Undo takes it back.`) }}>Do it</button>
             {preview.value?.text === f.text && <button onClick={() => { preview.value = null }}>Show the job as it is</button>}
           </div>
+        </article>
+      ))}
+      {fresh?.people.map((p, i) => (
+        <article key={'p' + i} class="fix">
+          <h3>For you to decide</h3>
+          <dl class="facts">
+            <dt>It is about</dt><dd>{p.about}</dd>
+            {p.decide && <><dt>Decide</dt><dd>{firstCapital(p.decide)}</dd></>}
+            {p.advice?.map((a, k) => <><dt key={k}>Would help</dt><dd>{firstCapital(a)}</dd></>)}
+          </dl>
         </article>
       ))}
     </div>

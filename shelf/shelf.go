@@ -140,6 +140,14 @@ func With(text []byte) []string {
 	return with
 }
 
+// Code is the book that a job names, else the one that speaks when it names none.
+func Code(text []byte) string {
+	if code, _ := basis(text); code != "" {
+		return code
+	}
+	return Default()
+}
+
 // basis is what a job names as `code` and `with`. Nearly every job says them on lines that
 // need no reader of YAML; whatever is written otherwise is left to the reader of jobs.
 func basis(text []byte) (code string, with []string) {

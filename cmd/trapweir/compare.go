@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -16,8 +17,8 @@ func compareCmd() *cobra.Command {
 	return jsonFlag(&cobra.Command{
 		Use: "compare JOB [BOOK...]", GroupID: "job", Short: "run a job under several books and show where sizes and findings differ",
 		Long: `Run a job under several books and show where sizes, venting and findings differ. Without a
-BOOK it takes the usual ones. A layer of the job that does not lie over one of the books is left
-out for that book, and the comparison says so.`,
+BOOK it takes the usual ones; with one, the job's own beside it. A layer of the job that does
+not lie over one of the books is left out for that book, and the comparison says so.`,
 		Args: cobra.MinimumNArgs(1),
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, s string) ([]string, cobra.ShellCompDirective) {
 			if len(args) == 0 {
@@ -35,9 +36,19 @@ out for that book, and the comparison says so.`,
 				report.Faults(cmd.ErrOrStderr(), nil, ds)
 				return errStatus(exitNoLook)
 			}
-			books := args[1:]
-			if len(books) == 0 {
-				books = shelf.Compared()
+			books := shelf.Compared()
+			switch own := shelf.Code(text); {
+			case len(args) == 2 && args[1] == own:
+				return fmt.Errorf("the job is by %s already: name another book to compare it with", own)
+			case len(args) == 2:
+				books = []string{own, args[1]}
+			case len(args) > 2:
+				books = nil
+				for _, b := range args[1:] {
+					if !slices.Contains(books, b) {
+						books = append(books, b)
+					}
+				}
 			}
 			var rs []*engine.Result
 			for _, b := range books {

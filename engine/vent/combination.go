@@ -241,6 +241,42 @@ func (t *tracer) combinationUp(f network.FixID, put func(size.Floor)) {
 	}
 }
 
+// bareSizes are the sizes that the segments need with the least trap that each fixture may
+// have: a trap that the job makes larger, as a book asks it on a combination waste and vent,
+// does not make the pipe's need larger in turn.
+func (t *tracer) bareSizes() []unit.Size {
+	n, z := t.net, t.sizes
+	larger := false
+	for i := range n.Fixtures {
+		larger = larger || t.loads.Fixture[i].Stated > t.loads.Fixture[i].Trap
+	}
+	if !larger || t.p.comboUp.State != codebook.Given {
+		return z.Required
+	}
+	out := make([]unit.Size, len(n.Segs))
+	for i := range n.Segs {
+		s := network.SegID(i)
+		for _, term := range z.Terms(s) {
+			switch term.Kind {
+			case size.ByTrap:
+				out[i] = max(out[i], t.loads.Fixture[term.Ref].Trap)
+			case size.ByUpstream, size.ByFloor, size.ByBelow:
+			default:
+				out[i] = max(out[i], term.Min)
+			}
+		}
+		if n.Segs[i].Role == network.PumpDischarge || n.Segs[i].Basin {
+			continue
+		}
+		for _, u := range n.Up(s) {
+			if n.Segs[u].Role != network.PumpDischarge {
+				out[i] = max(out[i], out[u])
+			}
+		}
+	}
+	return out
+}
+
 // combinationVent sizes a vent that leaves a combination waste and vent by the drain's bore,
 // where the book has a share for it. Areas are compared as squares of the nominal sizes.
 func (t *tracer) combinationVent(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {

@@ -117,7 +117,7 @@ type Vents struct {
 
 	noValves bool // the book accepts no air admittance valve
 
-	first []unit.Size // sizes required when the readings were made, by SegID
+	first []unit.Size // sizes that the load asks for when the readings were made, by SegID, stated traps left aside
 }
 
 // up is what is known of everything upstream of a segment's upper end, itself included.
@@ -170,7 +170,7 @@ func Trace(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book) (*Ven
 	t.takeoffs()
 	t.upstream()
 	t.out.Trap = make([]Trap, len(n.Fixtures))
-	t.out.first = z.Required
+	t.out.first = t.bareSizes()
 	valves := b.Param("aav.allowed")
 	t.out.noValves = valves.State == codebook.Given && !valves.Yes
 	if t.bareList() {

@@ -14,8 +14,14 @@ import (
 // assumed gathers the fixtures of a kind for which the same thing was taken because the job
 // does not say it, so that it is asked for once.
 type assumed struct {
-	kinds []*catalog.Kind
-	asks  []ask
+	asks []ask
+	at   map[assumption]int // in asks
+}
+
+type assumption struct {
+	kind     *catalog.Kind
+	what     string
+	question string
 }
 
 type ask struct {
@@ -27,11 +33,9 @@ type ask struct {
 }
 
 func (a *assumed) add(k *catalog.Kind, row *codebook.FixtureRow, name string, on diag.Ref, at source.Span) {
-	for i := range a.asks {
+	key := assumption{k, row.Assumed, row.Ask}
+	if i, ok := a.at[key]; ok {
 		x := &a.asks[i]
-		if a.kinds[i] != k || x.row.Assumed != row.Assumed || x.row.Ask != row.Ask {
-			continue
-		}
 		if name < x.names[0] {
 			x.on, x.at = on, at
 		}
@@ -43,7 +47,10 @@ func (a *assumed) add(k *catalog.Kind, row *codebook.FixtureRow, name string, on
 		}
 		return
 	}
-	a.kinds = append(a.kinds, k)
+	if a.at == nil {
+		a.at = map[assumption]int{}
+	}
+	a.at[key] = len(a.asks)
 	a.asks = append(a.asks, ask{row: row, names: []string{name}, on: on, at: at})
 }
 

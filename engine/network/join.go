@@ -127,7 +127,7 @@ func (b *builder) fault(at source.Span, on diag.Ref, msg, try string) {
 
 // maxGuesses is how many names that are not there are looked for among all names: a file of
 // nothing else is answered too.
-const maxGuesses = 100
+const maxGuesses = 25
 
 // guess is a name that is not there, and what else could stand in its place.
 type guess struct {

@@ -29,7 +29,7 @@ func Fall(w io.Writer, r *engine.Result, name string) (ok bool) {
 	f := faller{w: w, r: r, sys: r.Job.Units}
 	heading(w, r)
 	f.profile(from, name == "")
-	f.outlet()
+	f.outlet(from)
 	f.runs()
 	f.fixtures()
 	f.bays()
@@ -164,7 +164,7 @@ func (f *faller) at(id network.RunID) string {
 }
 
 // outlet tells how the fall of the whole system comes out.
-func (f *faller) outlet() {
+func (f *faller) outlet(from network.SegID) {
 	o := &f.r.Levels.Outlet
 	fmt.Fprintln(f.w)
 	switch {
@@ -173,7 +173,11 @@ func (f *faller) outlet() {
 		fmt.Fprintf(f.w, "%s sets the fall: %s needed, %s available", who, f.height(o.Needed), f.height(o.Available))
 		switch d := o.AtOrBelow.V - o.Invert.V; {
 		case d < 0:
-			fmt.Fprintf(f.w, "; %s short at %s.\n`trapweir fix JOB` lists what wins it back.\n", f.len(-d), f.at(o.Binds))
+			fmt.Fprintf(f.w, "; %s short at %s.\n`trapweir fix JOB` lists what wins it back", f.len(-d), f.at(o.Binds))
+			if f.r.Net.Segs[from].Run != o.Binds {
+				fmt.Fprintf(f.w, ", `trapweir fall JOB %s` shows its line", who)
+			}
+			fmt.Fprintln(f.w, ".")
 		case d == 0:
 			fmt.Fprintln(f.w, "; nothing to spare")
 		default:

@@ -87,7 +87,7 @@ func (c *section) heights() bool {
 		return true
 	}
 	c.relative = true
-	at := 0.0
+	at := feet(c.rows[n-1].Size.Length()) / 2 // the inside bottom of the outlet is 0
 	for i := n - 1; i >= 0; i-- {
 		if s := c.rows[i].Seg; s != network.None {
 			if !l.Fall[s].Known {
@@ -427,7 +427,7 @@ func (c *section) figure(k, i int) string {
 		case r.Invert.Known:
 			return elevationWords(r.Invert.V, c.sys)
 		case c.relative:
-			return elevationWords(unit.Length(c.up[i]*float64(unit.Foot))-r.Size.Length()/2+c.rows[len(c.rows)-1].Size.Length()/2, c.sys)
+			return elevationWords(unit.Length(math.Round(c.up[i]*float64(unit.Foot)))-r.Size.Length()/2, c.sys)
 		}
 		return "?"
 	case "Cover":

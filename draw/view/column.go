@@ -365,14 +365,24 @@ func (p *picture) labelRows() [][2]string {
 
 // says tells whether a label on the sheet has a line that begins so, or ends so.
 func (p *picture) says(begins string) bool {
-	for i := range p.placed {
-		if !p.placed[i].OK {
-			continue
-		}
-		for _, l := range p.placed[i].Lines {
+	in := func(lines []string) bool {
+		for _, l := range lines {
 			if strings.HasPrefix(l, begins) || strings.HasSuffix(l, "  "+begins) {
 				return true
 			}
+		}
+		return false
+	}
+	if p.keep == nil && len(p.marks) > 0 { // or on one of the parts
+		for i := range p.asked {
+			if in(p.asked[i].Lines) {
+				return true
+			}
+		}
+	}
+	for i := range p.placed {
+		if p.placed[i].OK && in(p.placed[i].Lines) {
+			return true
 		}
 	}
 	return false

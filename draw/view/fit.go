@@ -574,7 +574,7 @@ func (m *model) fit(w, h, least float64) *axes {
 		}
 		score := min(x.k, enough)
 		if turn == m.turn {
-			score += 0.05 // as the plan of the house lies, unless another view is clearer
+			score += m.gain // as the plan of the house lies, unless another view is clearer
 		}
 		hope := score
 		if len(x.lines) <= many {
@@ -609,7 +609,7 @@ func (m *model) fit(w, h, least float64) *axes {
 			crossed, upended := x.crossed()
 			score = min(x.k, enough) - perLeft*cost - perCrossing*float64(crossed) - perUpended*float64(upended)
 			if x.turn == m.turn {
-				score += 0.05
+				score += m.gain
 			}
 		}
 		if score > bestScore {

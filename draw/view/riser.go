@@ -34,6 +34,7 @@ type picture struct {
 	ids   seq
 	gaps  map[int32][]draw.Point // where an edge passes behind another
 	req   []layout.Label
+	asked []layout.Label // with those that an overview leaves to the parts
 	over  []overlay
 	sym   float64 // scale of symbols
 
@@ -80,7 +81,8 @@ type model struct {
 	deg   []int16 // shown edges at a node
 	tags  []string
 	views []*axes // from the corners of the house, nothing widened yet
-	turn  int     // the view that looks as the plan of the house lies
+	turn  int     // the view that looks as the plan of the house lies, or as the whole riser does
+	gain  float64 // what that view may be worse by, in scale
 	title string  // after the title of the sheet
 	marks map[network.SegID]match
 	last  *axes // as it was fitted last, into fitW by fitH
@@ -89,7 +91,7 @@ type model struct {
 }
 
 func newModel(r *engine.Result, opt Options, keep []bool) *model {
-	m := &model{r: r, opt: opt, keep: keep, g: newGraph(r), tags: tagsOf(r.Net)}
+	m := &model{r: r, opt: opt, keep: keep, g: newGraph(r), tags: tagsOf(r.Net), gain: 0.05}
 	m.turn, _ = northOn(r.Job.Site.North.Text)
 	m.look()
 	return m
@@ -124,6 +126,44 @@ const cramped = 0.5
 // paint draws a riser, with or without the column of notes beside it; nil where its scale
 // would be under least.
 func (m *model) paint(paper string, least float64, notes bool) *picture {
+	p := m.paintAt(paper, least, notes, math.Inf(1))
+	if p == nil || p.mag < 1.05 {
+		return p
+	}
+	crowd := p.crowd()
+	if crowd < crowded {
+		return p
+	}
+	if q := m.paintAt(paper, least, notes, 1); q != nil && q.crowd() < crowd-0.1 { // words as usual leave more room
+		return q
+	}
+	return p
+}
+
+// crowded is the share of labels that found no room beside what they name, from which
+// smaller lettering is tried.
+const crowded = 0.28
+
+// crowd is the share of the labels that are led to, more for those left out.
+func (p *picture) crowd() float64 {
+	n, far := 0, 0
+	for i := range p.placed {
+		q := &p.placed[i]
+		switch {
+		case q.Label.Spare:
+			continue
+		case !q.OK:
+			far += 3
+		case q.Leader != nil:
+			far++
+		}
+		n++
+	}
+	return float64(far) / float64(max(n, 1))
+}
+
+// paintAt is paint with a largest size of lettering.
+func (m *model) paintAt(paper string, least float64, notes bool, largest float64) *picture {
 	r, opt, g := m.r, m.opt, m.g
 	number := opt.Number
 	if number == "" {
@@ -143,7 +183,7 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 	if notes {
 		area.X1 = column.X0 - 5
 	}
-	x, mag := m.fill(area, least)
+	x, mag := m.fill(area, least, largest)
 	if x == nil {
 		return nil
 	}
@@ -173,6 +213,7 @@ func (m *model) paint(paper string, least float64, notes bool) *picture {
 	p.labels()
 	p.matches()
 	p.callOut(opt.Fittings)
+	p.asked = p.req
 	if p.tiny {
 		p.fewer(7, 5, 9)
 	} else if p.keep == nil && len(p.marks) > 0 { // the parts say the rest
@@ -194,7 +235,7 @@ const edgeSide, edgeAbove, edgeBelow = 17.0, 13.0, 9.0
 // fill fits the pipework into an area and tells how many times larger than usual words,
 // symbols and pipework are to be: a small job, or large paper, is drawn and lettered
 // larger, as far as a reader at arm's length likes it.
-func (m *model) fill(area draw.Rect, least float64) (*axes, float64) {
+func (m *model) fill(area draw.Rect, least, largest float64) (*axes, float64) {
 	w, h := area.W()-2*edgeSide, area.H()-edgeAbove-edgeBelow
 	x := m.fit(w, h, least)
 	if x == nil {
@@ -209,7 +250,7 @@ func (m *model) fill(area draw.Rect, least float64) (*axes, float64) {
 	}
 	b := x.bounds()
 	k := min(w/max(b.W(), 1), h/max(b.H(), 1)) // however large
-	mag := min(max(k/wellFilled, min(lettered, k), 1), most)
+	mag := min(max(k/wellFilled, min(lettered, k), 1), most, largest)
 	if mag < 1.05 {
 		return x, 1
 	}

@@ -87,7 +87,10 @@ func (m *model) parts(opt Options) ([]*draw.Sheet, map[network.SegID]match) {
 
 // part is the model of some segments; what lies in the house is shared.
 func (m *model) part(keep []bool) *model {
-	q := &model{r: m.r, opt: m.opt, keep: keep, g: m.g, tags: m.tags, turn: m.turn}
+	q := &model{r: m.r, opt: m.opt, keep: keep, g: m.g, tags: m.tags, turn: m.turn, gain: 0.25}
+	if m.last != nil { // parts look from the same corner as the whole
+		q.turn = m.last.turn
+	}
 	q.look()
 	return q
 }

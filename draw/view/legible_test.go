@@ -1,0 +1,41 @@
+package view_test
+
+import (
+	"testing"
+
+	"trapweir/draw/layout"
+	"trapweir/draw/view"
+)
+
+// What overlaps nothing can still be hard to follow. Over the demo houses, the practice
+// cases and jobs made to be hard to draw, on small, middle and large paper: no two leaders
+// cross, few leaders cross a pipe, few labels stand nearer to another pipe than to their
+// own, few marks lie on a pipe. The bounds are what is reached, a little rounded up.
+func TestRisersAreLegible(t *testing.T) {
+	var all layout.Measures
+	for _, dir := range []string{"../../examples", "../../testdata/cases", "testdata/hard"} {
+		for _, j := range from(t, dir) {
+			for _, paper := range []string{"letter", "tabloid", "arch-d"} {
+				s := view.Isometric(j.r, view.Options{Paper: paper})
+				for _, f := range layout.Audit(s) {
+					t.Errorf("%s on %s: %v", j.name, paper, f)
+				}
+				m := layout.Measure(s)
+				if m.OverLeader > 0 {
+					t.Errorf("%s on %s: %v", j.name, paper, m.Notes)
+				}
+				all.Lines += m.Lines
+				all.Leaders += m.Leaders
+				all.Length += m.Length
+				all.OverPipes += m.OverPipes
+				all.Astray += m.Astray
+				all.OnPipes += m.OnPipes
+			}
+		}
+	}
+	all.Notes = nil
+	if all.Lines < 6100 || all.Leaders > 820 || all.Length > 12200 || all.OverPipes > 185 || all.Astray > 40 || all.OnPipes > 8 {
+		t.Errorf("risers have become harder to follow: %+v", all)
+	}
+	t.Logf("%+v", all)
+}

@@ -30,11 +30,21 @@ func Details(r *engine.Result, opt Options) []*draw.Sheet {
 		if len(out) < 2 {
 			break
 		}
-		if less, lost := detailSheets(r, opt, list, least); len(less) < len(out) && lost == 0 {
+		if less, lost := detailSheets(r, opt, list, least); len(less) < len(out) && lost == 0 && !flawed(less) {
 			return less
 		}
 	}
 	return out
+}
+
+// flawed tells whether words lie on anything.
+func flawed(sheets []*draw.Sheet) bool {
+	for _, s := range sheets {
+		if len(layout.Audit(s)) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // detailSheets lays details row by row, each row as high as its details need, at least

@@ -58,11 +58,16 @@ func from(t testing.TB, dir string) []named {
 
 func example(t testing.TB, name string) *engine.Result {
 	t.Helper()
+	return solve(t, name, []byte(exampleText(t, name)), "../../examples")
+}
+
+func exampleText(t testing.TB, name string) string {
+	t.Helper()
 	text, err := os.ReadFile("../../examples/" + name + ".dwv.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return solve(t, name, text, "../../examples")
+	return string(text)
 }
 
 // randomHouse writes a house as someone might: some of it measured, some not, pipes that

@@ -87,7 +87,11 @@ func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 		}
 	}
 	units, closets, n := totals(r)
-	t.total = []string{"", countWords(n, "fixture drawn", "fixtures drawn"), "", units, "at the outlet, with " + countWords(closets, "water closet", "water closets"), "", "", ""}
+	at := "at the outlet"
+	if closets > 0 {
+		at += ", " + countWords(closets, "WC", "WC")
+	}
+	t.total = []string{"", countWords(n, "fixture drawn", "fixtures drawn"), "", units, at, "", "", ""}
 	return t
 }
 

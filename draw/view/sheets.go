@@ -166,8 +166,22 @@ func (t *setter) tables() (schedule, sizes, open []words, all []*table) {
 
 // tabled runs all tables on over sheets of their own.
 func (t *setter) tabled(schedule, sizes, open []words, all []*table) drawn {
+	list := append(append(schedule, sizes...), open...)
+	make := func(tight float64) drawn {
+		p := newTablePager(t.r, t.opt, t.opt.Paper, "P-S1", "Schedules and questions", all...)
+		p.tight = tight
+		return set(p, list...)
+	}
 	return t.once("tables", func() drawn {
-		return set(newTablePager(t.r, t.opt, t.opt.Paper, "P-S1", "Schedules and questions", all...), append(append(schedule, sizes...), open...)...)
+		d := make(0)
+		if n := len(d.sheets); n > 1 { // rather closer rows than a sheet with a few of them
+			for _, tight := range []float64{0.5, 1} {
+				if closer := make(tight); len(closer.sheets) < n {
+					return closer
+				}
+			}
+		}
+		return d
 	})
 }
 
@@ -217,9 +231,8 @@ func (t *setter) small() {
 	t.add(t.tabled(schedule, sizes, open, all))
 	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
-	t.add(t.once("walk", func() drawn { return whole("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
-	t.add(t.once("details", func() drawn { return whole("details", "Details", Details(r, numbered(opt, "P-D1"))...) }))
+	t.add(t.walked())
 	t.add(t.once("test", func() drawn {
 		return set(newTextPager(r, opt, opt.Paper, "P-T1", "Test and inspection"), test)
 	}))
@@ -266,19 +279,24 @@ func (t *setter) middle() {
 	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
-	t.add(t.once("walk", func() drawn {
-		_, area := newSheet(r, opt, opt.Paper, "P-D1", "", "")
+	t.add(t.walked())
+	t.add(keeping(newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office"), test, site, office))
+}
+
+// walked is the walk of the water and the details, on one sheet where that takes both.
+func (t *setter) walked() drawn {
+	return t.once("walk", func() drawn {
+		_, area := newSheet(t.r, t.opt, t.opt.Paper, "P-D1", "", "")
 		if d := t.panels(t.together(area.W(), area.H(), 1), 1, "P-D1", 1); len(d.sheets) == 1 {
 			return d
 		}
-		d := whole("walk", "The walk of the water", Strip(r, numbered(opt, "P-W1"))...)
-		if s := Details(r, numbered(opt, "P-D1")); len(s) > 0 {
+		d := whole("walk", "The walk of the water", Strip(t.r, numbered(t.opt, "P-W1"))...)
+		if s := Details(t.r, numbered(t.opt, "P-D1")); len(s) > 0 {
 			d.parts = append(d.parts, part{"details", "Details", len(d.sheets), len(d.sheets) + len(s) - 1})
 			d.sheets = append(d.sheets, s...)
 		}
 		return d
-	}))
-	t.add(keeping(newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office"), test, site, office))
+	})
 }
 
 // wideText is the width of a column of words on large paper.

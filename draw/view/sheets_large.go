@@ -15,7 +15,8 @@ var zooms = []float64{1.3, 1.2, 1.1, 1}
 // far as they find room, and the drawings together. Each is as large as does not ask for
 // another sheet.
 func (t *setter) large() {
-	if t.zoom == 0 {
+	z := 1.0
+	if t.zoom == 0 && t.index != nil { // the list of sheets on the cover has its length
 		fewest := 0
 		for _, z := range zooms {
 			if n := len(t.spread(z).sheets); fewest == 0 || n < fewest {
@@ -23,7 +24,10 @@ func (t *setter) large() {
 			}
 		}
 	}
-	t.add(t.spread(t.zoom))
+	if t.zoom != 0 {
+		z = t.zoom
+	}
+	t.add(t.spread(z))
 	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(t.r, t.opt)...) }))
 	t.add(t.once("drawings", func() drawn {
 		var best drawn

@@ -322,10 +322,8 @@ func officePage(p *pager, o Office, where map[string]string) {
 	if o.Invented {
 		title += " (invented)"
 	}
-	p.heading("What the office asks for: "+title, min(float64(len(o.Asks)+1)*(lineStep+tickGap), p.box().H()*0.8))
-	if o.Note != "" {
-		p.words(o.Note, 0, true)
-	}
+	p.heading("What the office asks for", min(float64(len(o.Asks)+1)*(lineStep+tickGap), p.box().H()*0.8))
+	p.words(strings.TrimSpace(title+". "+o.Note), 0, true)
 	for _, a := range o.Asks {
 		w := where[a.Sheet]
 		if w == "" {

@@ -1,6 +1,8 @@
 package view
 
 import (
+	"math"
+
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
@@ -42,6 +44,7 @@ type pager struct {
 	fresh  bool    // nothing stands in the present column
 	width  float64 // wanted of a column; 0 is that of tables
 	began  int     // sheet of the first heading since it was set to -1
+	tight  float64 // how much closer rows and headings stand, from 0 to 1
 }
 
 func newPager(r *engine.Result, opt Options, paper, number, title string) *pager {
@@ -135,15 +138,19 @@ func (p *pager) text(x, y float64, words string, size float64, w textwidth.Weigh
 	p.s().Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, Size: size, VAlign: draw.AtTop, Weight: w, Soft: soft, Align: a})
 }
 
+// rule draws a line across the column, in the middle of a row of dots of a screen, so that
+// rules look alike there.
 func (p *pager) rule(w draw.Width) {
+	const dot = 25.4 / 96
 	b := p.box()
-	p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: w}}, A: draw.Point{X: b.X0, Y: p.y}, B: draw.Point{X: b.X1, Y: p.y}})
+	y := (math.Floor(p.y/dot) + 0.5) * dot
+	p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: w}}, A: draw.Point{X: b.X0, Y: y}, B: draw.Point{X: b.X1, Y: y}})
 }
 
 // heading writes a title that stays with h millimetres of what follows.
 func (p *pager) heading(words string, h float64) {
 	if !p.fresh {
-		p.y += 7
+		p.y += p.between()
 	}
 	lines := draw.Wrap(words, headSize, textwidth.Bold, p.box().W())
 	more := float64(len(lines)-1) * headSize * 1.4
@@ -157,6 +164,12 @@ func (p *pager) heading(words string, h float64) {
 	p.y += 6.6 + more
 	p.fresh = false
 }
+
+// between is the room before a heading, rowPad that between the rules of a row beside its
+// words.
+func (p *pager) between() float64 { return 7 - 2.8*p.tight }
+
+func (p *pager) rowPad() float64 { return 3.2 - 1.3*p.tight }
 
 // headSize is the height of the letters of a heading.
 const headSize = 3.5
@@ -302,6 +315,41 @@ func (t *table) widths(w float64) []float64 {
 	return out
 }
 
+// filled is the table without columns in which nothing stands.
+func (t *table) filled() *table {
+	var keep []int
+	for c := range t.cols {
+		some := t.cols[c].least > 0 || t.total != nil && t.total[c] != ""
+		for _, r := range t.rows {
+			some = some || r[c] != ""
+		}
+		if some {
+			keep = append(keep, c)
+		}
+	}
+	if len(keep) == len(t.cols) || len(t.rows) == 0 {
+		return t
+	}
+	pick := func(r []string) (out []string) {
+		for _, c := range keep {
+			out = append(out, r[c])
+		}
+		return out
+	}
+	q := *t
+	q.cols, q.rows, q.total = nil, nil, nil
+	for _, c := range keep {
+		q.cols = append(q.cols, t.cols[c])
+	}
+	for _, r := range t.rows {
+		q.rows = append(q.rows, pick(r))
+	}
+	if t.total != nil {
+		q.total = pick(t.total)
+	}
+	return &q
+}
+
 // gives tells whether a column gives way before others.
 func (t *table) gives(c int) bool { return t.cols[c].wide || t.cols[c].wrap }
 
@@ -340,6 +388,7 @@ func (t *table) height(w float64) float64 {
 // table sets a table; its head stands again on every column that it goes on to.
 func (p *pager) table(t *table) {
 	const size = draw.SmallestText
+	t = t.filled()
 	p.heading(t.title, min(t.height(p.box().W()), 38)) // its head and a few rows
 	if t.lead != "" {
 		p.words(t.lead, 0, false)
@@ -373,7 +422,7 @@ func (p *pager) table(t *table) {
 			lines[c] = draw.Wrap(r[c], size, weight, w[c]-2*cellPad+0.01)
 			deep = max(deep, len(lines[c]))
 		}
-		return lines, size + float64(deep-1)*size*draw.Leading + 3.2
+		return lines, size + float64(deep-1)*size*draw.Leading + p.rowPad()
 	}
 	// after is the height of the row that must not be left alone on the next column.
 	set := func(r []string, bold bool, after float64) {
@@ -382,7 +431,7 @@ func (p *pager) table(t *table) {
 			p.next()
 			head()
 		}
-		y := p.y + 1.6
+		y := p.y + p.rowPad()/2
 		x := p.box().X0
 		for c := range r {
 			weight := textwidth.Regular

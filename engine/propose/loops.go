@@ -1,6 +1,9 @@
 package propose
 
 import (
+	"strings"
+
+	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
@@ -55,6 +58,39 @@ func (w *work) footVent(v network.VentID) (out []choice) {
 		out = append(out, c)
 	}
 	return out
+}
+
+// higherLoop runs the loop of an island up to where the book asks it, in whole inches, and
+// down by as much more.
+func (w *work) higherLoop(f *diag.Diagnostic, v network.VentID) choice {
+	x := &w.r.Net.Vents[v]
+	got, err := unit.ParseLength(strings.TrimPrefix(f.Got, "~"))
+	limit, bad := unit.ParseLength(strings.TrimPrefix(f.Limit, "~"))
+	if err != nil || bad != nil || limit <= got {
+		return nil
+	}
+	more := (limit - got + unit.Inch - 1) / unit.Inch * unit.Inch
+	var legs []string
+	up, down := false, false
+	for i := range x.Def.Legs {
+		l := x.Def.Legs[i]
+		if l.Length.Set && l.Way.Plumb == 0 && (l.Way.Up && !up || l.Way.Down && !down) {
+			up, down = up || l.Way.Up, down || l.Way.Down
+			l.Length.V += more
+		}
+		word := w.leg(l)
+		if word == "" {
+			return nil
+		}
+		legs = append(legs, word)
+	}
+	if !up {
+		return nil
+	}
+	return choice{{
+		id: "higher-loop/" + x.Name, edits: anew([]job.Edit{job.SetList(legs, "vents", x.Name, "legs")}, "vents", x.Name, x.Def.State), cost: Cost{Pipe: 2 * more},
+		do: plain("run the loop " + x.Name + " " + w.say(more) + " higher before it comes down, if the counter leaves that room"),
+	}}
 }
 
 // opened lets a capped vent go on up through the roof.

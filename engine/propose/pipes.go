@@ -60,6 +60,14 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		if onVent {
 			out = append(out, w.footVent(v)...)
 		}
+	case "island-loop-low":
+		if onVent {
+			out = append(out, w.higherLoop(f, v))
+		}
+	case "cwv-vent-place":
+		if onVent && len(w.r.Net.Vents[v].Takes) > 0 {
+			out = append(out, w.atFirstWaste(w.r.Net.Vents[v].Takes[0].Run))
+		}
 	case "island-fixture":
 		if onVent {
 			out = append(out, w.notByLoop(v)...)
@@ -285,7 +293,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		if onRun {
 			out = append(out, w.without(id, "building trap"))
 		}
-	case "vent-terminal-under-soffit", "vent-terminal-location", "vent-terminal-occupied-roof", "vent-terminal-frost":
+	case "vent-terminal-under-soffit", "vent-terminal-at-wall", "vent-terminal-location", "vent-terminal-occupied-roof", "vent-terminal-frost":
 		if onVent {
 			out = append(out, w.terminal(f, v)...)
 		}
@@ -619,59 +627,6 @@ func (w *work) turned(id network.RunID) choice {
 		c = append(c, way{id: "turn/" + run.Name, edits: []job.Edit{e}, cost: Cost{Fittings: 1}, do: plain("turn " + run.Name + " through " + word)})
 	}
 	return c
-}
-
-// furtherDown lets a run join further from the foot of a stack.
-func (w *work) furtherDown(f *diag.Diagnostic, id network.RunID) choice {
-	n := w.r.Net
-	run := &n.Runs[id]
-	got, err := unit.ParseLength(f.Got)
-	limit, bad := unit.ParseLength(f.Limit)
-	at := n.Segs[run.Segs[len(run.Segs)-1]].Down
-	if err != nil || bad != nil || at == network.None || !n.Segs[at].LengthKnown || n.Segs[at].Run != run.Receiver {
-		return nil
-	}
-	place, side := n.Segs[at].From+limit-got, "from"
-	if n.Segs[at].Lie == network.Upright {
-		place, side = n.Segs[at].From-limit+got, "above"
-	}
-	if place < 0 {
-		return nil
-	}
-	return choice{{
-		id: "join-further/" + run.Name, edits: []job.Edit{job.Set(w.number(place), "runs", run.Name, "at")}, cost: Cost{Pipe: limit - got, Fittings: 1, About: true},
-		do: plain("let " + run.Name + " join " + n.Runs[run.Receiver].Name + " " + w.say(limit) + " or more " + side + " the foot of the stack"),
-	}}
-}
-
-// outOfVent leads waste out of a dry vent and into the drain under it.
-func (w *work) outOfVent(id network.RunID) []choice {
-	n := w.r.Net
-	run := &n.Runs[id]
-	v := run.IntoVent
-	if v == network.None || len(n.Vents[v].Takes) == 0 {
-		return nil
-	}
-	drain := &n.Runs[n.Vents[v].Takes[0].Run]
-	cost := Cost{Pipe: 3 * unit.Foot, Fittings: 2, About: true}
-	words := "take " + run.Name + " out of the vent " + n.Vents[v].Name + " and let it join " + drain.Name + " below"
-	edits := []job.Edit{job.Set(drain.Name, "runs", run.Name, "joins"), job.Set("lower end", "runs", run.Name, "at")}
-	out := []choice{{{id: "join-drain/" + run.Name, edits: edits, cost: cost, do: plain(words)}}}
-	if run.Fixture == network.None {
-		return out
-	}
-	roof := w.endings([]network.FixID{run.Fixture})[0]
-	var c choice
-	for _, x := range w.own([]network.FixID{run.Fixture}, roof) {
-		do := x.do
-		x.id = "join-drain-and-vent/" + run.Name
-		x.edits = append(edits[:len(edits):len(edits)], x.edits...)
-		x.cost.Pipe += cost.Pipe
-		x.cost.Fittings += cost.Fittings
-		x.do = func(after result) string { return words + "; " + do(after) }
-		c = append(c, x)
-	}
-	return append(out, c)
 }
 
 // trapSize makes a trap as large as the book asks, and its pipe with it: the first size

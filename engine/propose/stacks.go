@@ -165,3 +165,26 @@ func (w *work) asDrain(f *diag.Diagnostic, v network.VentID) choice {
 	}
 	return choice{{id: "turn/" + x.Name, edits: []job.Edit{e}, cost: Cost{Fittings: 1}, do: plain("turn " + x.Name + " through drainage bends under the flood rim")}}
 }
+
+// furtherDown lets a run join further from the foot of a stack.
+func (w *work) furtherDown(f *diag.Diagnostic, id network.RunID) choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	got, err := unit.ParseLength(f.Got)
+	limit, bad := unit.ParseLength(f.Limit)
+	at := n.Segs[run.Segs[len(run.Segs)-1]].Down
+	if err != nil || bad != nil || at == network.None || !n.Segs[at].LengthKnown || n.Segs[at].Run != run.Receiver {
+		return nil
+	}
+	place, side := n.Segs[at].From+limit-got, "from"
+	if n.Segs[at].Lie == network.Upright {
+		place, side = n.Segs[at].From-limit+got, "above"
+	}
+	if place < 0 {
+		return nil
+	}
+	return choice{{
+		id: "join-further/" + run.Name, edits: []job.Edit{job.Set(w.number(place), "runs", run.Name, "at")}, cost: Cost{Pipe: limit - got, Fittings: 1, About: true},
+		do: plain("let " + run.Name + " join " + n.Runs[run.Receiver].Name + " " + w.say(limit) + " or more " + side + " the foot of the stack"),
+	}}
+}

@@ -208,6 +208,7 @@ var decisions = map[string]string{
 	"vent-terminal-location":          "where the vent may end",
 	"vent-terminal-height":            "where the vent may end",
 	"vent-terminal-under-soffit":      "where the vent may end",
+	"vent-terminal-at-wall":           "where the vent may end",
 	"vent-terminal-occupied-roof":     "where the vent may end",
 	"vent-terminal-frost":             "whether the end is enlarged inside or protected as the authority accepts",
 	"no-open-air-vent":                "which drain goes on up to the open air, and through which wall",

@@ -340,3 +340,33 @@ func (w *work) terminal(f *diag.Diagnostic, v network.VentID) []choice {
 	}
 	return out
 }
+
+// outOfVent leads waste out of a dry vent and into the drain under it.
+func (w *work) outOfVent(id network.RunID) []choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	v := run.IntoVent
+	if v == network.None || len(n.Vents[v].Takes) == 0 {
+		return nil
+	}
+	drain := &n.Runs[n.Vents[v].Takes[0].Run]
+	cost := Cost{Pipe: 3 * unit.Foot, Fittings: 2, About: true}
+	words := "take " + run.Name + " out of the vent " + n.Vents[v].Name + " and let it join " + drain.Name + " below"
+	edits := []job.Edit{job.Set(drain.Name, "runs", run.Name, "joins"), job.Set("lower end", "runs", run.Name, "at")}
+	out := []choice{{{id: "join-drain/" + run.Name, edits: edits, cost: cost, do: plain(words)}}}
+	if run.Fixture == network.None {
+		return out
+	}
+	roof := w.endings([]network.FixID{run.Fixture})[0]
+	var c choice
+	for _, x := range w.own([]network.FixID{run.Fixture}, roof) {
+		do := x.do
+		x.id = "join-drain-and-vent/" + run.Name
+		x.edits = append(edits[:len(edits):len(edits)], x.edits...)
+		x.cost.Pipe += cost.Pipe
+		x.cost.Fittings += cost.Fittings
+		x.do = func(after result) string { return words + "; " + do(after) }
+		c = append(c, x)
+	}
+	return append(out, c)
+}

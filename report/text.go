@@ -321,7 +321,11 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map
 			given += "; the code asks for " + p.Required.String()
 		}
 	}
-	fmt.Fprintf(w, "%s%s: %s%s\n", run.Name, where, p.Size, given)
+	if len(y.IfSize) > 0 {
+		fmt.Fprintf(w, "%s%s: there already, its size is not known; at least %s\n", run.Name, where, p.Required)
+	} else {
+		fmt.Fprintf(w, "%s%s: %s%s\n", run.Name, where, p.Size, given)
+	}
 	fmt.Fprintf(w, "  role     %s: %s\n", y.Role, y.RoleWhy)
 	at := ""
 	if y.AtLeast {
@@ -352,13 +356,23 @@ func whyPiece(w io.Writer, r *engine.Result, run *network.Run, p Piece, said map
 			fmt.Fprintf(w, "  also     %s weighed above\n", count(again, "reason"))
 		}
 	}
+	for _, c := range y.Off {
+		hanging(w, "  off      ", "switched off by "+citeLine([]diag.Cite{c}), 86)
+	}
 	if y.Table > 0 && y.Table != y.Required {
 		fmt.Fprintf(w, "  the table alone would allow %s\n", y.Table)
 	}
-	if y.Spare != "" {
+	for i, x := range y.IfSize {
+		word := "room"
+		if i > 0 {
+			word = ""
+		}
+		fmt.Fprintf(w, "  %-8s if it is %s: %s\n", word, x.Size, x.Spare)
+	}
+	if y.Spare != "" && len(y.IfSize) == 0 {
 		fmt.Fprintf(w, "  room     %s\n", y.Spare)
 	}
-	if len(y.Next) > 0 {
+	if len(y.Next) > 0 && len(y.IfSize) == 0 {
 		hanging(w, "  next     ", "a bigger pipe is forced by: "+strings.Join(y.Next, "; "), 86)
 	}
 	fmt.Fprintln(w)

@@ -182,7 +182,8 @@ func (w *summer) prepare() {
 	}
 }
 
-// classesOf lists the classes that the book's limits count, and closets.
+// classesOf lists the classes that the book's limits count, those that are switched off
+// among them, and closets.
 func classesOf(b *codebook.Book) []string {
 	out := []string{Closets}
 	add := func(c string) {
@@ -195,10 +196,12 @@ func classesOf(b *codebook.Book) []string {
 			out = append(out, c)
 		}
 	}
-	for _, l := range b.Limits() {
-		add(l.When.Class)
-		for _, c := range l.When.Joins {
-			add(c)
+	for _, list := range [][]codebook.Limit{b.Limits(), b.Off()} {
+		for _, l := range list {
+			add(l.When.Class)
+			for _, c := range l.When.Joins {
+				add(c)
+			}
 		}
 	}
 	return out

@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"slices"
+
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -131,13 +133,20 @@ func sizeSays(p *check.Pass, s network.SegID, rule string) bool {
 	return false
 }
 
+// offFor reports whether a layer has switched off every one-liner that a rule stands for: a
+// town that takes out the line need not know of the value that the rule reads.
+func offFor(p *check.Pass, rule string) bool {
+	finds := func(l codebook.Limit) bool { return l.Finds == rule }
+	return slices.ContainsFunc(p.Book.Off(), finds) && !slices.ContainsFunc(p.Book.Limits(), finds)
+}
+
 // standpipe3in looks at the first pipe that a washer shares with others.
 var standpipe3in = &check.Rule{
 	ID: "standpipe-needs-3in-branch", Family: "traps", Clause: "washer-3in",
 	Doc: "where the book asks it, a washer's drain reaches a 3 in branch or stack",
 	Why: "a pumped washer fills a smaller one and blows the traps on it",
 	Run: func(p *check.Pass) {
-		if m := p.Param("washer.needs-3in"); !given(m) || !m.Yes {
+		if m := p.Param("washer.needs-3in"); !given(m) || !m.Yes || offFor(p, "standpipe-needs-3in-branch") {
 			return
 		}
 		const need = 3 * unit.Size(unit.Inch)

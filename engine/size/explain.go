@@ -15,24 +15,36 @@ import (
 
 // Why is everything that was weighed for one segment.
 type Why struct {
-	Run      string      `json:"run"`
-	Segment  int32       `json:"segment"`
-	Role     string      `json:"role"`
-	RoleWhy  string      `json:"roleWhy"`
-	Lies     string      `json:"lies"`
-	Units    unit.Load   `json:"units"`
-	AtLeast  bool        `json:"atLeast,omitempty"`
-	Closets  int         `json:"waterClosets"`
-	Slope    string      `json:"slope,omitempty"`
-	Required unit.Size   `json:"required"`
-	Size     unit.Size   `json:"size"`
-	Given    bool        `json:"given"`
-	Reasons  []Reason    `json:"reasons"` // the governing one first
-	Table    unit.Size   `json:"tableAlone,omitempty"`
-	Spare    string      `json:"spare,omitempty"` // units (and water closets) left at this size
-	Next     []string    `json:"next,omitempty"`  // what would force a bigger pipe next
-	Off      []diag.Cite `json:"switchedOff,omitempty"`
+	Run      string    `json:"run"`
+	Segment  int32     `json:"segment"`
+	Role     string    `json:"role"`
+	RoleWhy  string    `json:"roleWhy"`
+	Lies     string    `json:"lies"`
+	Units    unit.Load `json:"units"`
+	AtLeast  bool      `json:"atLeast,omitempty"`
+	Closets  int       `json:"waterClosets"`
+	Slope    string    `json:"slope,omitempty"`
+	Required unit.Size `json:"required"`
+	Size     unit.Size `json:"size"`
+	Given    bool      `json:"given"`
+	Reasons  []Reason  `json:"reasons"` // the governing one first
+	Table    unit.Size `json:"tableAlone,omitempty"`
+	Spare    string    `json:"spare,omitempty"`  // units (and water closets) left at this size
+	Next     []string  `json:"next,omitempty"`   // what would force a bigger pipe next
+	IfSize   []IfSize  `json:"ifSize,omitempty"` // of pipe that is there already and whose size is not known
+	// Off are one-liners that would speak here and that a layer has switched off: the layer,
+	// and over what.
+	Off []diag.Cite `json:"switchedOff,omitempty"`
 }
+
+// IfSize is what is left in pipe of a size that is not known, should it be Size.
+type IfSize struct {
+	Size  unit.Size `json:"size"`
+	Spare string    `json:"spare"`
+}
+
+// mostIf is how many sizes are told of pipe whose size is not known.
+const mostIf = 3
 
 // Reason is one constraint in words.
 type Reason struct {
@@ -70,7 +82,22 @@ func (z *Sizes) Explain(s network.SegID) Why {
 			w.Table = max(w.Table, t.Min)
 		}
 	}
-	w.Spare, w.Next = z.room(s)
+	for i := range z.off {
+		if l := &z.off[i]; l.Cite != nil && z.offHolds(s, &l.When) {
+			w.Off = append(w.Off, *l.Cite)
+		}
+	}
+	w.Spare, w.Next = z.room(s, z.Size[s])
+	if z.net.RunOf(s).Def.State.Text == "existing" && !z.Given[s] {
+		for _, size := range z.stock {
+			if size < z.Required[s] || len(w.IfSize) == mostIf {
+				continue
+			}
+			if spare, _ := z.room(s, size); spare != "" {
+				w.IfSize = append(w.IfSize, IfSize{size, spare})
+			}
+		}
+	}
 	return w
 }
 
@@ -178,10 +205,8 @@ func (z *Sizes) cellCite(s network.SegID, sizing int32, size unit.Size) *diag.Ci
 	return nil
 }
 
-// room says what is left at the present size, and what would be the next thing to force a
-// bigger pipe.
-func (z *Sizes) room(s network.SegID) (spare string, next []string) {
-	size := z.Size[s]
+// room says what is left at a size, and what would be the next thing to force a bigger pipe.
+func (z *Sizes) room(s network.SegID, size unit.Size) (spare string, next []string) {
 	var parts []string
 	if capacity, ref := z.CapacityAt(s, size); ref >= 0 && capacity > 0 && capacity < unlimited {
 		c := &chooser{z: z, net: z.net, loads: z.loads, book: z.book}
@@ -244,6 +269,30 @@ func (z *Sizes) room(s network.SegID) (spare string, next []string) {
 		next = append(next, "the "+ordinal(x.nth)+" "+strings.Join(kinds, ", ")+" ("+x.min.String()+")")
 	}
 	return strings.Join(parts, "; "), next
+}
+
+// offHolds tells whether a one-liner that is switched off would speak for a segment.
+func (z *Sizes) offHolds(s network.SegID, w *codebook.When) bool {
+	seg := &z.net.Segs[s]
+	switch {
+	case !rolesHave(w.Roles, seg.Role),
+		w.UnderGround && !seg.UnderGround,
+		w.Lies == "level" && seg.Lie == network.Upright,
+		w.Lies == "upright" && seg.Lie != network.Upright,
+		w.UnitsOver > 0 && z.loads.Units[s] <= w.UnitsOver,
+		w.Fixtures > 0 && int(z.loads.Traps[s]) < w.Fixtures,
+		w.Occupancy != "" && w.Occupancy != z.net.Job.Occupancy.Text:
+		return false
+	}
+	if n, ok := z.loads.Count(s, w.Class); w.Class != "" && (!ok || n < max(1, w.ClassCount)) {
+		return false
+	}
+	joined := 0
+	for _, c := range w.Joins {
+		n, _ := z.loads.Count(s, c)
+		joined += n
+	}
+	return len(w.Joins) == 0 || joined >= max(1, w.JoinCount)
 }
 
 func (c *chooser) wouldHold(s network.SegID, w *codebook.When) bool {

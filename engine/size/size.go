@@ -85,6 +85,7 @@ type Sizes struct {
 	loads  *load.Loads
 	book   *codebook.Book
 	limits []codebook.Limit
+	off    []codebook.Limit // switched off by a layer
 	sizing []codebook.Sizing
 	floors []Floor
 	params []codebook.Param
@@ -196,7 +197,7 @@ func (c *chooser) prepare(floors []Floor) {
 		Required: make([]unit.Size, n), Size: make([]unit.Size, n), Given: make([]bool, n),
 		Slope: make([]unit.Slope, n), SlopeGiven: make([]bool, n),
 		terms: make([]Term, 0, 4*n), termAt: make([]int32, n+1),
-		net: c.net, loads: c.loads, book: c.book, limits: c.book.Limits(), sizing: c.book.Sizings(), floors: floors,
+		net: c.net, loads: c.loads, book: c.book, limits: c.book.Limits(), off: c.book.Off(), sizing: c.book.Sizings(), floors: floors,
 	}
 	c.askRow = map[string]bool{}
 	z := c.z

@@ -331,28 +331,7 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 				wetRun+": "+name+" ("+n.Fixtures[st.foreign].Kind.Name+") drains into the wet vent; only bathroom fixtures may", "", "", "wet-vent")
 		}
 	}
-	if p := t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number {
-		d := t.finding(on, n.RunOf(node).Def.At, "wet-vent-two-groups",
-			wetRun+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; the book allows "+p.Text, itoa(st.groups()), p.Text, "wet-vent")
-		if p.Cite != nil {
-			d.Cites = []diag.Cite{*p.Cite}
-			if p.Cite.Conflict != "" && t.p.groupsDoubt.State != codebook.Given {
-				d.Severity = diag.Warning
-			}
-		}
-		r.Fails = append(r.Fails, d)
-	}
-	if p, q := t.p.groupsDoubt, t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number && (q.State != codebook.Given || int64(st.groups())*100 <= q.Number) {
-		// Within what this book is taken to allow, and over what others read in it.
-		d := t.finding(on, n.RunOf(node).Def.At, "wet-vent-two-groups",
-			wetRun+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; editions and authorities differ on whether more than "+p.Text+" may be", itoa(st.groups()), p.Text, "wet-vent")
-		d.Severity = diag.Warning
-		d.Try = "ask the authority, or give the second group a vent of its own"
-		if p.Cite != nil {
-			d.Cites = []diag.Cite{*p.Cite}
-		}
-		r.Fails = append(r.Fails, d)
-	}
+	t.wetGroups(r, node, on, &st)
 	if p := t.p.last; p.Yes && !fx.Kind.Has(classCloset) && r.Method == WetLevel {
 		if c := t.closetAbove(r, f, &above); c != network.None {
 			cr := &n.Runs[n.Fixtures[c].Run]

@@ -174,6 +174,36 @@ func (t *tracer) trapsAbove(s network.SegID, visit func(network.FixID)) {
 	}
 }
 
+// wetGroups counts the bathroom groups on a wet vent. An upright of which the book counts the
+// fixtures and their units has no such limit.
+func (t *tracer) wetGroups(r *Reading, node network.SegID, on diag.Ref, st *up) {
+	if t.byUnits(r) {
+		return
+	}
+	if p := t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number {
+		d := t.finding(on, t.net.RunOf(node).Def.At, "wet-vent-two-groups",
+			t.net.RunOf(node).Name+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; the book allows "+p.Text, itoa(st.groups()), p.Text, "wet-vent")
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+			if p.Cite.Conflict != "" && t.p.groupsDoubt.State != codebook.Given {
+				d.Severity = diag.Warning
+			}
+		}
+		r.Fails = append(r.Fails, d)
+	}
+	if p, q := t.p.groupsDoubt, t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number && (q.State != codebook.Given || int64(st.groups())*100 <= q.Number) {
+		// Within what this book is taken to allow, and over what others read in it.
+		d := t.finding(on, t.net.RunOf(node).Def.At, "wet-vent-two-groups",
+			t.net.RunOf(node).Name+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; editions and authorities differ on whether more than "+p.Text+" may be", itoa(st.groups()), p.Text, "wet-vent")
+		d.Severity = diag.Warning
+		d.Try = "ask the authority, or give the second group a vent of its own"
+		if p.Cite != nil {
+			d.Cites = []diag.Cite{*p.Cite}
+		}
+		r.Fails = append(r.Fails, d)
+	}
+}
+
 // uprightRules holds an upright wet vent against what the book lets drain through it and
 // breathe by it.
 func (t *tracer) uprightRules(f network.FixID, r *Reading, node network.SegID, on diag.Ref) {

@@ -135,7 +135,7 @@ func startJob(d engine.Data, title, code string, args []string) ([]byte, error) 
 	}
 	width := len("main:")
 	for _, f := range list {
-		width = max(width, len(f.name)+1)
+		width = max(width, len(yamlText(f.name))+1)
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "job: %s\n", yamlText(title))
@@ -144,7 +144,7 @@ func startJob(d engine.Data, title, code string, args []string) ([]byte, error) 
 	b.WriteString("outlet: {to: public sewer}   # invert: -6' once it is known\n\n")
 	b.WriteString("# One line a pipe, with the water: what it joins, its legs (E 12', down 8'), its slope, its fixture.\n")
 	b.WriteString("runs:\n")
-	line := func(name, rest string) { fmt.Fprintf(&b, "  %-*s %s\n", width, name+":", rest) }
+	line := func(name, rest string) { fmt.Fprintf(&b, "  %-*s %s\n", width, yamlText(name)+":", rest) }
 	line("main", "{joins: outlet}")
 	for _, f := range list {
 		room := ""
@@ -154,7 +154,14 @@ func startJob(d engine.Data, title, code string, args []string) ([]byte, error) 
 		line(f.name, "{joins: main, fixture: "+f.kind+f.more+room+"}")
 	}
 	b.WriteString("\n# vents:\n#   hall bath: {from: hall bath lavatory, at: end of arm, legs: [up 12'], ends: through roof}\n")
-	return []byte(b.String()), nil
+	text := []byte(b.String())
+	r := engine.Run(d, engine.Input{Name: "new job", Text: text})
+	for _, f := range r.Faults {
+		if f.Severity == diag.Error {
+			return nil, fmt.Errorf("%s: %s", f.Message, f.Try)
+		}
+	}
+	return text, nil
 }
 
 // yamlText quotes a text that YAML would read as something else.

@@ -414,6 +414,9 @@ func (p *picture) floors() {
 		lv := &n.Job.Levels[f.level]
 		id := p.ids.id("level " + lv.Name)
 		p.plates = append(p.plates, draw.Polyline{Mark: draw.Mark{Layer: draw.LayerBuilding, ID: id, Title: "Floor: " + lv.Name}, Points: append(append([]draw.Point(nil), c...), c[0])})
+		if lv.Slab.Set {
+			p.slab(lv.Name, c)
+		}
 		words := upper(lv.Name)
 		if !strings.Contains(words, "FLOOR") {
 			words += " FLOOR"
@@ -423,6 +426,25 @@ func (p *picture) floors() {
 		}
 		// At the lowest corner, which faces the reader, or at one of the others.
 		p.req = append(p.req, layout.Label{ID: id + ".label", Lines: []string{words}, Along: []draw.Point{c[0], c[1]}, Sides: []layout.Side{layout.Below}, Priority: 7, Soft: true, Gap: 0.9})
+	}
+}
+
+// slab draws the edge of a slab under the two sides of its floor that face the reader, with
+// earth below it.
+func (p *picture) slab(name string, c []draw.Point) {
+	const thick, earth, every = 1.3, 1.6, 9.0
+	m := draw.Mark{Layer: draw.LayerBuilding}
+	down := draw.Point{Y: thick}
+	edge := []draw.Point{c[3], c[3].Add(down), c[0].Add(down), c[1].Add(down), c[1]}
+	p.plates = append(p.plates, draw.Polyline{Mark: draw.Mark{Layer: draw.LayerBuilding, ID: p.ids.id("slab " + name), Title: "Slab: " + name}, Points: edge})
+	for i := 2; i < 4; i++ {
+		a, w := edge[i-1], edge[i].Sub(edge[i-1])
+		for d := every / 2; d < w.Len()-2; d += every {
+			for k := range 3 { // three strokes, as earth is hatched
+				at := a.Add(w.Unit().Mul(d + 0.9*float64(k)))
+				p.plates = append(p.plates, draw.Polyline{Mark: m, Points: []draw.Point{at, at.Add(draw.Point{X: -math.Copysign(earth*0.7, w.Y), Y: earth})}})
+			}
+		}
 	}
 }
 

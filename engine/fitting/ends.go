@@ -90,18 +90,28 @@ func (p *picker) vent(v network.VentID) {
 // there is not the bend but a sanitary tee: the drain below, the vent above, the pipe at the
 // side. A bend that the job states stays as it says.
 func (p *picker) rises(v network.VentID, d network.SegID, own unit.Size) {
-	for i := range p.out {
-		f := &p.out[i]
-		if f.Does != Turn || f.Into != d || f.At.Lower || f.Change != LevelToUpright || f.Through == network.None || f.Pinned {
-			continue
-		}
-		f.Does, f.Kind, f.Count = Join, "sanitary tee", 1
-		f.From, f.Branch, f.Through, f.In = []network.SegID{f.Through}, []unit.Size{f.In}, network.None, own
-		f.Why = p.net.Vents[v].Name + " rises where " + p.net.RunOf(f.From[0]).Name + " turns down"
-		if Permits(p.book, f.Kind, f.Change) == No {
-			f.Kind = "combo"
-		}
+	i, ok := p.drops[d]
+	if !ok {
 		return
+	}
+	delete(p.drops, d)
+	f := &p.out[i]
+	f.Does, f.Kind, f.Count = Join, "sanitary tee", 1
+	f.From, f.Branch, f.Through, f.In = []network.SegID{f.Through}, []unit.Size{f.In}, network.None, own
+	f.Why = p.net.Vents[v].Name + " rises where " + p.net.RunOf(f.From[0]).Name + " turns down"
+	if Permits(p.book, f.Kind, f.Change) == No {
+		f.Kind = "combo"
+	}
+}
+
+// indexTurns notes the turns that a vent may rise from.
+func (p *picker) indexTurns() {
+	p.drops = make(map[network.SegID]int)
+	for i := len(p.out) - 1; i >= 0; i-- {
+		f := &p.out[i]
+		if f.Does == Turn && !f.At.Lower && f.Change == LevelToUpright && f.Through != network.None && !f.Pinned {
+			p.drops[f.Into] = i
+		}
 	}
 }
 

@@ -21,6 +21,7 @@ func Pick(n *network.Net, z *size.Sizes, levels *elevation.Levels, v *vent.Vents
 	for i := range n.Runs {
 		p.bends(network.RunID(i))
 	}
+	p.indexTurns()
 	for i := range n.Vents {
 		p.vent(network.VentID(i))
 	}
@@ -37,7 +38,8 @@ type picker struct {
 	vents  *vent.Vents
 	book   *codebook.Book
 	out    []Fitting
-	turned []int // turns of each run that are drawn, to deal out its `turn` words
+	turned []int                 // turns of each run that are drawn, to deal out its `turn` words
+	drops  map[network.SegID]int // by the upright piece: the turn in out where level pipe goes down into it
 }
 
 func (p *picker) put(f Fitting) {

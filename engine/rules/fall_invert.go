@@ -85,16 +85,17 @@ func flatter(p *check.Pass, from network.SegID, only network.RunID, short unit.L
 	best := network.RunID(network.None)
 	var with elevation.Relay
 	var all unit.Length
-	seen := network.RunID(network.None)
-	for s := from; s != network.None; s = n.Segs[s].Down {
+	for s, next := from, network.SegID(network.None); s != network.None; s = next {
 		id := n.Segs[s].Run
 		if only != network.None && id != only {
 			break
 		}
-		if id == seen || existing(&n.Runs[id]) {
+		// A run is asked once, where the way comes into it.
+		segs := n.Runs[id].Segs
+		next = n.Segs[segs[len(segs)-1]].Down
+		if existing(&n.Runs[id]) {
 			continue
 		}
-		seen = id
 		r, ok := p.Levels.Flatter(n, s, short, p.Job.Units)
 		if !ok {
 			continue

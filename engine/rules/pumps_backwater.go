@@ -22,11 +22,11 @@ var backwaterValve = &check.Rule{
 		trigger := p.Param("backwater.trigger")
 		byFloor := trigger.Text == "finished floor"
 		var ask open
+		guards := guards(n)
 		for i := range n.Fixtures {
 			f := &n.Fixtures[i]
 			run := &n.Runs[f.Run]
-			guarded, pumped := guards(n, f.Seg)
-			if guarded || pumped {
+			if guards[f.Seg] != (guard{}) {
 				p.Looked(1)
 				continue
 			}
@@ -64,14 +64,21 @@ var backwaterValve = &check.Rule{
 	},
 }
 
-// guards: a backwater valve or a pump stands between a segment and the sewer.
-func guards(n *network.Net, from network.SegID) (valve, pump bool) {
-	below(n, from, func(s network.SegID) bool {
-		valve = valve || has(n.RunOf(s), backValve)
-		pump = pump || n.Segs[s].Basin
-		return !valve && !pump
-	})
-	return valve, pump
+// guard is what stands first between a place and the sewer.
+type guard struct{ valve, pump bool }
+
+// guards tells for every segment whether a backwater valve or a pump stands between it and
+// the sewer.
+func guards(n *network.Net) []guard {
+	out := make([]guard, len(n.Segs))
+	for i := len(n.Segs) - 1; i >= 0; i-- {
+		s := &n.Segs[i]
+		out[i] = guard{has(&n.Runs[s.Run], backValve), s.Basin}
+		if out[i] == (guard{}) && s.Down != network.None {
+			out[i] = out[s.Down]
+		}
+	}
+	return out
 }
 
 // openingOf is the height at which water would come out: the flood rim, or the floor.
@@ -112,10 +119,11 @@ var backwaterBypass = &check.Rule{
 		rim := n.Job.Site.ManholeRim
 		byFloor := p.Param("backwater.trigger").Text == "finished floor"
 		var ask open
+		guards := guards(n)
 		for i := range n.Fixtures {
 			f := &n.Fixtures[i]
 			run := &n.Runs[f.Run]
-			if guarded, _ := guards(n, f.Seg); !guarded {
+			if !guards[f.Seg].valve {
 				continue
 			}
 			h, known := openingOf(p, f, byFloor)

@@ -231,19 +231,32 @@ func (b *builder) line(ph Phase, group, material, item, size string, sizes []uni
 	return l
 }
 
-// add counts something on a line for a run.
+// add counts something on a line for a run. A name can come again; done sums them up.
 func (l *Line) add(who who, qty int64) {
 	if qty == 0 {
 		return
 	}
 	l.Qty += qty
-	for i := range l.Shares {
-		if l.Shares[i].Name == who.name {
-			l.Shares[i].Qty += qty
-			return
-		}
+	if k := len(l.Shares) - 1; k >= 0 && l.Shares[k].Name == who.name {
+		l.Shares[k].Qty += qty
+		return
 	}
 	l.Shares = append(l.Shares, Share{who.name, who.vent, qty})
+}
+
+// summed gives one share a name, in the order of names.
+func summed(shares []Share) []Share {
+	slices.SortFunc(shares, func(a, c Share) int { return cmp.Compare(a.Name, c.Name) })
+	k := 0
+	for i := 1; i < len(shares); i++ {
+		if shares[i].Name == shares[k].Name {
+			shares[k].Qty += shares[i].Qty
+			continue
+		}
+		k++
+		shares[k] = shares[i]
+	}
+	return shares[:min(k+1, len(shares))]
 }
 
 // who is a run or a vent by name. Names of runs and vents share one space.
@@ -259,7 +272,7 @@ func (b *builder) done() []Line {
 		if l.Qty == 0 {
 			continue // nothing of it is measured: it stands with what is not
 		}
-		slices.SortFunc(l.Shares, func(a, c Share) int { return cmp.Compare(a.Name, c.Name) })
+		l.Shares = summed(l.Shares)
 		if l.Buys == nil && l.Unit == Each {
 			l.Buys = []Buy{{N: l.Qty * 1000, Unit: "ea"}}
 		}

@@ -1,6 +1,9 @@
 package vent
 
 import (
+	"cmp"
+	"slices"
+
 	"trapweir/engine/codebook"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
@@ -57,7 +60,7 @@ func (t *tracer) floors() []size.Floor {
 	for _, f := range most {
 		out = append(out, f)
 	}
-	sortFloors(out)
+	slices.SortStableFunc(out, func(a, b size.Floor) int { return cmp.Compare(a.Seg, b.Seg) })
 	return out
 }
 
@@ -335,13 +338,5 @@ func (t *tracer) combinationFloor(tab *codebook.Table, f network.FixID, put func
 	}
 	for _, s := range path {
 		t.rowFloor(tab, col, s, t.loads.Units[s], "cwv-undersized", "it is a combination waste and vent carrying ", put)
-	}
-}
-
-func sortFloors(fs []size.Floor) {
-	for i := 1; i < len(fs); i++ {
-		for k := i; k > 0 && fs[k].Seg < fs[k-1].Seg; k-- {
-			fs[k], fs[k-1] = fs[k-1], fs[k]
-		}
 	}
 }

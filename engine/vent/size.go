@@ -34,6 +34,7 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 	t.p = readParams(b)
 	v.Size = make([]Sized, len(n.Vents))
 	t.serve()
+	t.onWaste = t.wasteStacks()
 	for i := range n.Vents {
 		t.sizeVent(network.VentID(i))
 	}
@@ -191,7 +192,7 @@ func (t *tracer) sizeVent(v network.VentID) {
 	t.byTable(v, add)
 	t.branchVent(v, add)
 	t.combinationVent(v, add)
-	if r := t.stackVentReading(v); r != nil {
+	if r := t.onWaste[v]; r != nil {
 		add("waste stack", t.sizes.Required[r.Open], "the vent of a waste stack is as large as the stack", &r.Cite)
 	}
 	if !t.header(v, add) && !t.stackVent(v, add) {
@@ -476,14 +477,18 @@ func lengthOf(c *codebook.Cell) unit.Length {
 	return unit.Length(int64(c.Load) / int64(unit.Unit) * int64(unit.Foot))
 }
 
-// stackVentReading returns a waste stack reading that this vent stands on.
-func (t *tracer) stackVentReading(v network.VentID) *Reading {
-	for i := range t.out.Trap {
-		if r := t.out.Trap[i].Reading(); r != nil && r.Method == WasteStack && r.Vent == v {
-			return r
+// wasteStacks gives, by the vent that stands on it, the waste stack reading of a trap.
+func (t *tracer) wasteStacks() map[network.VentID]*Reading {
+	var out map[network.VentID]*Reading
+	for i := len(t.out.Trap) - 1; i >= 0; i-- {
+		if r := t.out.Trap[i].Reading(); r != nil && r.Method == WasteStack {
+			if out == nil {
+				out = map[network.VentID]*Reading{}
+			}
+			out[r.Vent] = r
 		}
 	}
-	return nil
+	return out
 }
 
 // long applies the rule that a long vent is larger for its whole length, and the length

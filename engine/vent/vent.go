@@ -144,15 +144,16 @@ type up struct {
 
 // tracer holds the work of Trace.
 type tracer struct {
-	net   *network.Net
-	loads *load.Loads
-	sizes *size.Sizes
-	book  *codebook.Book
-	out   *Vents
-	diags []diag.Diagnostic
-	at    map[network.SegID][]network.VentID // vents that leave at a segment's upper end
-	ups   []up
-	p     params
+	net     *network.Net
+	loads   *load.Loads
+	sizes   *size.Sizes
+	book    *codebook.Book
+	out     *Vents
+	diags   []diag.Diagnostic
+	at      map[network.SegID][]network.VentID // vents that leave at a segment's upper end
+	ups     []up
+	p       params
+	onWaste map[network.VentID]*Reading // by the vent that stands on a waste stack; while vents are sized
 }
 
 // Floors turns the readings that were picked into smallest sizes for washed pipe.

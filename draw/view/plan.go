@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 	"strconv"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/layout"
@@ -348,6 +349,12 @@ func (p *plan) draw(column draw.Rect) {
 				if len(lines) > 1 { // the length stands on the riser and in the schedule too
 					q.Short = [][]string{lines[:1]}
 				}
+				switch z := sizeWords(r.Sizes.Size[sg]); {
+				case !strings.HasPrefix(lines[0], z):
+					q.Spare = sg != p.cut // a length alone, which the riser has too
+				case lines[0] != z:
+					q.Short = append(q.Short, []string{z})
+				}
 				p.req = append(p.req, q)
 			}
 		}
@@ -379,7 +386,6 @@ func (p *plan) draw(column draw.Rect) {
 	}
 	p.column(column)
 	var obs layout.Obstacles
-	obs.AddShapes(s.Shapes, s.Fine)
 	p.keepOff(&obs)
 	for _, q := range layout.Place(p.req, &obs, p.area) {
 		if q.OK {
@@ -427,7 +433,7 @@ func (p *plan) risers() {
 		}
 		b, _ := draw.Bounds(ref)
 		if roleOf(n, run) == network.Stack {
-			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(run.Name), sizeWords(p.r.Sizes.Size[i]) + " " + word}, At: b.Centre(), Half: b.W() / 2, Priority: 4, Weight: textwidth.Bold})
+			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(run.Name), sizeWords(p.r.Sizes.Size[i]) + " " + word}, At: b.Centre(), Half: b.W() / 2, Priority: layout.Must, Weight: textwidth.Bold})
 		}
 	}
 }

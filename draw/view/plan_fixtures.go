@@ -180,26 +180,41 @@ func (p *plan) flows() {
 	}
 }
 
-// keepOff makes the outlines of the fixtures and the faces of the walls lines that no words
-// lie on.
+// keepOff gathers what words keep off: what is drawn, and harder than usual the outlines of
+// the fixtures and the faces of the walls, on which no words lie at all.
 func (p *plan) keepOff(obs *layout.Obstacles) {
-	draw.Walk(p.s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
-		if sh.Base().Layer != draw.LayerFixture {
-			return
-		}
-		switch t := sh.(type) {
-		case draw.Line:
-			obs.AddSegment(t.A, t.B, 0.1)
-		case draw.Polyline:
-			obs.AddPolyline(t.Points, 0.1)
-		case draw.Polygon:
-			if len(t.Points) > 0 {
-				obs.AddPolyline(append(append([]draw.Point(nil), t.Points...), t.Points[0]), 0.1)
+	rest := make([]draw.Shape, 0, len(p.s.Shapes))
+	line := func(pts []draw.Point) {
+		if n := len(pts); n > 16 { // a curve; every other point of it will do
+			few := make([]draw.Point, 0, n/2+2)
+			for i := 0; i < n; i += 2 {
+				few = append(few, pts[i])
 			}
-		case draw.Circle:
-			obs.AddPolyline(ring(t.C, t.R), 0.1)
+			pts = append(few, pts[n-1])
 		}
-	})
+		obs.AddPolyline(pts, 0.1)
+	}
+	for _, sh := range p.s.Shapes {
+		if sh.Base().Layer != draw.LayerFixture {
+			rest = append(rest, sh)
+			continue
+		}
+		draw.Walk([]draw.Shape{sh}, func(sh draw.Shape, _ *draw.SymbolRef) {
+			switch t := sh.(type) {
+			case draw.Line:
+				obs.AddSegment(t.A, t.B, 0.1)
+			case draw.Polyline:
+				line(t.Points)
+			case draw.Polygon:
+				if len(t.Points) > 0 {
+					line(append(append([]draw.Point(nil), t.Points...), t.Points[0]))
+				}
+			case draw.Circle:
+				line(ring(t.C, t.R))
+			}
+		})
+	}
+	obs.AddShapes(rest, p.s.Fine)
 	for _, w := range p.faces {
 		obs.AddSegment(w[0], w[1], 1.2)
 	}

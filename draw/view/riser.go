@@ -126,6 +126,9 @@ const cramped = 0.5
 // paint draws a riser, with or without the column of notes beside it; nil where its scale
 // would be under least.
 func (m *model) paint(paper string, least float64, notes bool) *picture {
+	if strings.HasPrefix(paper, roll) { // cut to the drawing at its natural size
+		return m.paintAt(paper, least, notes, 1)
+	}
 	p := m.paintAt(paper, least, notes, math.Inf(1))
 	if p == nil || p.mag < 1.05 {
 		return p

@@ -445,3 +445,38 @@ func TestGuideExample(t *testing.T) {
 		t.Errorf("under slab: %+v", l)
 	}
 }
+
+// A layer cannot put a value of another shape where the books set none, and believe that it
+// speaks: every such value says what it would be.
+func TestNoneHasAShape(t *testing.T) {
+	lib := library(t)
+	for _, id := range []string{"irc-2021", "ipc-2021", "upc-2021", "npc-2020"} {
+		b := open(t, lib, id)
+		var none []string
+		text := "layer: wrong\nkind: local amendment\ntitle: wrong\namends: " + id + "\nparams:\n"
+		for _, p := range b.Params() {
+			if b.Param(p).State == codebook.NoLimit {
+				none = append(none, p)
+				text += "  " + p + ": {value: 3 gpm, at: x}\n"
+			}
+		}
+		if len(none) < 3 {
+			t.Errorf("%s: only %d values are none", id, len(none))
+		}
+		files := []codebook.File{{Name: "wrong.yaml", Text: []byte(text)}}
+		for _, f := range data.Books() {
+			files = append(files, codebook.File{Name: f.Name, Text: f.Text})
+		}
+		l, ds := codebook.ReadLibrary(files)
+		_, more := l.Book(id, []string{"wrong"})
+		said := ""
+		for _, d := range append(ds, more...) {
+			said += d.Message + "\n"
+		}
+		for _, p := range none {
+			if !strings.Contains(said, p+" is a ") {
+				t.Errorf("%s: a flow is taken as %s, which is none there", id, p)
+			}
+		}
+	}
+}

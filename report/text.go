@@ -579,7 +579,7 @@ func printed(cs []diag.Cite) string {
 }
 
 // Faults prints what is wrong with the writing, with the line and a caret under the words.
-// Of a line that is very long the part around the words is shown.
+// Of a line that is very long the part around the words is shown; without a text no line is.
 func Faults(w io.Writer, text []byte, ds []diag.Diagnostic) {
 	lines := strings.Split(eols.Replace(strings.TrimPrefix(string(text), "\ufeff")), "\n")
 	for _, d := range ds {
@@ -588,7 +588,7 @@ func Faults(w io.Writer, text []byte, ds []diag.Diagnostic) {
 			at += ": "
 		}
 		fmt.Fprintf(w, "%s%s: %s\n", at, d.Severity, d.Message)
-		if n := int(d.At.Line); n >= 1 && n <= len(lines) && strings.IndexByte(lines[n-1], 0) < 0 {
+		if n := int(d.At.Line); len(text) > 0 && n >= 1 && n <= len(lines) && strings.IndexByte(lines[n-1], 0) < 0 {
 			line, col := shown([]rune(lines[n-1]), int(d.At.Col))
 			end := min(int(d.At.EndCol)-int(d.At.Col)+col, len(line)+1)
 			fmt.Fprintf(w, "%5d | %s\n", n, string(line))

@@ -38,9 +38,10 @@ A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the ta
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			d, ds := shelf.All(layersBeside(with)...)
+			own := layersBeside(with)
+			d, ds := shelf.All(own...)
 			if diag.Count(ds, diag.Error) > 0 {
-				report.Faults(cmd.ErrOrStderr(), nil, ds)
+				faultsIn(cmd.ErrOrStderr(), own, ds)
 				return errStatus(exitNoLook)
 			}
 			out := cmd.OutOrStdout()
@@ -53,7 +54,7 @@ A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the ta
 			}
 			b, ds := d.Books.Book(args[0], with)
 			if diag.Count(ds, diag.Error) > 0 {
-				report.Faults(cmd.ErrOrStderr(), nil, ds)
+				faultsIn(cmd.ErrOrStderr(), own, ds)
 				return errStatus(exitNoLook)
 			}
 			if len(args) == 1 {

@@ -31,17 +31,18 @@ not lie over one of the books is left out for that book, and the comparison says
 			if err != nil {
 				return err
 			}
-			d, ds := shelf.All(layerFiles(filepath.Dir(args[0]), text)...)
+			own := layerFiles(filepath.Dir(args[0]), text)
+			d, ds := shelf.All(own...)
 			if diag.Count(ds, diag.Error) > 0 {
-				report.Faults(cmd.ErrOrStderr(), nil, ds)
+				faultsIn(cmd.ErrOrStderr(), own, ds)
 				return errStatus(exitNoLook)
 			}
 			books := shelf.Compared()
-			switch own := shelf.Code(text); {
-			case len(args) == 2 && args[1] == own:
-				return fmt.Errorf("the job is by %s already: name another book to compare it with", own)
+			switch code := shelf.Code(text); {
+			case len(args) == 2 && args[1] == code:
+				return fmt.Errorf("the job is by %s already: name another book to compare it with", code)
 			case len(args) == 2:
-				books = []string{own, args[1]}
+				books = []string{code, args[1]}
 			case len(args) > 2:
 				books = nil
 				for _, b := range args[1:] {
@@ -54,7 +55,7 @@ not lie over one of the books is left out for that book, and the comparison says
 			for _, b := range books {
 				r := engine.Run(d, engine.Input{Name: args[0], Text: text, Code: b, Part: true})
 				if !r.Solved() {
-					report.Faults(cmd.ErrOrStderr(), text, r.Faults)
+					faultsIn(cmd.ErrOrStderr(), written(args[0], text), r.Faults)
 					if diag.Count(r.Faults, diag.Error) == 0 {
 						fmt.Fprintf(cmd.ErrOrStderr(), "%s: the job has no runs yet\n", args[0])
 					}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -62,7 +63,7 @@ func solve(cmd *cobra.Command, path string, text []byte, code string) (*engine.R
 		return r, nil
 	}
 	if diag.Count(r.Faults, diag.Error) > 0 || !r.Solved() {
-		report.Faults(cmd.ErrOrStderr(), text, r.Faults)
+		faultsIn(cmd.ErrOrStderr(), written(path, text), r.Faults)
 		if len(r.Faults) == 0 {
 			fmt.Fprintf(cmd.ErrOrStderr(), "%s: the job has no runs yet\n", path)
 		}
@@ -76,12 +77,26 @@ func loadData(cmd *cobra.Command, path string, text []byte, code string) (engine
 	extra := layerFiles(filepath.Dir(path), text)
 	d, ds := shelf.For(text, code, extra...)
 	if diag.Count(ds, diag.Error) > 0 {
-		for _, x := range ds {
-			report.Faults(cmd.ErrOrStderr(), nil, []diag.Diagnostic{x})
-		}
+		faultsIn(cmd.ErrOrStderr(), extra, ds)
 		return engine.Data{}, errStatus(exitNoLook)
 	}
 	return d, nil
+}
+
+// written are the files of the user that a job is made of: itself and the layers beside it.
+func written(path string, text []byte) []codebook.File {
+	return append(layerFiles(filepath.Dir(path), text), codebook.File{Name: path, Text: text})
+}
+
+// faultsIn prints what is wrong with files, each with its line where the file is the user's.
+func faultsIn(w io.Writer, own []codebook.File, ds []diag.Diagnostic) {
+	for _, x := range ds {
+		var text []byte
+		if k := slices.IndexFunc(own, func(f codebook.File) bool { return f.Name == x.At.File }); k >= 0 {
+			text = own[k].Text
+		}
+		report.Faults(w, text, []diag.Diagnostic{x})
+	}
 }
 
 // layersBeside reads the layers named that lie in the working folder.
@@ -99,7 +114,7 @@ func layerFiles(dir string, text []byte) []codebook.File {
 		if !strings.HasSuffix(name, ".yaml") {
 			name += ".yaml"
 		}
-		if filepath.IsAbs(name) || strings.Contains(name, "..") {
+		if filepath.IsAbs(name) || strings.Contains(name, "..") || slices.ContainsFunc(out, func(f codebook.File) bool { return f.Name == name }) {
 			continue
 		}
 		if b, err := os.ReadFile(filepath.Join(dir, name)); err == nil && len(b) < maxJob {

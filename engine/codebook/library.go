@@ -270,7 +270,7 @@ func (l *Library) Book(id string, with []string) (*Book, []diag.Diagnostic) {
 		layers := l.layerIDs()
 		switch {
 		case !ok:
-			out = append(out, bookDiag(noPlace, "no layer "+yamlread.Short(w), didYouMean(w, layers, "the layers are "+strings.Join(layers, ", "))))
+			out = append(out, bookDiag(noPlace, "no layer "+yamlread.Short(w), didYouMean(w, layers, "the layers are "+strings.Join(layers, ", ")+"; a file of your own lies beside the job or in a folder below it")))
 			continue
 		case x.isBook:
 			out = append(out, bookDiag(noPlace, lid+" is a book, not a layer", "write it under `code`"))

@@ -122,6 +122,9 @@ func (m *merger) param(d *paramDoc, as Layer, layer bool) {
 	}
 	p.Cite = &c
 	b.params[p.ID] = &p
+	if d.as == isNone && d.shape != isNone {
+		d = &paramDoc{as: d.shape}
+	}
 	m.shapes[p.ID] = d.as
 }
 

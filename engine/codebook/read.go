@@ -76,9 +76,10 @@ type clauseDoc struct {
 }
 
 type paramDoc struct {
-	id word
-	p  Param
-	as paramShape
+	id    word
+	p     Param
+	as    paramShape
+	shape paramShape // of a value that is none, what it would be where one is set
 	said
 }
 

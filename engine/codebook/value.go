@@ -29,17 +29,23 @@ var shapeWords = [...]string{"none", "a size", "a length", "a slope", "a flow", 
 
 var shapeWrites = [...]string{"none", "3 in", `6" or 8'`, `1/4" per ft`, "20 gpm", "2 or 1.5", "0 F", "yes or no", "a word", "[one, two]"}
 
+// shapeNames are how a book says of which shape a value is that it does not set.
+var shapeNames = [...]string{"", "size", "length", "slope", "flow", "number", "temperature", "yes or no", "word", "words"}
+
 func (r *reader) params(n *yaml.Node) {
 	for k, v := range r.Entries(n, "params") {
 		p := paramDoc{id: word{k.Value, r.Span(k)}}
 		p.p.ID = k.Value
 		good := false
-		for key, x := range r.Fields(v, "the value "+k.Value, append([]string{"value"}, saidKeys...)) {
-			if key == "value" {
+		for key, x := range r.Fields(v, "the value "+k.Value, append([]string{"value", "as"}, saidKeys...)) {
+			switch key {
+			case "value":
 				good = r.value(x, &p)
-				continue
+			case "as":
+				p.shape = r.shape(x)
+			default:
+				r.said(&p.said, key, x)
 			}
-			r.said(&p.said, key, x)
 		}
 		switch {
 		case !good && yamlread.Get(v, "value") == nil:
@@ -51,6 +57,21 @@ func (r *reader) params(n *yaml.Node) {
 			r.d.params = append(r.d.params, p)
 		}
 	}
+}
+
+// shape reads of which shape a value is that is none here.
+func (r *reader) shape(n *yaml.Node) paramShape {
+	s, at, ok := r.Text(n)
+	if !ok {
+		return isNone
+	}
+	for i, w := range shapeNames {
+		if i > 0 && w == s {
+			return paramShape(i)
+		}
+	}
+	r.Add(at, "no value is "+yamlread.Short(s), "write one of "+strings.Join(shapeNames[1:], ", "))
+	return isNone
 }
 
 // value reads the value of a param in every way it can be read; the caller of Param picks

@@ -177,7 +177,7 @@ func (t *tracer) sizeVent(v network.VentID) {
 	}
 	if basin, alone := t.basin(v); basin != network.None {
 		t.sumpVent(v, basin, add)
-		if alone {
+		if _, ok := t.book.Clause("sump-vent"); ok && alone {
 			t.order(x)
 			return
 		}

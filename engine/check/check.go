@@ -101,7 +101,7 @@ type Say struct {
 }
 
 func (p *Pass) say(sev diag.Severity, on diag.Ref, at source.Span, s Say) {
-	d := diag.Diagnostic{Severity: sev, Rule: p.rule.ID, On: on, At: at, Message: s.Message, Got: s.Got, Limit: s.Limit, Why: p.rule.Why, Try: s.Try, Ask: s.Ask}
+	d := diag.Diagnostic{Severity: sev, Rule: p.rule.ID, On: on, At: p.line(on, at), Message: s.Message, Got: s.Got, Limit: s.Limit, Why: p.rule.Why, Try: s.Try, Ask: s.Ask}
 	if s.Rule != "" {
 		d.Rule = s.Rule
 	}
@@ -119,6 +119,20 @@ func (p *Pass) say(sev diag.Severity, on diag.Ref, at source.Span, s Say) {
 		d.Cites = []diag.Cite{{Kind: "good practice"}}
 	}
 	*p.out = append(*p.out, d)
+}
+
+// line is where in the file a finding points: where the rule says, else at the thing that it
+// is on, else at the title of the job.
+func (p *Pass) line(on diag.Ref, at source.Span) source.Span {
+	if !at.IsZero() {
+		return at
+	}
+	if x, ok := p.Net.Find(on.Name); ok && x.Run != network.None {
+		return p.Net.Runs[x.Run].Def.At
+	} else if ok && x.Vent != network.None {
+		return p.Net.Vents[x.Vent].Def.At
+	}
+	return p.Job.Title.At
 }
 
 // Fault reports a broken rule.

@@ -321,3 +321,15 @@ func TestTurnedAndMirrored(t *testing.T) {
 		}
 	})
 }
+
+// Whatever is said of a house points at a line of its job.
+func TestFindingsPointAtALine(t *testing.T) {
+	d := load(t)
+	rapid.Check(t, func(t *rapid.T) {
+		for _, f := range run(t, d, made(false).Draw(t, "job").text(0, false)).Findings {
+			if f.At.IsZero() {
+				t.Fatalf("%s points at no line: %s", f.Rule, f.Message)
+			}
+		}
+	})
+}

@@ -114,7 +114,11 @@ var trenchCheck = &check.Rule{
 			add("trench.cover", "; clean fill to ", " over the pipe", length)
 			add("trench.footing-plane", "; no deeper beside a footing than ", " degrees from its edge", func(q codebook.Param) string { return itoa(times(q)) })
 			p.Looked(1)
-			p.Note(onJob(), run.Def.Where.At, check.Say{Message: "pipe under ground is bedded along its whole length" + say})
+			at := run.Def.Where.At
+			if at.IsZero() {
+				at = run.Def.At
+			}
+			p.Note(onJob(), at, check.Say{Message: "pipe under ground is bedded along its whole length" + say})
 			return
 		}
 	},

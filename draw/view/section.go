@@ -29,7 +29,7 @@ func Section(r *engine.Result, opt Options) (s *draw.Sheet, ok bool) {
 	}
 	rows := r.Levels.Profile(r.Net, r.Sizes, from)
 	c := &section{r: r, s: s, rows: rows, sys: r.Job.Units}
-	if !c.heights() {
+	if !c.heights() && !c.shortened() {
 		f := &flow{s: s, box: area, y: area.Y0}
 		f.heading("TOO LITTLE IS KNOWN FOR A SECTION")
 		f.words("A section wants the length and the fall of every piece on the way from a fixture to the outlet. Give the lengths and `slope`, and the `invert` of the outlet for heights above the datum; floors and `grade` of the levels then show as well.", 0, false)
@@ -48,6 +48,7 @@ type section struct {
 	up, low  []float64 // centre line at the two ends of every row's pipe, feet
 	flat     []float64 // level distance from the start: a drop stands at one place
 	relative bool      // heights count from the outlet
+	without  string    // the run whose fall or length is not given, above where the section begins
 	req      []layout.Label
 	lines    [][2]draw.Point // floors and ground
 }
@@ -61,6 +62,7 @@ func (c *section) heights() bool {
 	c.up, c.low, c.flat = make([]float64, n), make([]float64, n), make([]float64, n)
 	l := c.r.Levels
 	all := true
+	c.relative = false
 	for i := range c.rows {
 		if !c.rows[i].StationKnown {
 			return false
@@ -102,6 +104,24 @@ func (c *section) heights() bool {
 		}
 	}
 	return true
+}
+
+// shortened lets the section begin below the last piece of which too little is known, where
+// more than one length of drain is left to show.
+func (c *section) shortened() bool {
+	for i := len(c.rows) - 2; i >= 0; i-- {
+		s := c.rows[i].Seg
+		if c.rows[i].LengthKnown && c.r.Levels.Fall[s].Known {
+			continue
+		}
+		if d := c.r.Net.Segs[s].Down; d != network.None {
+			c.without = c.r.Net.RunOf(s).Name
+			c.rows = c.r.Levels.Profile(c.r.Net, c.r.Sizes, d)
+			return len(c.rows) > 2 && c.heights() && c.flat[len(c.rows)-1] > 0
+		}
+		return false
+	}
+	return false
 }
 
 // bands below the section.
@@ -513,6 +533,9 @@ func (c *section) notes(width float64) []string {
 		words = "Heights from the inside bottom of the outlet: its height is not given."
 	}
 	words += " Stations count along the pipe; a drop stands at one place."
+	if c.without != "" {
+		words += " It begins below " + c.without + ", whose length or slope is not given."
+	}
 	room, below := false, false
 	for i := range c.rows {
 		m := c.rows[i].Room

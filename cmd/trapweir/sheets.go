@@ -15,9 +15,9 @@ func sheetsCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "sheets JOB -o set.pdf", GroupID: "job", Short: "make the permit set: riser, plans, schedules with reasons, section, test page, open questions",
 		Long: `Sheets writes the whole permit set as one PDF: cover with the code basis, fixture and unit
-schedule, riser, plans, drain sizes each with its rule, the walk of the water, vents, long
-section, details, findings, notes and cautions, test and inspection page, open questions,
-and what the office asks for.
+schedule, drain sizes each with its rule, vents, findings and open questions, riser, plans,
+long section, the walk of the water, details, test and inspection page, notes and cautions,
+what the office asks for, and what only the eye finds on the site.
 
 It leaves room for licence, signature and stamp. It computes; it does not approve.`,
 		Args: cobra.ExactArgs(1), ValidArgsFunction: jobArg,

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strconv"
 
 	"trapweir/engine/check"
@@ -247,14 +248,25 @@ func trapUnderFloor(p *check.Pass, f network.FixID, most codebook.Param) {
 	if existing(run) || x.Kind.Integral || !x.Kind.Outlet.Set || x.Kind.Outlet.V != 0 || !v.Floor.Known || !v.Upper.Known || p.Net.Segs[x.Seg].Lie != network.Level {
 		return
 	}
-	p.Looked(1)
-	if down := v.Floor.V - v.Upper.V; down > most.Length {
-		p.Fault(p.OnFixture(f), run.Def.At, check.Say{
-			Message: run.Name + ": by the heights its trap weir lies " + down.Small(p.Job.Units) + " below the floor; " + most.Length.Small(p.Job.Units) + " is the most from its outlet",
-			Got:     down.Small(p.Job.Units), Limit: most.Length.Small(p.Job.Units), Cite: most.Cite,
-			Try: "bring the trap up under its outlet, and take the fall in a drop past its vent",
-		})
+	down := v.Floor.V - v.Upper.V
+	if down <= most.Length {
+		p.Looked(1)
+		return
 	}
+	say := check.Say{
+		Message: run.Name + ": by the heights its trap weir lies " + down.Small(p.Job.Units) + " below the floor; " + most.Length.Small(p.Job.Units) + " is the most from its outlet",
+		Got:     down.Small(p.Job.Units), Limit: most.Length.Small(p.Job.Units), Cite: most.Cite,
+	}
+	if !slices.ContainsFunc(run.Segs, func(s network.SegID) bool { return p.Net.Segs[s].Lie == network.Upright }) {
+		// A drop is easily left out of a sketch; nobody sets the trap of a tub that deep.
+		say.Message += ", and no drop is drawn"
+		say.Ask = "where does " + run.Name + " drop, and how far? write it among its legs, past the vent: `down 2'`"
+		p.Unchecked(p.OnFixture(f), run.Def.At, say)
+		return
+	}
+	p.Looked(1)
+	say.Try = "bring the trap up under its outlet, and take the fall in a drop past its vent"
+	p.Fault(p.OnFixture(f), run.Def.At, say)
 }
 
 // trapClose advises over half of what the book permits; common practice.

@@ -97,6 +97,23 @@ func TestWashSink(t *testing.T) {
 	}
 }
 
+// A kitchen sink counts 2 with or without its dishwasher (IPC 2021 Table 709.1 and, from
+// memory, IRC 2021 Table P3004.1; UPC 2021 Table 702.1), however the job writes it; a second
+// one counts by itself.
+func TestSinkWithItsDishwasher(t *testing.T) {
+	for _, code := range []string{"irc-2021", "ipc-2021", "upc-2021"} {
+		for how, n := range map[string]string{
+			"dishwasher: true": "2", "serves: [dishwasher]": "2", "serves: [kitchen sink, dw]": "2",
+			"dishwasher: true, serves: [dishwasher]": "4",
+		} {
+			r := solve(t, head(code)+"  drain: {joins: outlet, vented: elsewhere, fixture: kitchen sink, "+how+"}\n")
+			if got := r.Loads.Units[last(t, r, "drain")].String(); got != n {
+				t.Errorf("%s, %s: %s units, want %s", code, how, got, n)
+			}
+		}
+	}
+}
+
 // A house that is a list, with nothing measured but the line to the street, is asked for its
 // vents once; no trap of it is faulted for having none.
 func TestListOfFixtures(t *testing.T) {

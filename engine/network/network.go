@@ -117,6 +117,9 @@ type Fixture struct {
 	Room  string
 	// Beside are the kinds that stand on the same trap, the fixture itself left out.
 	Beside []*catalog.Kind
+	// Washes: a dishwasher empties into this kitchen sink, however the job says so. The books
+	// list the sink with or without one: it is none of those beside it.
+	Washes bool
 }
 
 // Run is a drain pipe as written, with its segments.

@@ -133,8 +133,9 @@ func (b *builder) fixtures() {
 			if r.Def.Fixture.Emergency.V {
 				kind = b.cat.Emergency(kind)
 			}
+			beside, washes := b.beside(r, kind)
 			n.Fixtures[r.Fixture] = Fixture{
-				Run: RunID(i), Seg: r.Segs[0], Kind: kind, Def: &r.Def.Fixture, Level: r.Level, Room: r.Def.Room.Text, Beside: b.beside(r, kind),
+				Run: RunID(i), Seg: r.Segs[0], Kind: kind, Def: &r.Def.Fixture, Level: r.Level, Room: r.Def.Room.Text, Beside: beside, Washes: washes,
 			}
 		}
 	}
@@ -156,10 +157,10 @@ func (b *builder) dropUnknown() {
 }
 
 // beside resolves `serves`: what stands on one trap. The fixture itself is one of them when
-// its kind is listed.
-func (b *builder) beside(r *Run, kind *catalog.Kind) []*catalog.Kind {
-	var out []*catalog.Kind
+// its kind is listed; the first dishwasher at a kitchen sink is none of them.
+func (b *builder) beside(r *Run, kind *catalog.Kind) (out []*catalog.Kind, washes bool) {
 	self := false
+	washes = r.Def.Fixture.Dishwasher.V
 	for _, w := range r.Def.Fixture.Serves {
 		k, near := b.cat.Find(w.Text)
 		switch {
@@ -171,9 +172,11 @@ func (b *builder) beside(r *Run, kind *catalog.Kind) []*catalog.Kind {
 			b.fault(w.At, diag.Ref{What: diag.Fixture, Name: r.Name, Segment: None}, r.Name+" serves "+w.Text+", and no fixture kind has that name", try)
 		case k == kind && !self:
 			self = true
+		case kind.Has("kitchen sink") && k.Name == "dishwasher" && !washes:
+			washes = true
 		default:
 			out = append(out, k)
 		}
 	}
-	return out
+	return out, washes
 }

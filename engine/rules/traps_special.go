@@ -87,7 +87,7 @@ var dishwasherGap = &check.Rule{
 		for i := range p.Net.Fixtures {
 			f := &p.Net.Fixtures[i]
 			d := f.Def
-			if !f.Kind.Has("dishwasher") && !d.Dishwasher.V || f.Kind.Group {
+			if !f.Kind.Has("dishwasher") && !f.Washes || f.Kind.Group {
 				continue
 			}
 			run := &p.Net.Runs[f.Run]

@@ -28,6 +28,11 @@ func (o *open) add(name string, on diag.Ref, at source.Span) {
 	o.names = slices.Insert(o.names, i, name)
 }
 
+func (o *open) holds(name string) bool {
+	_, ok := slices.BinarySearch(o.names, name)
+	return ok
+}
+
 // list names at most four things and counts the rest.
 func (o *open) list() string {
 	const most = 4

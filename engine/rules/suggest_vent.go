@@ -133,6 +133,7 @@ func servedHere(p *check.Pass, t takeoff) []network.FixID {
 // washBranch: a lavatory joins a level branch above traps that are not protected.
 func washBranch(p *check.Pass) {
 	n := p.Net
+	var onRun map[network.RunID][]int // fixtures by the run that theirs joins
 	for i := range n.Fixtures {
 		lav := &n.Fixtures[i]
 		run := &n.Runs[lav.Run]
@@ -143,11 +144,23 @@ func washBranch(p *check.Pass) {
 		if join == network.None || n.Segs[join].Lie == network.Upright {
 			continue
 		}
+		size, units := p.Sizes.Size[join], p.Loads.Units[join]
+		limit, ok := wetCarries(p, size)
+		if !ok || units > limit {
+			continue
+		}
+		if onRun == nil {
+			onRun = make(map[network.RunID][]int)
+			for k := range n.Fixtures {
+				to := n.Runs[n.Fixtures[k].Run].Receiver
+				onRun[to] = append(onRun[to], k)
+			}
+		}
 		// Another bathroom trap joins the same pipe at or below the lavatory.
 		other := ""
-		for k := range n.Fixtures {
+		for _, k := range onRun[run.Receiver] {
 			x := &n.Fixtures[k]
-			if k == i || !x.Kind.Has("bathroom fixture") || x.Level != lav.Level || n.Runs[x.Run].Receiver != run.Receiver {
+			if k == i || !x.Kind.Has("bathroom fixture") || x.Level != lav.Level {
 				continue
 			}
 			at := n.Segs[n.Runs[x.Run].Segs[len(n.Runs[x.Run].Segs)-1]].Down
@@ -156,11 +169,6 @@ func washBranch(p *check.Pass) {
 			}
 		}
 		if other == "" || !bathOnly(p, join) {
-			continue
-		}
-		size, units := p.Sizes.Size[join], p.Loads.Units[join]
-		limit, ok := wetCarries(p, size)
-		if !ok || units > limit {
 			continue
 		}
 		wet := n.RunOf(join).Name
@@ -261,10 +269,10 @@ var suggestCombination = &check.Rule{
 				groups = append(groups, g)
 			}
 			groups[k].fixtures.add(run.Name, p.OnFixture(network.FixID(i)), run.Def.At)
-			if !slices.Contains(groups[k].pipes.names, pipe.Name) {
+			if !groups[k].pipes.holds(pipe.Name) {
 				groups[k].pipes.add(pipe.Name, p.OnRun(n.Segs[last].Run, last), pipe.Def.At)
 			}
-			if known, _ := ventedAbove(n, g.into, last); !known && !slices.Contains(groups[k].unsure.names, pipe.Name) {
+			if known, _ := ventedAbove(n, g.into, last); !known && !groups[k].unsure.holds(pipe.Name) {
 				groups[k].unsure.add(pipe.Name, p.OnFixture(network.FixID(i)), run.Def.At)
 			}
 		}

@@ -248,7 +248,9 @@ func (p *picture) lineRows(f *flow) {
 		if !f.room(float64(len(lines)) * lineStep) {
 			break
 		}
-		f.s.Add(draw.Pipe(sv, "", "", draw.Point{X: f.box.X0, Y: f.y + 1.25}, draw.Point{X: f.box.X0 + 22, Y: f.y + 1.25}))
+		// A sample stands with the words of the list, no pipe of the drawing.
+		sample := draw.Pipe(sv, "", "", draw.Point{X: f.box.X0, Y: f.y + 1.25}, draw.Point{X: f.box.X0 + 22, Y: f.y + 1.25})
+		f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
 		shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
 		f.s.Add(shapes...)
 		f.y += depth + 1.9

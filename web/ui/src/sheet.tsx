@@ -192,7 +192,11 @@ export function Sheet() {
   const svg = () => frame.current?.querySelector('svg') ?? null
   /** size of the frame; it is not asked of a page that has just changed. */
   const size = useRef({ w: 0, h: 0 })
+  /** paper: the whole sheet is looked at. Else its lists and title stand outside the page, and
+   *  the pipes are shown without a strip of them. */
+  const paper = useRef(false)
   const put = (s: SVGSVGElement | null) => {
+    frame.current?.toggleAttribute('data-bare', !!pipes.current && !paper.current)
     const b = box.current, { w, h } = size.current
     if (!s || !b || !w || !h) { seen.value = null; return }
     const view = `${b.x} ${b.y} ${b.w} ${b.h}`
@@ -204,7 +208,7 @@ export function Sheet() {
   const show = () => put(svg())
   /** fit shows the pipes, or the whole sheet with its title and lists. */
   const fit = (all = false) => {
-    own.current = all
+    own.current = paper.current = all
     box.current = whole.current && (all ? { ...whole.current } : around(pipes.current, whole.current))
     show()
   }
@@ -215,6 +219,7 @@ export function Sheet() {
     const to = Math.min(wh.w * 1.2, Math.max(wh.w / 40, b.w / by)) / b.w
     const p = at ? toSheet(s, b, at.x, at.y) : { x: b.x + b.w / 2, y: b.y + b.h / 2 }
     box.current = { x: p.x - (p.x - b.x) * to, y: p.y - (p.y - b.y) * to, w: b.w * to, h: b.h * to }
+    paper.current ||= box.current.w >= wh.w
     show()
   }
   const pan = (dx: number, dy: number) => {

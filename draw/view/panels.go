@@ -52,70 +52,13 @@ func used(s *draw.Sheet) float64 {
 // lay puts a panel on a sheet with its upper left corner at a place, z times as large. From
 // the second panel on ids begin with its number, so that no two are alike.
 func lay(on, p *draw.Sheet, at draw.Point, z float64, first bool) {
-	prefix := ""
-	if !first {
-		prefix = p.Number + " "
+	name := func(m draw.Mark, _ bool) draw.Mark {
+		if m.ID != "" && !first {
+			m.ID = p.Number + " " + m.ID
+		}
+		return m
 	}
 	for _, sh := range p.Shapes {
-		on.Add(shifted(draw.Scaled(sh, z), at, prefix))
+		on.Add(draw.Changed(sh, z, at, name))
 	}
-}
-
-// shifted moves a shape as it is.
-func shifted(s draw.Shape, by draw.Point, prefix string) draw.Shape {
-	name := func(m *draw.Mark) {
-		if m.ID != "" {
-			m.ID = prefix + m.ID
-		}
-	}
-	list := func(ps []draw.Point) []draw.Point {
-		out := make([]draw.Point, len(ps))
-		for i, p := range ps {
-			out[i] = p.Add(by)
-		}
-		return out
-	}
-	all := func(in []draw.Shape) []draw.Shape {
-		out := make([]draw.Shape, len(in))
-		for i := range in {
-			out[i] = shifted(in[i], by, prefix)
-		}
-		return out
-	}
-	switch s := s.(type) {
-	case draw.Line:
-		s.A, s.B = s.A.Add(by), s.B.Add(by)
-		name(&s.Mark)
-		return s
-	case draw.Polyline:
-		s.Points = list(s.Points)
-		name(&s.Mark)
-		return s
-	case draw.Polygon:
-		s.Points = list(s.Points)
-		name(&s.Mark)
-		return s
-	case draw.Circle:
-		s.C = s.C.Add(by)
-		name(&s.Mark)
-		return s
-	case draw.Arc:
-		s.C = s.C.Add(by)
-		name(&s.Mark)
-		return s
-	case draw.Text:
-		s.At = s.At.Add(by)
-		name(&s.Mark)
-		return s
-	case draw.SymbolRef:
-		s.Place.At = s.Place.At.Add(by)
-		s.Strokes = all(s.Strokes)
-		name(&s.Mark)
-		return s
-	case draw.Group:
-		s.Shapes = all(s.Shapes)
-		name(&s.Mark)
-		return s
-	}
-	return s
 }

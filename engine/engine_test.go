@@ -369,9 +369,8 @@ func TestCarries(t *testing.T) {
 // names each source, and the table where the source counts by another one than the books
 // here). All agree.
 //
-// WE-14, the length of a 2 in vent that goes on as 4 in, and WE-15, a Canadian stack, are not
-// entered: what the first runs on is not told, and there is no Canadian book. CX-02 and CX-03
-// are compared in what concerns loads and sizes.
+// WE-14 is entered with the stack of its reply, 3 in; the load of the 2 in one is not told.
+// CX-02 and CX-03 are compared in what concerns loads and sizes.
 func TestWorkedExamples(t *testing.T) {
 	s, err := cases.Load("../testdata/worked")
 	if err != nil {

@@ -311,12 +311,9 @@ func (p *picture) cup(f *network.Fixture, at draw.Point, k float64) draw.Polylin
 func (p *picture) grate(id string, at draw.Point, k float64) draw.Rect {
 	m := draw.Mark{Layer: draw.LayerSymbol}
 	r := 2 * k
-	ring := draw.Polygon{Mark: m, Fill: draw.FillPaper}
-	for i := range 24 {
-		sin, cos := math.Sincos(float64(i) * math.Pi / 12)
-		ring.Points = append(ring.Points, at.Add(project(cos, sin, 0).Mul(r)))
-	}
-	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: id + ".grate"}, Shapes: []draw.Shape{ring}}
+	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: id + ".grate"}, Shapes: []draw.Shape{
+		draw.Polygon{Mark: m, Fill: draw.FillPaper, Points: flatRing(at, r, 24)},
+	}}
 	thin := draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Thin}}
 	for _, n := range [...]float64{-0.5, 0, 0.5} { // bars, from east to west
 		e := math.Sqrt(1 - n*n)
@@ -325,6 +322,16 @@ func (p *picture) grate(id string, at draw.Point, k float64) draw.Rect {
 	p.s.Add(g)
 	b, _ := draw.Bounds(g)
 	return b
+}
+
+// flatRing is a circle that lies flat in the house, in n pieces.
+func flatRing(c draw.Point, r float64, n int) []draw.Point {
+	out := make([]draw.Point, n)
+	for i := range out {
+		sin, cos := math.Sincos(float64(i) * 2 * math.Pi / float64(n))
+		out[i] = c.Add(project(cos, sin, 0).Mul(r))
+	}
+	return out
 }
 
 // part marks where a part of the system comes in that is not drawn.
@@ -489,14 +496,10 @@ func (p *picture) compass() {
 			best, bestRoom = c, room
 		}
 	}
-	grp := draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: "compass", Title: "North, east and up in this view"}}
+	grp := draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: "compass", Title: "North, east and up in this view"}, Shapes: []draw.Shape{
+		draw.Polygon{Mark: draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Hair}}, Fill: draw.NoFill, Points: flatRing(best, 4.2, 36)},
+	}}
 	m := draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Thin}}
-	ring := draw.Polygon{Mark: draw.Mark{Layer: draw.LayerSymbol, Pen: draw.Pen{Width: draw.Hair}}, Fill: draw.NoFill}
-	for i := range 36 { // a circle that lies flat
-		sin, cos := math.Sincos(float64(i) * math.Pi / 18)
-		ring.Points = append(ring.Points, best.Add(project(cos, sin, 0).Mul(4.2)))
-	}
-	grp.Shapes = append(grp.Shapes, ring)
 	for _, w := range []struct {
 		way  vec
 		word string

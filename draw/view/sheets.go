@@ -118,12 +118,17 @@ func whole(kind, what string, sheets ...*draw.Sheet) drawn {
 func set(p *pager, list ...words) drawn {
 	var d drawn
 	for _, x := range list {
-		p.began = -1
-		x.fill(p)
-		d.parts = append(d.parts, part{x.kind, x.what, max(p.began, 0), len(p.sheets) - 1})
+		d.parts = append(d.parts, p.part(x))
 	}
 	d.sheets = p.sheets
 	return d
+}
+
+// part fills in one part and tells where it came to stand.
+func (p *pager) part(x words) part {
+	p.began = -1
+	x.fill(p)
+	return part{x.kind, x.what, max(p.began, 0), len(p.sheets) - 1}
 }
 
 // keeping is set, but what does not fit into the rest of a column begins a new one as long
@@ -134,9 +139,7 @@ func keeping(p *pager, list ...words) drawn {
 		if !p.fresh && p.at+1 < len(p.boxes) && !p.takes(true, x) && p.takesFrom(list[i:]) {
 			p.next()
 		}
-		p.began = -1
-		x.fill(p)
-		d.parts = append(d.parts, part{x.kind, x.what, max(p.began, 0), len(p.sheets) - 1})
+		d.parts = append(d.parts, p.part(x))
 	}
 	d.sheets = p.sheets
 	return d

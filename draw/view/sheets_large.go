@@ -67,28 +67,22 @@ func (t *setter) spread(z float64) drawn {
 	}
 	d := keeping(p, text...)
 	q := newTablePager(t.r, opt, opt.Paper, "P-S1", "Schedules and questions", all...)
+	shared := 0 // sheets that the words and the tables stand on
 	if n := int(left.W()/q.width + 0.12); n > 0 {
 		q.sheets[0], q.boxes = d.sheets[0], columnsOf(left, n)
-		e := set(q, tables...)
-		for _, x := range e.parts {
-			if x.first > 0 {
-				x.first += len(d.sheets) - 1
-			}
-			if x.last > 0 {
-				x.last += len(d.sheets) - 1
-			}
-			d.parts = append(d.parts, x)
-		}
-		d.sheets = append(d.sheets, e.sheets[1:]...)
-	} else {
-		e := set(q, tables...)
-		for _, x := range e.parts {
-			x.first += len(d.sheets)
-			x.last += len(d.sheets)
-			d.parts = append(d.parts, x)
-		}
-		d.sheets = append(d.sheets, e.sheets...)
+		shared = 1
 	}
+	e := set(q, tables...)
+	at := func(i int) int { // in the set, of a sheet of tables
+		if i < shared {
+			return i
+		}
+		return len(d.sheets) - shared + i
+	}
+	for _, x := range e.parts {
+		d.parts = append(d.parts, part{x.kind, x.what, at(x.first), at(x.last)})
+	}
+	d.sheets = append(d.sheets, e.sheets[shared:]...)
 	for i, b := range d.sheets {
 		s, area := newSheet(t.r, t.opt, t.opt.Paper, b.Number, b.Title, "")
 		lay(s, b, draw.Point{X: area.X0, Y: area.Y0}, z, true)

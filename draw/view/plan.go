@@ -81,8 +81,10 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	p := &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, zoom: opt.zoom}
 	p.turn, _ = northOn(r.Job.Site.North.Text)
 	p.places()
-	scale, words := 0.0, "NOT TO SCALE"
-	probe, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, words)
+	sheet := func(scale string) (*draw.Sheet, draw.Rect) {
+		return newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, scale)
+	}
+	s, area := sheet("NOT TO SCALE") // its room decides the scale
 	side := columnWidth(area)
 	p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - 12}
 	p.field = p.area
@@ -91,13 +93,12 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	}
 	p.bounds()
 	p.bases()
-	scale, words = p.pick()
-	p.s = probe
+	k, scale := p.pick()
 	if !p.schematic {
-		p.s, area = newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, words)
+		s, area = sheet(scale)
 	}
-	p.s.Desc = "Drains of " + r.Job.Title.Text + " from above."
-	p.k = scale
+	p.s, p.k = s, k
+	s.Desc = "Drains of " + r.Job.Title.Text + " from above."
 	p.draw(draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1})
 	p.grips()
 	return p.s

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -9,7 +10,6 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
 	"trapweir/engine/codebook"
-	"trapweir/engine/diag"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 	"trapweir/report"
@@ -153,7 +153,8 @@ func notesPage(p *pager) {
 	} else {
 		note("Level drains fall evenly along their length; the falls stand in the size schedule.")
 	}
-	note("Material: drains " + or(j.Material.Drains.Text, "pvc (not said, taken)") + ", vents " + or(j.Material.Vents.Text, or(j.Material.Drains.Text, "pvc (not said, taken)")) + ", under ground " + or(j.Material.Underground.Text, or(j.Material.Drains.Text, "pvc (not said, taken)")) + ". Pipe, fittings and joints to the standards that the code lists for the material.")
+	drains := cmp.Or(j.Material.Drains.Text, "pvc (not said, taken)")
+	note("Material: drains " + drains + ", vents " + cmp.Or(j.Material.Vents.Text, drains) + ", under ground " + cmp.Or(j.Material.Underground.Text, drains) + ". Pipe, fittings and joints to the standards that the code lists for the material.")
 	note("Vents grade back to the drain that they serve. Cleanouts stay within reach.")
 	note("Bored and notched framing, fire stops and support follow the building code and the maker; shield pipe that lies close to the face of framing.")
 	note("Existing pipe, its size and its state are to be verified on site. What is concealed may change the drawing.")
@@ -186,13 +187,6 @@ func usual(r *engine.Result) (unit.Slope, bool) {
 	return p.fall, p.fall.Given()
 }
 
-func or(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a
-}
-
 // testPage says what to cap, where the water stands, how much it takes and for how long.
 func testPage(p *pager) {
 	r := p.r
@@ -201,19 +195,13 @@ func testPage(p *pager) {
 	head, minutes := r.Book.Param("test.head"), r.Book.Param("test.minutes")
 	p.heading("Water test of the rough-in", 24)
 	tab := textwidth.Width("Water stands", draw.SmallestText, textwidth.Bold) + 4
-	place := func(c *diag.Cite) string {
-		if c == nil {
-			return ""
-		}
-		return " [" + citeWords([]diag.Cite{*c}) + "]"
-	}
 	if head.State == codebook.Given {
-		p.item("Head", "at least "+lengthWords(head.Length, sys)+" of water over every part that is tested, but the uppermost"+place(head.Cite), tab)
+		p.item("Head", "at least "+lengthWords(head.Length, sys)+" of water over every part that is tested, but the uppermost"+cited(head.Cite), tab)
 	} else {
 		p.item("Head", "the book gives none: ask the inspector", tab)
 	}
 	if minutes.State == codebook.Given {
-		p.item("Time", minutes.Text+" minutes without a drop in the level, before the inspector looks"+place(minutes.Cite), tab)
+		p.item("Time", minutes.Text+" minutes without a drop in the level, before the inspector looks"+cited(minutes.Cite), tab)
 	} else {
 		p.item("Time", "the book gives none: ask the inspector", tab)
 	}

@@ -10,7 +10,6 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
 	"trapweir/engine/codebook"
-	"trapweir/engine/diag"
 )
 
 // sketch is the drawing of one detail. Places are on a canvas of canvasW by canvasH
@@ -328,10 +327,7 @@ func (k *sketch) limit(param string) (words, cite string) {
 	if p.State != codebook.Given || p.Length == 0 {
 		return "", ""
 	}
-	if p.Cite != nil {
-		cite = " [" + citeWords([]diag.Cite{*p.Cite}) + "]"
-	}
-	return lengthWords(p.Length, k.r.Job.Units), cite
+	return lengthWords(p.Length, k.r.Job.Units), cited(p.Cite)
 }
 
 // clause is the place in brackets where the book speaks of a topic.
@@ -340,5 +336,5 @@ func (k *sketch) clause(topic string) string {
 	if !ok {
 		return ""
 	}
-	return " [" + citeWords([]diag.Cite{c}) + "]"
+	return cited(&c)
 }

@@ -114,6 +114,30 @@ func TestSinkWithItsDishwasher(t *testing.T) {
 	}
 }
 
+// A shower trap that the book allows up to a flow is no fault while the flow is not given:
+// the flow is asked for (IRC 2021 Table P3201.7: 1-1/2 in up to 5.7 gpm). One that is left
+// open gets the usual 2 in (common practice); one over the flow is a fault.
+func TestShowerTrapWithoutFlow(t *testing.T) {
+	for how, want := range map[string]string{"size: 1-1/2": "asked", "trap: 1-1/2": "asked", "": "asked", "size: 1-1/2, flow: 8 gpm": "fault"} {
+		r := solve(t, head("irc-2021")+"  drain: {joins: outlet, vented: elsewhere, fixture: shower, "+how+"}\n")
+		got := ""
+		for _, d := range r.Findings {
+			switch {
+			case d.Rule == "trap-undersized" && d.Severity == diag.Error:
+				got = "fault"
+			case d.Rule == "fixture-load" && d.Severity == diag.Unchecked && got == "":
+				got = "asked"
+			}
+		}
+		if got != want {
+			t.Errorf("%q: %s, want %s", how, got, want)
+		}
+		if z := r.Sizes.Size[last(t, r, "drain")].Short(); how == "" && z != "2" {
+			t.Errorf("left open: %s in, want 2", z)
+		}
+	}
+}
+
 // A house that is a list, with nothing measured but the line to the street, is asked for its
 // vents once; no trap of it is faulted for having none.
 func TestListOfFixtures(t *testing.T) {

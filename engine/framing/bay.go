@@ -118,6 +118,8 @@ type Crawl struct {
 	// by the height of the crawl space, and not by the grade outside.
 	Clear unit.Length
 	Sure  bool
+	// High: the height of the crawl space is given, and how deep the joists over it are is not.
+	High bool
 }
 
 // crawls lists the pipe that hangs in crawl spaces, where the earth's height is known.
@@ -136,7 +138,7 @@ func (w *worker) crawls() {
 		if !earth.ok {
 			continue
 		}
-		c := Crawl{Run: id, Seg: network.None, Sure: sure}
+		c := Crawl{Run: id, Seg: network.None, Sure: sure, High: !sure && lv.CrawlHigh.Set && lv.Floor.Set}
 		for _, s := range run.Segs {
 			low := w.low(s)
 			if !low.ok || n.Segs[s].Lie == network.Upright {

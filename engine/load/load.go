@@ -6,6 +6,7 @@
 package load
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -255,6 +256,10 @@ func (w *summer) fixtures() {
 		if usual := f.Kind.UsualTrap; usual > x.Trap {
 			switch {
 			case v.row.Ask != "" && v.row.MaxFlow > 0:
+				// What is built as the book's row asks is not too small: its flow is asked for.
+				if built := cmp.Or(d.Trap.V, n.Runs[f.Run].Def.Size.V); x.Trap > 0 && built >= x.Trap && built < usual {
+					break
+				}
 				x.Trap, x.TrapCite = usual, &diag.Cite{Kind: "good practice", At: "usual while " + v.row.Assumed}
 			case v.row.Trap.State != codebook.Given && d.Trap.V == 0 && n.Runs[f.Run].Def.Size.V == 0:
 				x.Trap, x.TrapCite = usual, &diag.Cite{Kind: "good practice", At: "usual where the book names no trap"}

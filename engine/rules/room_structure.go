@@ -548,7 +548,11 @@ var crawlRoom = &check.Rule{
 				p.Looked(1)
 				p.Fault(on, at, check.Say{Message: run.Name + " comes " + (-c.Clear).Small(p.Job.Units) + " into the earth of the crawl space", Got: (-c.Clear).Small(p.Job.Units), Limit: "0 in"})
 			default:
-				p.Unchecked(on, at, check.Say{Message: run.Name + " lies " + (-c.Clear).Small(p.Job.Units) + " lower than the grade outside, in a crawl space", Ask: "how high is the crawl space, from the earth to the joists? write `crawl height: 3'` at its level"})
+				say := check.Say{Message: run.Name + " lies " + (-c.Clear).Small(p.Job.Units) + " lower than the grade outside, in a crawl space", Ask: "how high is the crawl space, from the earth to the joists? write `crawl height: 3'` at its level"}
+				if c.High {
+					say.Ask = "how deep are the joists over the crawl space? write `joists: 2x10` at its level"
+				}
+				p.Unchecked(on, at, say)
 			}
 		}
 	},

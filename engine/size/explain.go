@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/load"
 	"trapweir/engine/network"
@@ -83,7 +82,8 @@ func (z *Sizes) Explain(s network.SegID) Why {
 		}
 	}
 	for i := range z.off {
-		if l := &z.off[i]; l.Cite != nil && z.offHolds(s, &l.When) {
+		if l := &z.off[i]; l.Cite != nil && rolesHave(l.When.Roles, seg.Role) &&
+			z.holds(s, &l.When, z.loads.ClassIndex(l.When.Class), columns(z.loads, l.When.Joins)) {
 			w.Off = append(w.Off, *l.Cite)
 		}
 	}
@@ -222,7 +222,6 @@ func (z *Sizes) room(s network.SegID, size unit.Size) (spare string, next []stri
 			parts = append(parts, units(-left)+" over the "+capacity.String()+" it may carry")
 		}
 	}
-	c := &chooser{z: z, net: z.net, loads: z.loads, book: z.book}
 	// Of each class the count at which the first one-liner would speak.
 	type step struct {
 		class string
@@ -238,7 +237,7 @@ func (z *Sizes) room(s network.SegID, size unit.Size) (spare string, next []stri
 		}
 		n, ok := z.loads.Count(s, l.When.Class)
 		nth := max(1, l.When.ClassCount)
-		if !ok || n >= nth || !c.wouldHold(s, &l.When) {
+		if !ok || n >= nth || !z.inPlace(s, &l.When) {
 			continue
 		}
 		x := step{l.When.Class, nth, n, l.Min}
@@ -269,42 +268,6 @@ func (z *Sizes) room(s network.SegID, size unit.Size) (spare string, next []stri
 		next = append(next, "the "+ordinal(x.nth)+" "+strings.Join(kinds, ", ")+" ("+x.min.String()+")")
 	}
 	return strings.Join(parts, "; "), next
-}
-
-// offHolds tells whether a one-liner that is switched off would speak for a segment.
-func (z *Sizes) offHolds(s network.SegID, w *codebook.When) bool {
-	seg := &z.net.Segs[s]
-	switch {
-	case !rolesHave(w.Roles, seg.Role),
-		w.UnderGround && !seg.UnderGround,
-		w.Lies == "level" && seg.Lie == network.Upright,
-		w.Lies == "upright" && seg.Lie != network.Upright,
-		w.UnitsOver > 0 && z.loads.Units[s] <= w.UnitsOver,
-		w.Fixtures > 0 && int(z.loads.Traps[s]) < w.Fixtures,
-		w.Occupancy != "" && w.Occupancy != z.net.Job.Occupancy.Text:
-		return false
-	}
-	if n, ok := z.loads.Count(s, w.Class); w.Class != "" && (!ok || n < max(1, w.ClassCount)) {
-		return false
-	}
-	joined := 0
-	for _, c := range w.Joins {
-		n, _ := z.loads.Count(s, c)
-		joined += n
-	}
-	return len(w.Joins) == 0 || joined >= max(1, w.JoinCount)
-}
-
-func (c *chooser) wouldHold(s network.SegID, w *codebook.When) bool {
-	seg := &c.net.Segs[s]
-	switch {
-	case w.UnderGround && !seg.UnderGround,
-		w.Lies == "level" && seg.Lie == network.Upright,
-		w.Lies == "upright" && seg.Lie != network.Upright,
-		w.Occupancy != "" && w.Occupancy != c.net.Job.Occupancy.Text:
-		return false
-	}
-	return true
 }
 
 func unitWord(l unit.Load) string {

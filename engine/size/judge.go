@@ -174,8 +174,8 @@ func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnost
 		d.Got = tall.In(c.net.Job.Units)
 		d.Message = run.Name + " is " + have.String() + " and stands " + d.Got + " tall"
 		d.Why = "what falls far pushes the more air ahead of it, and a small pipe has no room for that beside the water"
-		if most, ok := z.mostUpright(have); ok {
-			d.Limit = most.In(c.net.Job.Units)
+		if may := z.mostUpright(have); may != nil {
+			d.Limit = may.most.In(c.net.Job.Units)
 			d.Message += "; " + d.Limit + " of upright pipe of that size is the most"
 		}
 		d.Cites = citesOf(z.reach[t.Ref].cite)

@@ -211,11 +211,7 @@ func (c *chooser) prepare(floors []Floor) {
 		if cl := z.limits[i].When.Class; cl != "" {
 			col = c.loads.ClassIndex(cl)
 		}
-		var jc []int
-		for _, cl := range z.limits[i].When.Joins {
-			jc = append(jc, c.loads.ClassIndex(cl))
-		}
-		c.joinCols = append(c.joinCols, jc)
+		c.joinCols = append(c.joinCols, columns(c.loads, z.limits[i].When.Joins))
 		for r := range c.byRole {
 			if rolesHave(z.limits[i].When.Roles, network.Role(r)) {
 				c.byRole[r] = append(c.byRole[r], limitAt{int32(i), col})
@@ -341,7 +337,7 @@ func (c *chooser) seg(s network.SegID) {
 
 	if seg.Role != network.PumpDischarge {
 		for _, la := range c.byRole[seg.Role] {
-			if c.holds(s, la) {
+			if z.holds(s, &z.limits[la.index].When, la.column, c.joinCols[la.index]) {
 				z.terms = append(z.terms, Term{Kind: ByLimit, Min: z.limits[la.index].Min, Ref: la.index})
 			}
 		}
@@ -507,38 +503,45 @@ func (c *chooser) trapTerm(s network.SegID) {
 	}
 }
 
-// holds tells whether a one-liner speaks for a segment.
-func (c *chooser) holds(s network.SegID, la limitAt) bool {
-	w := &c.z.limits[la.index].When
-	seg := &c.net.Segs[s]
+// holds tells whether a one-liner speaks for a segment of one of its roles; column and joins
+// are the columns of the classes that it counts. (That fixtures came together here or above is
+// what matters; it stays true all the way down.)
+func (z *Sizes) holds(s network.SegID, w *codebook.When, column int, joins []int) bool {
+	switch {
+	case !z.inPlace(s, w),
+		w.UnitsOver > 0 && z.loads.Units[s] <= w.UnitsOver,
+		w.Fixtures > 0 && int(z.loads.Traps[s]) < w.Fixtures,
+		w.Class != "" && (column < 0 || int(z.loads.CountAt(s, column)) < max(1, w.ClassCount)):
+		return false
+	}
+	n := 0
+	for _, col := range joins {
+		if col >= 0 {
+			n += int(z.loads.CountAt(s, col))
+		}
+	}
+	return len(joins) == 0 || n >= max(1, w.JoinCount)
+}
+
+// inPlace tells whether a one-liner could speak for a segment by how it lies and whose
+// building it is in, whatever it carries.
+func (z *Sizes) inPlace(s network.SegID, w *codebook.When) bool {
+	seg := &z.net.Segs[s]
 	switch {
 	case w.UnderGround && !seg.UnderGround,
 		w.Lies == "level" && seg.Lie == network.Upright,
 		w.Lies == "upright" && seg.Lie != network.Upright,
-		w.UnitsOver > 0 && c.loads.Units[s] <= w.UnitsOver,
-		w.Fixtures > 0 && int(c.loads.Traps[s]) < w.Fixtures,
-		w.Occupancy != "" && w.Occupancy != c.net.Job.Occupancy.Text:
-		return false
-	}
-	if w.Class != "" {
-		if la.column < 0 || int(c.loads.CountAt(s, la.column)) < max(1, w.ClassCount) {
-			return false
-		}
-	}
-	if len(w.Joins) > 0 && !c.joins(s, la.index, max(1, w.JoinCount)) {
+		w.Occupancy != "" && w.Occupancy != z.net.Job.Occupancy.Text:
 		return false
 	}
 	return true
 }
 
-// joins tells whether at least count fixtures of the classes drain through s. (That they
-// came together here or above is what matters; it stays true all the way down.)
-func (c *chooser) joins(s network.SegID, limit int32, count int) bool {
-	n := 0
-	for _, col := range c.joinCols[limit] {
-		if col >= 0 {
-			n += int(c.loads.CountAt(s, col))
-		}
+// columns are those of the classes in the counts.
+func columns(l *load.Loads, classes []string) []int {
+	var out []int
+	for _, c := range classes {
+		out = append(out, l.ClassIndex(c))
 	}
-	return n >= count
+	return out
 }

@@ -95,19 +95,23 @@ func (c *chooser) uprightTerm(s network.SegID) {
 	}
 }
 
-// mostUpright is how tall upright pipe of a size may be; ok is false where nothing is printed.
-func (z *Sizes) mostUpright(size unit.Size) (unit.Length, bool) {
+// mostUpright is how tall upright pipe of a size may be, nil where nothing is printed.
+func (z *Sizes) mostUpright(size unit.Size) *reach {
 	for i := range z.reach {
 		if z.reach[i].size == size {
-			return z.reach[i].most, true
+			return &z.reach[i]
 		}
 	}
-	return 0, false
+	return nil
 }
 
 // tallest is the most upright pipe that a building of so many stories can have in one line,
 // at fifteen feet a story (common practice), with the story below the first one.
 func tallest(stories int) unit.Length { return unit.Length(stories+1) * 15 * unit.Foot }
+
+// anyStories stands for the stories of a building of which the job tells nothing: it may be
+// taller than any pipe may stand.
+const anyStories = 100
 
 // askUpright asks for the heights of upright pipe of a given size whose length is not
 // known, where the building may be so tall that it matters. Without a word on its stories a
@@ -116,7 +120,7 @@ func (c *chooser) askUpright(s network.SegID, said map[string]bool) {
 	if c.reach == nil || !c.fallOpen[s] || c.net.Segs[s].Lie != network.Upright || c.z.Size[s] == 0 {
 		return
 	}
-	most, ok := c.z.mostUpright(c.z.Size[s])
+	may := c.z.mostUpright(c.z.Size[s])
 	j := c.net.Job
 	stories := j.Stories.V
 	switch o := j.Occupancy.Text; {
@@ -126,22 +130,17 @@ func (c *chooser) askUpright(s network.SegID, said map[string]bool) {
 	case o == "" || o == "one-family" || o == "two-family":
 		stories = 3
 	default:
-		stories = 100
+		stories = anyStories
 	}
 	run := c.net.RunOf(s)
-	if !ok || tallest(stories) <= most || !once(said, RuleUpright+"\x00"+run.Name) {
+	if may == nil || tallest(stories) <= may.most || !once(said, RuleUpright+"\x00"+run.Name) {
 		return
 	}
-	d := diag.Diagnostic{
+	most := may.most.In(j.Units)
+	c.diags = append(c.diags, diag.Diagnostic{
 		Severity: diag.Unchecked, Rule: RuleUpright, On: segRef(run.Name, s), At: run.Def.At,
-		Message: run.Name + ": how tall it stands is not known, and " + c.z.Size[s].String() + " upright pipe may be " + most.In(j.Units) + " at most",
-		Limit:   most.In(j.Units),
-		Ask:     "how tall is " + run.Name + ", from its highest drain to its foot?",
-	}
-	for i := range c.reach {
-		if c.reach[i].size == c.z.Size[s] {
-			d.Cites = citesOf(c.reach[i].cite)
-		}
-	}
-	c.diags = append(c.diags, d)
+		Message: run.Name + ": how tall it stands is not known, and " + c.z.Size[s].String() + " upright pipe may be " + most + " at most",
+		Limit:   most, Cites: citesOf(may.cite),
+		Ask: "how tall is " + run.Name + ", from its highest drain to its foot?",
+	})
 }

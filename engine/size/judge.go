@@ -87,7 +87,6 @@ func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
 		d := diag.Diagnostic{
 			Severity: diag.Error, Rule: RuleReduced, On: segRef(run.Name, s), At: run.Def.Size.At,
 			Message: msg, Got: have.String(), Limit: in.String(),
-			Why: "what passes the larger pipe lodges at the edge of the smaller one",
 			Try: "make " + run.Name + " " + in.String() + " from there to the outlet",
 		}
 		if cite, ok := c.book.Clause("no-reduction"); ok {
@@ -129,7 +128,6 @@ func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnost
 		if sz.Measure == "branch interval" {
 			d.Message += " in one branch interval"
 		}
-		d.Why = "an overloaded drain fills, pulls traps dry and backs up into the lowest fixture"
 	case ByCarried:
 		d.Rule = "trap-larger-than-drain"
 		d.Message = run.Name + " is " + have.String() + ", and " + c.loads.Part[t.Ref].TrapOf.A() + " drains into it through a " + t.Min.String() + " trap"
@@ -173,7 +171,6 @@ func (c *chooser) finding(s network.SegID, t Term, have unit.Size) diag.Diagnost
 		tall := z.fallen[s]
 		d.Got = tall.In(c.net.Job.Units)
 		d.Message = run.Name + " is " + have.String() + " and stands " + d.Got + " tall"
-		d.Why = "what falls far pushes the more air ahead of it, and a small pipe has no room for that beside the water"
 		if may := z.mostUpright(have); may != nil {
 			d.Limit = may.most.In(c.net.Job.Units)
 			d.Message += "; " + d.Limit + " of upright pipe of that size is the most"
@@ -295,7 +292,6 @@ func (c *chooser) trapFindings() {
 				Severity: diag.Error, Rule: "trap-undersized", On: on, At: run.Def.Fixture.Kind.At,
 				Message: run.Name + ": the trap of this " + f.Kind.Name + " is " + got.String() + "; the book asks for " + l.Trap.String(),
 				Got:     got.String(), Limit: l.Trap.String(), Cites: citesOf(l.TrapCite),
-				Why: "a trap that is too small stands full and overflows its fixture",
 				Try: "give it a " + l.Trap.String() + " trap and drain",
 			}
 			if f.Def.Flow.V > 0 && l.Row.When != "" {

@@ -88,18 +88,28 @@ func (t *tracer) serve() {
 			x.Serves = append(x.Serves, f)
 		}
 	}
-	// Vents on drains whose traps are not drawn, and pumps' basins. Several that leave one
-	// place count what drains there once in the vent in which they come together.
+	// Vents on drains whose traps are not drawn, on stacks, and pumps' basins. Several that
+	// leave one place count what drains there once in the vent in which they come together.
 	type at struct {
 		vent network.VentID
 		seg  network.SegID
 	}
 	counted := map[at]bool{}
+	bare := make([]bool, len(n.Vents))
 	for i := range n.Vents {
-		x := &t.out.Size[i]
+		bare[i] = t.out.Size[i].Drain == 0
+	}
+	var breathe []network.FixID
+	for i := range t.out.Trap {
+		if r := t.out.Trap[i].Reading(); r != nil && r.Vent != network.None {
+			breathe = append(breathe, network.FixID(i))
+		}
+	}
+	for i := range n.Vents {
 		for _, k := range n.Vents[i].Takes {
-			if x.Drain > 0 {
-				break
+			foot, stack := t.footUnder(k)
+			if k.Seg == network.None || !bare[i] && !stack {
+				continue
 			}
 			d := unit.Size(0)
 			for _, u := range n.Up(k.Seg) {
@@ -108,46 +118,56 @@ func (t *tracer) serve() {
 			if d == 0 {
 				d = t.sizes.Required[k.Seg]
 			}
-			basin := n.Segs[k.Seg].Basin
 			for _, p := range n.Path(network.VentID(i)) {
 				y := &t.out.Size[p]
-				y.Drain = max(y.Drain, d)
-				if counted[at{p, k.Seg}] {
+				if bare[i] {
+					y.Drain = max(y.Drain, d)
+				}
+				from, out := k.Seg, y.Serves
+				if stack {
+					// The vent of a stack brings air to all that comes down it, but for
+					// traps that are known to breathe elsewhere.
+					from, out = foot, breathe
+				}
+				if counted[at{p, from}] {
 					continue
 				}
-				counted[at{p, k.Seg}] = true
-				if basin {
-					units, closets := t.intoBasin(k.Seg, y.Serves)
-					y.Units += units
-					y.Closets += closets
-					continue
-				}
-				closets, _ := t.loads.Count(k.Seg, load.Closets)
-				y.Units += t.loads.Units[k.Seg]
+				counted[at{p, from}] = true
+				units, closets := t.through(from, out)
+				y.Units += units
 				y.Closets += closets
 			}
 		}
 	}
 }
 
-// intoBasin is what drains into a pump's basin, traps that breathe through the vent already
-// left out: air goes in and out by what comes in, not by what the pump sends on.
-func (t *tracer) intoBasin(s network.SegID, serves []network.FixID) (units unit.Load, closets int) {
+// through is what drains through a place, some traps left out: those that are counted in the
+// vent already, or breathe elsewhere. Air goes in and out of a pump's basin by what comes in,
+// not by what the pump sends on.
+func (t *tracer) through(s network.SegID, out []network.FixID) (units unit.Load, closets int) {
 	n := t.net
-	for _, u := range n.Up(s) {
-		units += t.loads.Units[u]
-		c, _ := t.loads.Count(u, load.Closets)
-		closets += c
+	basin := n.Segs[s].Basin
+	if basin {
+		for _, u := range n.Up(s) {
+			units += t.loads.Units[u]
+			c, _ := t.loads.Count(u, load.Closets)
+			closets += c
+		}
+	} else {
+		units = t.loads.Units[s]
+		closets, _ = t.loads.Count(s, load.Closets)
 	}
-	for _, f := range serves {
-		for d := n.Fixtures[f].Seg; d != network.None && d < s; d = n.Segs[d].Down {
-			if n.Segs[d].Down != s {
-				continue
-			}
-			units -= t.loads.Fixture[f].Units
-			if n.Fixtures[f].Kind.Has(classCloset) {
-				closets--
-			}
+	for _, f := range out {
+		d := n.Fixtures[f].Seg
+		for d != network.None && d < s && n.Segs[d].Down != s {
+			d = n.Segs[d].Down
+		}
+		if d == network.None || d > s || d == s && basin {
+			continue
+		}
+		units -= t.loads.Fixture[f].Units
+		if n.Fixtures[f].Kind.Has(classCloset) {
+			closets--
 		}
 	}
 	return max(0, units), max(0, closets)
@@ -199,67 +219,6 @@ func (t *tracer) sizeVent(v network.VentID) {
 		t.long(v, add)
 	}
 	t.order(x)
-}
-
-// stackVent sizes the extension of a stack by the book's table of stack, units and length,
-// where it has one. It reports whether the table spoke; the rule for long vents does not
-// then apply.
-func (t *tracer) stackVent(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) bool {
-	tab, ok := t.book.Table("stack-vent-length")
-	x := &t.out.Size[v]
-	if !ok || !x.Known {
-		return false
-	}
-	// The vent leaves a stack at its top, a vent stack also at its foot.
-	stack := network.SegID(network.None)
-	for _, k := range t.net.Vents[v].Takes {
-		s := k.Seg
-		if k.Lower {
-			segs := t.net.Runs[k.Run].Segs
-			s = segs[len(segs)-1]
-		}
-		if t.net.Segs[s].Role == network.Stack {
-			stack = s
-		}
-	}
-	if stack == network.None {
-		return false
-	}
-	foot := stack
-	for d := t.net.Segs[foot].Down; d != network.None && t.net.Segs[d].Role == network.Stack; d = t.net.Segs[d].Down {
-		foot = d
-	}
-	units := max(x.Units, t.loads.Units[foot])
-	sc, uc := -1, -1
-	for k, h := range tab.Columns {
-		switch h {
-		case "stack":
-			sc = k
-		case "units":
-			uc = k
-		}
-	}
-	if sc < 0 || uc < 0 {
-		return false
-	}
-	for i := range tab.Rows {
-		row := &tab.Rows[i]
-		if row.Cells[sc].Size != t.sizes.Required[foot] || row.Cells[uc].Load < units {
-			continue
-		}
-		for k := range row.Cells {
-			s, err := unit.ParseSize(tab.Columns[k])
-			if err != nil || k == sc || k == uc || row.Cells[k].State != codebook.Given {
-				continue
-			}
-			if row.Cells[k].Length >= x.Length && s >= x.Required {
-				add("length", s, "the vent of a "+t.sizes.Required[foot].String()+" stack with "+plural(units)+", "+x.Length.In(t.net.Job.Units)+" long; "+s.String()+" may be "+row.Cells[k].Length.In(t.net.Job.Units), tab.Cite)
-				return true
-			}
-		}
-		return false
-	}
-	return false
 }
 
 func (t *tracer) order(x *Sized) {
@@ -330,7 +289,7 @@ func (t *tracer) sumpVent(v network.VentID, basin network.SegID, add func(string
 	}
 	name := t.net.Vents[v].Name
 	if !x.Known {
-		t.askSumpVent(v, tab, name+" vents the basin of a "+gpm.String()+" pump, and how long it is is not given", "how long is "+name+", from the basin to the open air?")
+		t.askSize(v, "vent-undersized", tab, name+" vents the basin of a "+gpm.String()+" pump, and how long it is is not given", "how long is "+name+", from the basin to the open air?")
 		return
 	}
 	length := x.Length
@@ -359,16 +318,17 @@ func (t *tracer) sumpVent(v network.VentID, basin network.SegID, add func(string
 			}
 		}
 	}
-	t.askSumpVent(v, tab, name+" vents the basin of a "+gpm.String()+" pump and is "+x.Length.In(t.net.Job.Units)+" long, and the book's table ends before that", "how large a vent does the authority ask for the basin of a "+gpm.String()+" pump, "+x.Length.In(t.net.Job.Units)+" long?")
+	t.askSize(v, "vent-undersized", tab, name+" vents the basin of a "+gpm.String()+" pump and is "+x.Length.In(t.net.Job.Units)+" long, and the book's table ends before that", "how large a vent does the authority ask for the basin of a "+gpm.String()+" pump, "+x.Length.In(t.net.Job.Units)+" long?")
 }
 
-func (t *tracer) askSumpVent(v network.VentID, tab *codebook.Table, msg, ask string) {
+// askSize asks how large a vent is where the book's table does not tell.
+func (t *tracer) askSize(v network.VentID, rule string, tab *codebook.Table, msg, ask string) {
 	vent := &t.net.Vents[v]
 	if vent.Def.State.Text == "existing" {
 		return
 	}
 	d := diag.Diagnostic{
-		Severity: diag.Unchecked, Rule: "vent-undersized", On: diag.Ref{What: diag.Vent, Name: vent.Name, Segment: network.None}, At: vent.Def.At,
+		Severity: diag.Unchecked, Rule: rule, On: diag.Ref{What: diag.Vent, Name: vent.Name, Segment: network.None}, At: vent.Def.At,
 		Message: msg, Ask: ask,
 	}
 	if tab.Cite != nil {
@@ -491,8 +451,7 @@ func (t *tracer) wasteStacks() map[network.VentID]*Reading {
 	return out
 }
 
-// long applies the rule that a long vent is larger for its whole length, and the length
-// table of stack vents where the book has one.
+// long applies the rule that a long vent is larger for its whole length.
 func (t *tracer) long(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {
 	x := &t.out.Size[v]
 	p := t.book.Param("vent.long-length")
@@ -532,7 +491,7 @@ func (t *tracer) judgeVent(v network.VentID) {
 	onlyLength := true
 	for _, r := range x.Reasons {
 		if r.Min > x.Size {
-			if r.Kind != "length" {
+			if !byLength(r) {
 				onlyLength = false
 				if len(d.Cites) == 0 {
 					d.Message = "vent " + vent.Name + " is " + x.Size.String() + "; " + r.Text + ", and that asks for " + r.Min.String()
@@ -543,11 +502,11 @@ func (t *tracer) judgeVent(v network.VentID) {
 	}
 	if onlyLength {
 		for _, r := range x.Reasons {
-			if r.Kind == "length" {
+			if byLength(r) {
 				d.Rule = "vent-too-long"
 				d.Message = "vent " + vent.Name + " is " + x.Size.String() + "; " + r.Text
 				d.Cites, d.Got = r.Cites, x.Length.In(t.net.Job.Units)
-				if p := t.book.Param("vent.long-length"); p.State == codebook.Given {
+				if p := t.book.Param("vent.long-length"); p.State == codebook.Given && r.Kind == "length" {
 					d.Limit = p.Length.In(t.net.Job.Units)
 				}
 			}
@@ -555,6 +514,9 @@ func (t *tracer) judgeVent(v network.VentID) {
 	}
 	t.diags = append(t.diags, d)
 }
+
+// byLength: it is how long the vent is that asks for the size.
+func byLength(r size.Reason) bool { return r.Kind == "length" || r.Kind == "stack vent" }
 
 // aggregate adds up the areas of the vents through the roof where a book asks that they
 // equal the required building sewer. Areas are compared as squares of nominal diameters,

@@ -23,22 +23,29 @@ func (t *tracer) isStackVent(v network.VentID) bool {
 // footOf is the lowest piece of the stack that a vent leaves, None for a vent that leaves
 // none.
 func (t *tracer) footOf(v network.VentID) (foot network.SegID, ok bool) {
-	n := t.net
-	for _, k := range n.Vents[v].Takes {
-		s := k.Seg
-		if k.Lower {
-			segs := n.Runs[k.Run].Segs
-			s = segs[len(segs)-1]
+	for _, k := range t.net.Vents[v].Takes {
+		if foot, ok := t.footUnder(k); ok {
+			return foot, true
 		}
-		if s == network.None || n.Segs[s].Role != network.Stack {
-			continue
-		}
-		for d := n.Segs[s].Down; d != network.None && (n.Segs[d].Role == network.Stack || n.Segs[d].Role == network.StackOffset); d = n.Segs[d].Down {
-			s = d
-		}
-		return s, true
 	}
 	return network.None, false
+}
+
+// footUnder is the lowest piece of the stack that a take-off stands on, past offsets.
+func (t *tracer) footUnder(k network.Takeoff) (foot network.SegID, ok bool) {
+	n := t.net
+	s := k.Seg
+	if k.Lower {
+		segs := n.Runs[k.Run].Segs
+		s = segs[len(segs)-1]
+	}
+	if s == network.None || n.Segs[s].Role != network.Stack {
+		return network.None, false
+	}
+	for d := n.Segs[s].Down; d != network.None && (n.Segs[d].Role == network.Stack || n.Segs[d].Role == network.StackOffset); d = n.Segs[d].Down {
+		s = d
+	}
+	return s, true
 }
 
 // ventLength is the developed length of a vent. A book may measure it from the farthest
@@ -80,6 +87,9 @@ func (t *tracer) lengthFrom(v network.VentID, depth int) (length unit.Length, kn
 
 // pastJoint is how much of the receiving vent lies past where a vent joins it.
 func (t *tracer) pastJoint(v network.VentID) (unit.Length, bool) {
+	if t.net.Vents[v].End != network.JoinsVent {
+		return 0, true // it is named by a vent that it does not end in
+	}
 	x := &t.net.Vents[t.net.Vents[v].Into]
 	if in := t.net.Vents[v].Def.Into; in.Kind == job.AtLength {
 		return max(0, x.Length-in.Len), x.LengthKnown
@@ -158,12 +168,45 @@ func (t *tracer) header(v network.VentID, add func(string, unit.Size, string, ..
 	if len(feet) < 2 || !known {
 		return false
 	}
-	row, cell, s := stackVentRow(tab, stack, units, longest, t.out.Size[v].Required)
-	if row == nil {
+	t.byStack(v, "header", tab, stack, units, longest, "the vents of "+itoa(len(feet))+" stacks come together in it, "+plural(units)+" in all and "+longest.In(n.Job.Units)+" from the foot of the farthest", &cite, add)
+	return true
+}
+
+// stackVent sizes the extension of a stack by the book's table of stack, units and length,
+// where it has one: by the stack as it stands, or as it is required if that is larger. It
+// reports whether the table speaks of this vent; the rule for long vents does not then apply.
+func (t *tracer) stackVent(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) bool {
+	tab, has := t.book.Table("stack-vent-length")
+	foot, ok := t.footOf(v)
+	x := &t.out.Size[v]
+	if !has || !ok || !x.Known {
 		return false
 	}
-	add("header", s, "the vents of "+itoa(len(feet))+" stacks come together in it, "+plural(units)+" in all and "+longest.In(t.net.Job.Units)+" from the foot of the farthest; "+s.String()+" may be "+cell.Length.In(t.net.Job.Units), &cite)
+	stack, units := max(t.sizes.Size[foot], t.sizes.Required[foot]), max(x.Units, t.loads.Units[foot])
+	t.byStack(v, "stack vent", tab, stack, units, x.Length, "the vent of a "+stack.String()+" stack with "+plural(units)+", "+x.Length.In(t.net.Job.Units)+" long", tab.Cite, add)
 	return true
+}
+
+// byStack reads the table of stack vents. Where it ends before the length of the vent, that is
+// larger than any that the table has, and by how much is asked.
+func (t *tracer) byStack(v network.VentID, kind string, tab *codebook.Table, stack unit.Size, units unit.Load, length unit.Length, what string, cite *diag.Cite, add func(string, unit.Size, string, ...*diag.Cite)) {
+	x, vent := &t.out.Size[v], &t.net.Vents[v]
+	cell, s := stackVentRow(tab, stack, units, length, x.Required)
+	if cell != nil && cell.Length >= length {
+		add(kind, s, what+"; "+s.String()+" may be "+cell.Length.In(t.net.Job.Units), cite)
+		return
+	}
+	ends := "the book's table has no row for that"
+	if cell != nil {
+		ends = "the book's table ends with " + s.String() + ", which may be " + cell.Length.In(t.net.Job.Units)
+		if next, ok := unit.NextSize(s); ok {
+			add(kind, next, what+"; "+ends, cite)
+		}
+		if g := vent.Def.Size.V; g > 0 && g <= s {
+			return // it is found too small
+		}
+	}
+	t.askSize(v, "vent-too-long", tab, vent.Name+": "+what+"; "+ends, "how large a vent does the authority ask there?")
 }
 
 // stackHeight is the upright pipe from the foot of a stack to where its vent leaves it.
@@ -183,12 +226,13 @@ func (t *tracer) stackHeight(v network.VentID) (high unit.Length, known bool) {
 	return high, known
 }
 
-// stackVentRow finds the row for a stack and its units, and in it the smallest vent, at
-// least so large, that may be so long.
-func stackVentRow(tab *codebook.Table, stack unit.Size, units unit.Load, length unit.Length, least unit.Size) (*codebook.Row, *codebook.Cell, unit.Size) {
+// stackVentRow finds the row for a stack and its units, and in it the smallest vent that may
+// be so long, or else the largest that it has. A vent that has to be larger than that for
+// another reason reads the length of the size that the table asks for.
+func stackVentRow(tab *codebook.Table, stack unit.Size, units unit.Load, length unit.Length, least unit.Size) (cell *codebook.Cell, s unit.Size) {
 	sc, uc := tab.Column("stack"), tab.Column("units")
 	if sc < 0 || uc < 0 {
-		return nil, nil, 0
+		return nil, 0
 	}
 	for i := range tab.Rows {
 		row := &tab.Rows[i]
@@ -196,17 +240,18 @@ func stackVentRow(tab *codebook.Table, stack unit.Size, units unit.Load, length 
 			continue
 		}
 		for k := range row.Cells {
-			s, err := unit.ParseSize(tab.Columns[k])
+			z, err := unit.ParseSize(tab.Columns[k])
 			if err != nil || k == sc || k == uc || row.Cells[k].State != codebook.Given {
 				continue
 			}
-			if row.Cells[k].Length >= length && s >= least {
-				return row, &row.Cells[k], s
+			cell, s = &row.Cells[k], z
+			if cell.Length >= length && z >= least {
+				break
 			}
 		}
-		return nil, nil, 0
+		return cell, s
 	}
-	return nil, nil, 0
+	return nil, 0
 }
 
 // drawnWhole: new work from the street up, with nothing in it that is not drawn, so that no

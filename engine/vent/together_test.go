@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"trapweir/engine"
+	"trapweir/engine/unit"
 )
 
 // ventSize gives the required size of a vent and the kind of reason that governs it.
@@ -57,6 +58,9 @@ func TestVentsTogether(t *testing.T) {
 		// 27 ft of 1-1/2 in, and 2 in may be 94 ft. One stack of 16: 32 ft for 1-1/2 in.
 		{"a vent header", "ipc-2021", stacks(3, 16, 10), "head", "2 header", "904.5, Table 906.1"},
 		{"the vent of one of its stacks", "ipc-2021", stacks(3, 16, 10), "v0", "1-1/2 half", "906.1"},
+		// The same three with 30 units, 90 in all: 25, 86, 210 and 620 ft in the row of 102; 640 ft
+		// and the rest of the way are over all of them, and 4 in is the next size over 3 in.
+		{"a header longer than the table has it", "ipc-2021", strings.Replace(stacks(3, 30, 10), "up 6'", "up 640'", 1), "head", "4 header", "904.5, Table 906.1"},
 		{"a book without headers", "irc-2021", stacks(3, 16, 10), "head", "1-1/2 half", "none in the IRC"},
 		// Both vents are 1-1/4 in by their traps; the building drain is 3 in.
 		{"the main vent", "irc-2021", `
@@ -78,6 +82,48 @@ vents:
 			t.Errorf("%s: %s, want %s (%s)", tt.name, got, tt.want, tt.from)
 		}
 	}
+}
+
+// The vent of a stack counts what comes down the stack, traps left out that breathe elsewhere.
+func TestStackVentUnits(t *testing.T) {
+	job := func(at string) string {
+		return `
+runs:
+  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']` + slope + `}
+  st: {joins: sewer, role: stack, size: 3, legs: [down 30']}
+  lav: {joins: st, at: 5', arm: N 2', legs: [down 2', N 2']` + slope + `, fixture: lavatory}
+  a: {joins: st, at: ` + at + `, legs: [E 3']` + slope + `, carries: {units: 5, water closets: 0}, vented: elsewhere}
+  b: {joins: st, at: 20', legs: [E 5']` + slope + `, carries: {units: 15, water closets: 0}, vented: elsewhere}
+vents:
+  v: {from: st, legs: [up 10'], ends: head}
+  lv: {from: lav, legs: [up 20'], ends: through roof}
+  head: {legs: [E 5', up 5'], slope: 1/4" per ft, ends: through roof}
+`
+	}
+	for _, at := range []string{"upper end", "10'"} {
+		r := solve(t, "ipc-2021", job(at))
+		for i, x := range r.Vents.Size {
+			want := 20 * unit.Unit
+			if r.Net.Vents[i].Name == "lv" {
+				want = 1 * unit.Unit
+			}
+			if x.Units != want {
+				t.Errorf("a branch at %s: %s vents %v, want %v (IPC 906.1: the units connected to it; Table 709.1: a lavatory is 1)", at, r.Net.Vents[i].Name, x.Units, want)
+			}
+		}
+	}
+}
+
+// A vent that another one names, and that ends elsewhere, is no way on for it.
+func TestVentNamedElsewhere(t *testing.T) {
+	solve(t, "ipc-2021", `
+runs:
+  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']`+slope+`}
+  lav: {joins: sewer, at: 5', arm: N 2', legs: [down 2', N 2']`+slope+`, fixture: lavatory}
+vents:
+  v: {from: lav, legs: [up 20'], ends: through roof}
+  w: {from: [v], legs: [up 5'], ends: through roof}
+`)
 }
 
 // A branch vent is measured from the farthest drain, and only to the stack vent that it

@@ -239,6 +239,33 @@ func TestNoReduction(t *testing.T) {
 	}
 }
 
+// A run that is too small is told where that begins, with what it needs further down too.
+// IPC 2021 Table 710.1(1) at 1/4 in per ft: 3 in 42 units, 4 in 216, 5 in 480.
+func TestTooSmallFurtherDown(t *testing.T) {
+	job := head("ipc-2021") + `  main: {joins: outlet, role: building drain, size: 3, legs: [E 40'], slope: 1/4" per ft, carries: {units: 43, water closets: 1}}
+  more: {joins: main, at: 20', legs: [S 6'], slope: 1/4" per ft, carries: {units: MORE, water closets: 1}}
+`
+	for more, want := range map[string]string{
+		"100": "make main at least 4 in from there to the outlet",
+		"200": "make main at least 4 in from there to the outlet; further down at least 5 in",
+	} {
+		r := solve(t, strings.Replace(job, "MORE", more, 1))
+		told := 0
+		for _, d := range r.Findings {
+			if d.Rule != "building-drain-overloaded" {
+				continue
+			}
+			told++
+			if d.Try != want || d.Got != "43" || d.Limit != "42" || d.On.Segment != int32(r.Net.Runs[0].Segs[0]) {
+				t.Errorf("%s units more: %+v, want %q", more, d, want)
+			}
+		}
+		if told != 1 {
+			t.Errorf("%s units more: told %d times", more, told)
+		}
+	}
+}
+
 // What is given is judged, what exists and is not known is asked for (our own rule: a
 // missing fact is a question).
 func TestGivenAndExisting(t *testing.T) {

@@ -19,6 +19,7 @@ const shopPractice = "shop practice"
 // and asks for existing sizes that are not given.
 func (c *chooser) judge() {
 	said := map[string]bool{}
+	c.broken = map[string]broken{}
 	// With the water, so that a fault shows where it first appears.
 	for i := range c.net.Segs {
 		s := network.SegID(i)
@@ -42,6 +43,30 @@ func once(said map[string]bool, key string) bool {
 	return true
 }
 
+// broken is a broken constraint of a run: where it stands among the diagnostics, its cure
+// where it first appears, and the most that a piece below there asks for.
+type broken struct {
+	at  int
+	try string
+	min unit.Size
+}
+
+// tell reports a broken constraint once a run, where it first appears; what asks for more
+// further down is told in the cure.
+func (c *chooser) tell(d diag.Diagnostic, least unit.Size) {
+	key := d.Rule + "\x00" + d.On.Name
+	was, ok := c.broken[key]
+	switch least = c.stocked(least); {
+	case !ok:
+		c.broken[key] = broken{len(c.diags), d.Try, least}
+		c.diags = append(c.diags, d)
+	case least > was.min:
+		c.diags[was.at].Try = was.try + "; further down at least " + least.String()
+		was.min = least
+		c.broken[key] = was
+	}
+}
+
 func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
 	z := c.z
 	have := z.Size[s]
@@ -62,11 +87,8 @@ func (c *chooser) judgeSeg(s network.SegID, said map[string]bool) {
 				continue
 			}
 		}
-		d := c.finding(s, t, have)
 		explained = true
-		if once(said, d.Rule+"\x00"+run.Name) {
-			c.diags = append(c.diags, d)
-		}
+		c.tell(c.finding(s, t, have), t.Min)
 	}
 	for _, u := range c.net.Up(s) {
 		if c.net.Segs[u].Role == network.PumpDischarge || c.net.Segs[s].Basin {

@@ -139,6 +139,7 @@ type chooser struct {
 	fallen   []unit.Length
 	fallOpen []bool // a length in the line is not known
 	askRow   map[string]bool
+	broken   map[string]broken // by rule and run
 }
 
 type limitAt struct {

@@ -25,7 +25,7 @@ func (s *Server) put(w http.ResponseWriter, r *http.Request, rev string, text []
 			trouble(w, err)
 			return
 		}
-		s.sendState(w, http.StatusConflict, name, have, now, "", see)
+		s.sendState(w, r, http.StatusConflict, name, have, now, "")
 	}
 	v, err := s.store.begin(name, rev, text, step)
 	if errors.Is(err, errConflict) {
@@ -42,7 +42,7 @@ func (s *Server) put(w http.ResponseWriter, r *http.Request, rev string, text []
 		}
 	}()
 	inLines := r.Header.Get("Accept") == lines
-	st, solved := s.state(name, v.rev, text, "", see, inLines)
+	st, solved := s.state(r.Context(), name, v.rev, text, "", see, inLines)
 	st.Said = said
 	if !inLines || solved != nil {
 		switch err := v.wait(); {
@@ -65,7 +65,7 @@ func (s *Server) put(w http.ResponseWriter, r *http.Request, rev string, text []
 	_ = flush()
 	if st.Later {
 		// A drawing that is out of date already is not made.
-		if _, now, err := s.store.read(name); err == nil && now == v.rev {
+		if _, now, err := s.store.read(name); err == nil && now == v.rev && r.Context().Err() == nil {
 			if o, _, err := s.run(name, text, ""); err == nil {
 				o.mu.Lock()
 				d := s.drawing(o.res, see)
@@ -119,7 +119,7 @@ func (s *Server) aside(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.sendState(w, http.StatusOK, name, rev, text, "", lookOf(r))
+	s.sendState(w, r, http.StatusOK, name, rev, text, "")
 }
 
 func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
@@ -143,7 +143,7 @@ func (s *Server) apply(w http.ResponseWriter, r *http.Request, rev string, make 
 		return
 	}
 	if have != rev {
-		s.sendState(w, http.StatusConflict, name, have, text, "", lookOf(r))
+		s.sendState(w, r, http.StatusConflict, name, have, text, "")
 		return
 	}
 	edits, err := make(text)

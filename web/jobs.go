@@ -63,7 +63,7 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.watch.own(in.Name, rev)
-	s.sendState(w, http.StatusCreated, in.Name, rev, text, "", lookOf(r))
+	s.sendState(w, r, http.StatusCreated, in.Name, rev, text, "")
 }
 
 // A pad is what an empty job is begun with.
@@ -120,7 +120,7 @@ func (s *Server) job(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.sendState(w, http.StatusOK, name, rev, text, r.URL.Query().Get("code"), lookOf(r))
+	s.sendState(w, r, http.StatusOK, name, rev, text, r.URL.Query().Get("code"))
 }
 
 func (s *Server) save(w http.ResponseWriter, r *http.Request) {
@@ -132,42 +132,25 @@ func (s *Server) save(w http.ResponseWriter, r *http.Request) {
 	s.put(w, r, in.Rev, []byte(in.Text), nil, 0)
 }
 
-// room lays a new room out, and copy copies one.
-func (s *Server) room(w http.ResponseWriter, r *http.Request) {
-	var in struct {
-		Rev   string
-		Place place
-	}
-	if err := readBody(r, &in); err != nil {
-		trouble(w, err)
-		return
-	}
-	s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
-		j, _ := job.Read(r.PathValue("name")+suffix, text)
-		if j == nil {
-			return nil, errUnread
+// room makes the edits that lay a new room out, or copy one.
+func (s *Server) room(lay func(j *job.Job, text []byte, in place) ([]job.Edit, error)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		var in struct {
+			Rev   string
+			Place place
 		}
-		return newRoom(j, in.Place)
-	})
-}
-
-var errUnread = errors.New("the file cannot be read yet")
-
-func (s *Server) copy(w http.ResponseWriter, r *http.Request) {
-	var in struct {
-		Rev   string
-		Place place
-	}
-	if err := readBody(r, &in); err != nil {
-		trouble(w, err)
-		return
-	}
-	s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
-		if j, _ := job.Read(r.PathValue("name")+suffix, text); j == nil {
-			return nil, errUnread
+		if err := readBody(r, &in); err != nil {
+			trouble(w, err)
+			return
 		}
-		return copyRoom(written(text), in.Place)
-	})
+		s.apply(w, r, in.Rev, func(text []byte) ([]job.Edit, error) {
+			j, _ := job.Read(r.PathValue("name")+suffix, text)
+			if j == nil {
+				return nil, errors.New("the file cannot be read yet")
+			}
+			return lay(j, text, in.Place)
+		})
+	}
 }
 
 func (s *Server) solve(w http.ResponseWriter, r *http.Request) {
@@ -176,7 +159,7 @@ func (s *Server) solve(w http.ResponseWriter, r *http.Request) {
 		trouble(w, err)
 		return
 	}
-	s.sendState(w, http.StatusOK, in.Name, "", []byte(in.Text), in.Code, lookOf(r))
+	s.sendState(w, r, http.StatusOK, in.Name, "", []byte(in.Text), in.Code)
 }
 
 func (s *Server) versions(w http.ResponseWriter, r *http.Request) {

@@ -12,6 +12,7 @@ import (
 
 	"trapweir/draw"
 	"trapweir/engine"
+	"trapweir/engine/job"
 	"trapweir/report"
 	"trapweir/shelf"
 )
@@ -65,6 +66,7 @@ type Server struct {
 	read  map[string]engine.Data // books, by what was asked of them
 	done  []*solution            // what was solved last, newest first
 	sent  []Parts                // what was drawn last, newest first
+	paper sync.Mutex             // one at a time makes sheets to take away
 }
 
 // New makes a server for a folder of jobs.
@@ -101,8 +103,8 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("POST /api/job/{name}/step", s.step)
 	mux.HandleFunc("POST /api/job/{name}/aside", s.aside)
 	mux.HandleFunc("GET /api/forms", s.forms)
-	mux.HandleFunc("POST /api/job/{name}/room", s.room)
-	mux.HandleFunc("POST /api/job/{name}/copy", s.copy)
+	mux.HandleFunc("POST /api/job/{name}/room", s.room(func(j *job.Job, _ []byte, in place) ([]job.Edit, error) { return newRoom(j, in) }))
+	mux.HandleFunc("POST /api/job/{name}/copy", s.room(func(_ *job.Job, text []byte, in place) ([]job.Edit, error) { return copyRoom(written(text), in) }))
 	mux.HandleFunc("GET /api/start", s.start)
 	mux.HandleFunc("GET /api/jobs", s.jobs)
 	mux.HandleFunc("POST /api/jobs", s.create)
@@ -112,8 +114,8 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("POST /api/solve", s.solve)
 	mux.HandleFunc("GET /api/job/{name}/versions", s.versions)
 	mux.HandleFunc("GET /api/job/{name}/versions/{rev}", s.version)
-	mux.HandleFunc("GET /api/job/{name}/why/{thing}", s.why)
-	mux.HandleFunc("GET /api/job/{name}/walk/{fixture...}", s.walk)
+	mux.HandleFunc("GET /api/job/{name}/why/{thing}", s.find("the job has no run or vent of that name", why))
+	mux.HandleFunc("GET /api/job/{name}/walk/{fixture...}", s.find("the job has no run of that name", walk))
 	mux.HandleFunc("GET /api/job/{name}/fix", s.fix)
 	mux.HandleFunc("GET /api/job/{name}/pages/{what}", s.pages)
 	mux.HandleFunc("GET /api/job/{name}/file/{out}", s.file)

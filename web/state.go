@@ -2,7 +2,9 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"path/filepath"
 	"slices"
@@ -19,9 +21,10 @@ import (
 // A solution is a solved text. Views and reasons are asked of it more than once, one after
 // the other: what is asked of a result may make words as it goes.
 type solution struct {
-	key string
-	mu  sync.Mutex
-	res *engine.Result
+	key  string
+	file Written // what the text says, key by key
+	mu   sync.Mutex
+	res  *engine.Result
 }
 
 // solutionsKept bounds how many solved texts are kept in memory.
@@ -49,7 +52,8 @@ type State struct {
 // Drawing is the sheet that is worked on.
 type Drawing struct {
 	SVG   Parts  `json:"svg"`
-	View  string `json:"view"` // "riser" or "plan"
+	Says  string `json:"says,omitempty"` // why nothing is drawn of a job that is solved
+	View  string `json:"view"`           // "riser" or "plan"
 	Level string `json:"level,omitempty"`
 	Holds []Hold `json:"holds"`
 	Ways  []Way  `json:"ways"`
@@ -86,7 +90,12 @@ func (s *Server) run(name string, text []byte, code string) (*solution, engine.D
 		}
 	}
 	s.mu.Unlock()
+	file := make(chan Written, 1)
+	go func() { file <- written(text) }() // beside the engine
 	o := &solution{key: key, res: engine.Run(d, engine.Input{Name: name + suffix, Text: text, Code: code})}
+	if o.file = <-file; o.res.Job == nil {
+		o.file = nothingWritten()
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.done = append([]*solution{o}, s.done[:min(len(s.done), solutionsKept-1)]...)
@@ -144,22 +153,20 @@ func (s *Server) layers(text []byte) []codebook.File {
 	return out
 }
 
-// state solves a text. later leaves the drawing of a large job out, to be sent apart.
-func (s *Server) state(name, rev string, text []byte, code string, see look, later bool) (State, error) {
-	file := make(chan Written, 1)
-	go func() { file <- written(text) }() // beside the engine
+// state solves a text for one who asks within ctx. later leaves the drawing of a large job
+// out, to be sent apart.
+func (s *Server) state(ctx context.Context, name, rev string, text []byte, code string, see look, later bool) (State, error) {
 	o, _, err := s.run(name, text, code)
-	w := <-file
 	if err != nil {
 		return State{}, err
 	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	r := o.res
-	st := State{Name: name, Rev: rev, Text: string(text), Result: shown(report.Document(r)), Written: w, Plans: []string{}}
-	if r.Job == nil {
-		st.Written = nothingWritten()
+	if err := ctx.Err(); err != nil {
+		return State{}, err // nobody waits for it by now
 	}
+	r := o.res
+	st := State{Name: name, Rev: rev, Text: string(text), Result: shown(report.Document(r)), Written: o.file, Plans: []string{}}
 	st.Answers = answers(st.Result.Findings, st.Written)
 	if r.Solved() {
 		st.Spare = r.Sizes.Explain(r.Net.Outlet).Spare
@@ -167,7 +174,7 @@ func (s *Server) state(name, rev string, text []byte, code string, see look, lat
 			st.Plans = s.opt.Plans(r)
 		}
 	}
-	if later && r.Solved() && len(r.Net.Segs) > largeJob {
+	if later && r.Solved() && len(r.Net.Segs) > largeJob && len(r.Net.Segs) <= mostDrawn {
 		st.Later = true
 		st.Drawing = Drawing{View: see.view, Level: see.level, Holds: []Hold{}, Ways: []Way{}}
 	} else {
@@ -185,6 +192,9 @@ func (s *Server) drawing(r *engine.Result, see look) Drawing {
 	if !r.Solved() || s.opt.Drawing == nil {
 		return d
 	}
+	if d.Says = tooLarge(r); d.Says != "" {
+		return d
+	}
 	if d.View == "plan" && (s.opt.Plans == nil || !slices.Contains(s.opt.Plans(r), d.Level)) {
 		d.View, d.Level = "riser", ""
 	}
@@ -195,8 +205,8 @@ func (s *Server) drawing(r *engine.Result, see look) Drawing {
 	return d
 }
 
-func (s *Server) sendState(w http.ResponseWriter, status int, name, rev string, text []byte, code string, see look) {
-	st, err := s.state(name, rev, text, code, see, false)
+func (s *Server) sendState(w http.ResponseWriter, r *http.Request, status int, name, rev string, text []byte, code string) {
+	st, err := s.state(r.Context(), name, rev, text, code, lookOf(r), false)
 	if err != nil {
 		trouble(w, err)
 		return
@@ -206,3 +216,15 @@ func (s *Server) sendState(w http.ResponseWriter, status int, name, rev string, 
 
 // largeJob is how many pieces of pipe make a job whose numbers do not wait for its drawing.
 const largeJob = 400
+
+// mostDrawn is how many pieces of pipe the page draws: some four hundred baths. Where all of
+// more meet at one place, it would be busy with them for minutes.
+const mostDrawn = 4000
+
+// tooLarge says that the page does not draw a solved job, "" if it does.
+func tooLarge(r *engine.Result) string {
+	if n := len(r.Net.Segs); n > mostDrawn {
+		return fmt.Sprintf("This job has %d pieces of pipe, and the page draws up to %d. It is sized and checked like any; the commands draw, sheets and order take it whole.", n, mostDrawn)
+	}
+	return ""
+}

@@ -35,32 +35,30 @@ func (s *Server) solved(w http.ResponseWriter, r *http.Request) (res *engine.Res
 	return res, d, text, o.mu.Unlock
 }
 
-func (s *Server) why(w http.ResponseWriter, r *http.Request) {
-	res, _, _, free := s.solved(w, r)
-	if res == nil {
-		return
+// find answers with what a solved job has of what a path names.
+func (s *Server) find(none string, of func(res *engine.Result, r *http.Request) (any, bool)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		res, _, _, free := s.solved(w, r)
+		if res == nil {
+			return
+		}
+		found, ok := of(res, r)
+		free()
+		if !ok {
+			fail(w, http.StatusNotFound, none)
+			return
+		}
+		answer(w, found)
 	}
-	p, ok := report.WhyDoc(res, r.PathValue("thing"))
-	free()
-	if !ok {
-		fail(w, http.StatusNotFound, "the job has no run or vent of that name")
-		return
-	}
-	answer(w, p)
 }
 
-func (s *Server) walk(w http.ResponseWriter, r *http.Request) {
-	res, _, _, free := s.solved(w, r)
-	if res == nil {
-		return
-	}
+func why(res *engine.Result, r *http.Request) (any, bool) {
+	return report.WhyDoc(res, r.PathValue("thing"))
+}
+
+func walk(res *engine.Result, r *http.Request) (any, bool) {
 	steps, ok := report.Steps(res, r.PathValue("fixture"))
-	free()
-	if !ok {
-		fail(w, http.StatusNotFound, "the job has no run of that name")
-		return
-	}
-	answer(w, map[string]any{"steps": steps})
+	return map[string]any{"steps": steps}, ok
 }
 
 func (s *Server) fix(w http.ResponseWriter, r *http.Request) {
@@ -81,35 +79,51 @@ func (s *Server) fix(w http.ResponseWriter, r *http.Request) {
 	answer(w, v)
 }
 
-func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
-	res, _, _, free := s.solved(w, r)
+// onPaper hands the job that a path names to one who makes sheets or files of it: a result of
+// his own, so that nobody waits for the one that is worked on. send answers with what is made.
+func (s *Server) onPaper(w http.ResponseWriter, r *http.Request, make func(res *engine.Result) (send func(), err error)) {
+	res, d, text, free := s.solved(w, r)
 	if res == nil {
 		return
 	}
-	defer free()
-	q := r.URL.Query()
-	pages, err := s.opt.Pages(res, r.PathValue("what"), q.Get("of"), q.Get("level"))
+	says := tooLarge(res)
+	free()
+	if says != "" {
+		fail(w, http.StatusUnprocessableEntity, says)
+		return
+	}
+	send, err := func() (func(), error) {
+		s.paper.Lock()
+		defer s.paper.Unlock()
+		if err := r.Context().Err(); err != nil {
+			return nil, err // nobody waits for it by now
+		}
+		return make(engine.Run(d, engine.Input{Name: r.PathValue("name") + suffix, Text: text, Code: r.URL.Query().Get("code")}))
+	}()
 	if err != nil {
 		fail(w, http.StatusUnprocessableEntity, err.Error())
 		return
 	}
-	answer(w, map[string]any{"pages": pages})
+	send()
+}
+
+func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
+	s.onPaper(w, r, func(res *engine.Result) (func(), error) {
+		q := r.URL.Query()
+		pages, err := s.opt.Pages(res, r.PathValue("what"), q.Get("of"), q.Get("level"))
+		return func() { answer(w, map[string]any{"pages": pages}) }, err
+	})
 }
 
 func (s *Server) file(w http.ResponseWriter, r *http.Request) {
-	res, _, _, free := s.solved(w, r)
-	if res == nil {
-		return
-	}
-	defer free()
-	data, mime, err := s.opt.File(res, r.PathValue("out"))
-	if err != nil {
-		fail(w, http.StatusUnprocessableEntity, err.Error())
-		return
-	}
-	w.Header().Set("Content-Type", mime)
-	w.Header().Set("Content-Disposition", `attachment; filename="`+plainName(r.PathValue("name"))+"-"+plainName(r.PathValue("out"))+`"`)
-	_, _ = w.Write(data)
+	s.onPaper(w, r, func(res *engine.Result) (func(), error) {
+		data, mime, err := s.opt.File(res, r.PathValue("out"))
+		return func() {
+			w.Header().Set("Content-Type", mime)
+			w.Header().Set("Content-Disposition", `attachment; filename="`+plainName(r.PathValue("name"))+"-"+plainName(r.PathValue("out"))+`"`)
+			_, _ = w.Write(data)
+		}, err
+	})
 }
 
 // plainName keeps what is safe in a header.

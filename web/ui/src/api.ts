@@ -36,7 +36,8 @@ export interface Hold { heading: 'runs' | 'vents'; name: string; part: number; l
 export interface WayTo { word: string; step: Point }
 /** Picture is an SVG taken apart: its head with titles and style, and the elements of the sheet. */
 export interface Picture { head: string; key: string; parts: string[] }
-export interface Drawing { svg: Picture; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
+/** Drawing is the sheet that is worked on; says is why nothing is drawn of a job that is solved. */
+export interface Drawing { svg: Picture; says?: string; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
 export interface State extends Drawing {
   name: string; rev: string; text: string; result: Doc; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
   plans: string[]; undo: boolean; redo: boolean
@@ -106,11 +107,11 @@ export class Refused extends Error {
   constructor(readonly status: number, words: string, readonly body?: unknown) { super(words) }
 }
 
-async function call<T>(method: string, path: string, body?: unknown, keepalive = false): Promise<T> {
+async function call<T>(method: string, path: string, body?: unknown, how: RequestInit = {}): Promise<T> {
   let r: Response
   try {
     r = await fetch(path, {
-      method, keepalive, headers: { 'Has-Drawing': newest, ...(body !== undefined && { 'Content-Type': 'application/json' }) },
+      ...how, method, headers: { 'Has-Drawing': newest, ...(body !== undefined && { 'Content-Type': 'application/json' }) },
       body: body === undefined ? undefined : JSON.stringify(body),
     })
   } catch {
@@ -187,7 +188,7 @@ export const api = {
   job: (name: string, look: Look) => call<State>('GET', job(name) + seen(look)),
   put: (name: string, look: Look, drawn: Drawn, rev: string, text: string) => send('PUT', job(name) + seen(look), { rev, text }, drawn),
   /** last saves a text while the page is closed; nobody waits for the answer. */
-  last: (name: string, rev: string, text: string) => call<State>('PUT', job(name), { rev, text }, true),
+  last: (name: string, rev: string, text: string) => call<State>('PUT', job(name), { rev, text }, { keepalive: true }),
   edit: (name: string, look: Look, drawn: Drawn, rev: string, edits: Edit[]) => send('POST', job(name) + '/edit' + seen(look), { rev, edits }, drawn),
   length: (name: string, look: Look, drawn: Drawn, rev: string, of: { heading: string; name: string; part: number; length: string }) => send('POST', job(name) + '/length' + seen(look), { rev, ...of }, drawn),
   step: (name: string, look: Look, drawn: Drawn, rev: string, by: number) => send('POST', job(name) + '/step' + seen(look), { rev, by }, drawn),
@@ -204,5 +205,5 @@ export const api = {
   kinds: () => call<Kind[]>('GET', '/api/kinds'),
   books: () => call<{ books?: Book[] } | Book[]>('GET', '/api/books'),
   outURL: (name: string, out: string) => job(name) + '/file/' + out,
-  pages: (name: string, what: string, level = '') => call<{ pages: string[] }>('GET', job(name) + '/pages/' + what + '?' + new URLSearchParams({ level }).toString()),
+  pages: (name: string, what: string, level: string, signal: AbortSignal) => call<{ pages: string[] }>('GET', job(name) + '/pages/' + what + '?' + new URLSearchParams({ level }).toString(), undefined, { signal }),
 }

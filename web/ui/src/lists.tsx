@@ -102,7 +102,7 @@ function Fixes() {
             <button onClick={async () => {
               try {
                 const t = await api.solve(s.name, f.text, look.value)
-                preview.value = { svg: t.svg, pipes: t.pipes, title: f.title, text: f.text }
+                preview.value = { svg: t.svg, says: t.says, pipes: t.pipes, title: f.title, text: f.text }
               } catch (e) { tell((e as Error).message, true) }
             }}>Show it</button>
             <button class="main" onClick={async () => { if (await setText(f.text)) tell(`${f.title}: done. Undo takes it back.`) }}>Do it</button>

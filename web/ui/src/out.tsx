@@ -10,13 +10,15 @@ const level = signal('')
 const shown = signal<{ what: string; pages: string[] } | null>(null)
 const why = signal('')
 
-/** fetchPages asks what something will look like on paper. */
-let asked = 0
+/** fetchPages asks what something will look like on paper; what was asked for before is no
+ *  longer wanted. */
+let asked = new AbortController()
 async function fetchPages(name: string, what: string, level = '') {
-  const mine = ++asked // what was asked for last is shown, whatever comes last
+  asked.abort()
+  const mine = asked = new AbortController()
   why.value = ''
   try {
-    const { pages } = await api.pages(name, what, level)
+    const { pages } = await api.pages(name, what, level, mine.signal)
     if (mine === asked) shown.value = { what: what === 'set' ? 'permit set' : what, pages }
   } catch (e) {
     if (mine !== asked) return
@@ -105,7 +107,7 @@ export function Versions() {
                 try {
                   const { text } = await api.version(s.name, v.rev)
                   const t = await api.solve(s.name, text, look.value)
-                  preview.value = { svg: t.svg, pipes: t.pipes, title: `version replaced ${new Date(v.saved).toLocaleString()}`, text }
+                  preview.value = { svg: t.svg, says: t.says, pipes: t.pipes, title: `version replaced ${new Date(v.saved).toLocaleString()}`, text }
                 } catch (e) { tell((e as Error).message, true) }
               }}>Show it</button>
               <button onClick={async () => {

@@ -270,7 +270,7 @@ export function Sheet() {
     const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5 && named === sheetName.current
     whole.current = now
     sheetName.current = named
-    if (!own.current || !same) { own.current = false; box.current = around(pipes.current, now) }
+    if (!own.current || !same) { own.current = paper.current = false; box.current = around(pipes.current, now) }
     const old = onSheet.current
     if (old?.head === shown.head) old.nodes = patch(svg()!, old, shown.parts)
     else {
@@ -463,7 +463,7 @@ export function Sheet() {
           aria-label="Drawing of the pipes. Arrow keys move it, plus and minus zoom, zero fits it. The list of pipes beside it says the same in words." />
         <Hands />
         {shown.head && stale && <p class="stale" role="status">The file cannot be read as it stands. This is the drawing of the last text that could be.</p>}
-        {!shown.head && <p class="blank">Nothing is drawn yet. Add a fixture or a room, and it appears here.</p>}
+        {!shown.head && <p class="blank">{(preview.value ?? state.value)?.says ?? 'Nothing is drawn yet. Add a fixture or a room, and it appears here.'}</p>}
         {drawing.value && !pull.value && <p class="advice" role="status">Draw from the pipe that it joins, the way the new pipe leads off. Its length is read at your finger.</p>}
       </div>
       <div class="sheets" role="group" aria-label="Sheet">

@@ -19,7 +19,7 @@ export const walkOf = signal<string | null>(null)
 export const saving = signal<Saving>('saved')
 export const conflict = signal<{ mine: string; theirs: State } | null>(null)
 export const said = signal<{ words: string; bad: boolean } | null>(null)
-export const preview = signal<{ svg: Picture; pipes: Drawing['pipes']; title: string; text: string } | null>(null)
+export const preview = signal<{ svg: Picture; says?: string; pipes: Drawing['pipes']; title: string; text: string } | null>(null)
 export const forms = signal<{ keys: Forms; rooms: Room[] } | null>(null)
 export const kinds = signal<Kind[]>([])
 export const views = signal<{ name: string; title: string }[]>([])
@@ -59,7 +59,7 @@ function accept(s: State, unsaved = false) {
     const before = state.value
     // A text that cannot be read has no drawing, and that of a large job comes later: the
     // last one stays until then, and nothing of it can be taken hold of.
-    if (!s.svg.head && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
+    if (!s.svg.head && !s.says && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
     if (!s.later) look.value = { view: s.view, level: s.level ?? '' }
     state.value = s
     preview.value = null
@@ -87,7 +87,7 @@ export function show(to: Look): Promise<unknown> {
     try {
       const s = await api.job(now.name, to)
       if (s.rev === state.value?.rev && typed === null) state.value = s
-      else if (state.value) state.value = { ...state.value, svg: s.svg, view: s.view, level: s.level, holds: [], ways: [] }
+      else if (state.value) state.value = { ...state.value, svg: s.svg, says: s.says, view: s.view, level: s.level, holds: [], ways: [] }
       look.value = { view: s.view, level: s.level ?? '' }
     } catch (e) { tell((e as Error).message, true) }
   })

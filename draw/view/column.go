@@ -203,7 +203,7 @@ func (p *picture) column(s *draw.Sheet, box draw.Rect, aside bool) {
 func (p *picture) outletRows(f *flow) {
 	units, closets, fixtures := totals(p.r)
 	f.heading("AT THE OUTLET")
-	f.pair(units, "drainage fixture units", tabFor(units), true)
+	f.pair(units, "drainage fixture "+unitWord(p.r.Loads.Units[p.r.Net.Outlet]), tabFor(units), true)
 	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
 }
 

@@ -10,7 +10,6 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
-	"trapweir/engine/unit"
 )
 
 // put places a symbol and gives its box.
@@ -132,15 +131,11 @@ func (p *picture) outlet() {
 	}}
 	p.s.Add(grp)
 	units, closets, _ := totals(p.r)
-	word := "units"
-	if p.r.Loads.Units[s] == unit.Unit {
-		word = "unit"
-	}
 	lines := []string{upper(outletWords(p.r))}
 	if o := n.Job.Outlet; o.Invert.Set {
 		lines = append(lines, "IE "+elevationWords(o.Invert.V, p.sys))
 	}
-	lines = append(lines, strings.ToUpper(units+" "+word)+", "+countWords(closets, "WC", "WC"))
+	lines = append(lines, strings.ToUpper(units+" "+unitWord(p.r.Loads.Units[s]))+", "+countWords(closets, "WC", "WC"))
 	b := draw.Rect{X0: at.X - 1, Y0: at.Y - 1, X1: at.X + 1, Y1: at.Y + 1}
 	b = b.Union(draw.Rect{X0: at.X + u.X*4.6, Y0: at.Y + u.Y*4.6, X1: at.X + u.X*4.6, Y1: at.Y + u.Y*4.6})
 	l := layout.Label{ID: "outlet.label", Lines: lines, At: b.Centre(), Half: 3, Priority: 9, Weight: textwidth.Bold}

@@ -310,7 +310,7 @@ func cutLine(pts []draw.Point, cuts []span) [][]draw.Point {
 func (p *picture) runTitle(run *network.Run) string {
 	r := p.r
 	last := run.Segs[len(run.Segs)-1]
-	t := run.Name + ": " + r.Sizes.Size[last].String() + " " + r.Net.Segs[last].Role.String() + ", " + r.Loads.Units[last].String() + " units"
+	t := run.Name + ": " + r.Sizes.Size[last].String() + " " + r.Net.Segs[last].Role.String() + ", " + counted(r.Loads.Units[last])
 	if g := r.Sizes.Governing(last); g.Text != "" {
 		t += ". " + g.Text
 	}

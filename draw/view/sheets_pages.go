@@ -117,7 +117,7 @@ func revisions(p *pager) {
 // scopeWords tells in a few sentences what there is, and how large the drain comes out.
 func scopeWords(r *engine.Result) string {
 	units, closets, n := totals(r)
-	text := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + "; " + units + " fixture units with " + countWords(closets, "water closet", "water closets") + " " + outletWords(r) + "."
+	text := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + "; " + units + " fixture " + unitWord(r.Loads.Units[r.Net.Outlet]) + " with " + countWords(closets, "water closet", "water closets") + " " + outletWords(r) + "."
 	var sizes []string
 	for _, x := range []struct {
 		role network.Role

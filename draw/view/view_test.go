@@ -311,3 +311,19 @@ func BenchmarkPermitSetLetter(b *testing.B) {
 		view.Sheets(r, view.Options{Paper: "letter"})
 	}
 }
+
+// One fixture unit is one unit (a lavatory: IRC 2021, Table P3004.1) wherever sheets count.
+func TestOneUnit(t *testing.T) {
+	r := solve(t, "one", []byte("job: one\ncode: irc-2021\nruns:\n  main: {joins: outlet, size: 2}\n  a: {joins: main, fixture: lavatory}\n"), ".")
+	sheets := append(view.Sheets(r, view.Options{Paper: "tabloid"}), view.Isometric(r, view.Options{}))
+	all := strings.Join(words(sheets...), " ")
+	draw.Walk(sheets[len(sheets)-1].Shapes, func(s draw.Shape, _ *draw.SymbolRef) { all += " " + s.Base().Title })
+	for _, w := range []string{"1 drainage fixture unit ", "1 fixture unit with", "1 UNIT,", ", 1 unit."} {
+		if !strings.Contains(all, w) {
+			t.Errorf("the sheets do not say %q", w)
+		}
+	}
+	if m := regexp.MustCompile(`(?i)[^0-9]1 (drainage )?(fixture )?units\b`).FindString(all); m != "" {
+		t.Errorf("a sheet says %q", m)
+	}
+}

@@ -174,11 +174,14 @@ func countWords(n int, one, many string) string {
 }
 
 // counted writes "1 unit", "3 units", "1.5 units".
-func counted(l unit.Load) string {
+func counted(l unit.Load) string { return l.String() + " " + unitWord(l) }
+
+// unitWord is "unit" of a single one, "units" of any other load.
+func unitWord(l unit.Load) string {
 	if l == unit.Unit {
-		return "1 unit"
+		return "unit"
 	}
-	return l.String() + " units"
+	return "units"
 }
 
 // seq keeps ids unique on a sheet: the first use of a name stays as it is, others get a

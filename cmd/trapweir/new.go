@@ -10,6 +10,7 @@ import (
 	"trapweir/engine"
 	"trapweir/engine/catalog"
 	"trapweir/engine/diag"
+	"trapweir/engine/job"
 	"trapweir/report"
 	"trapweir/shelf"
 )
@@ -135,21 +136,21 @@ func startJob(d engine.Data, title, code string, args []string) ([]byte, error) 
 	}
 	width := len("main:")
 	for _, f := range list {
-		width = max(width, len(yamlText(f.name))+1)
+		width = max(width, len(job.Quote(f.name, false))+1)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "job: %s\n", yamlText(title))
+	fmt.Fprintf(&b, "job: %s\n", job.Quote(title, false))
 	fmt.Fprintf(&b, "code: %s   # the book; ask which code and edition your building department enforces\n", code)
 	b.WriteString("# with: [county, shop]   # local amendments, then shop practice\n\n")
 	b.WriteString("outlet: {to: public sewer}   # invert: -6' once it is known\n\n")
 	b.WriteString("# One line a pipe, with the water: what it joins, its legs (E 12', down 8'), its slope, its fixture.\n")
 	b.WriteString("runs:\n")
-	line := func(name, rest string) { fmt.Fprintf(&b, "  %-*s %s\n", width, yamlText(name)+":", rest) }
+	line := func(name, rest string) { fmt.Fprintf(&b, "  %-*s %s\n", width, job.Quote(name, false)+":", rest) }
 	line("main", "{joins: outlet}")
 	for _, f := range list {
 		room := ""
 		if f.room != "" {
-			room = ", room: " + yamlText(f.room)
+			room = ", room: " + job.Quote(f.room, true)
 		}
 		line(f.name, "{joins: main, fixture: "+f.kind+f.more+room+"}")
 	}
@@ -162,12 +163,4 @@ func startJob(d engine.Data, title, code string, args []string) ([]byte, error) 
 		}
 	}
 	return text, nil
-}
-
-// yamlText quotes a text that YAML would read as something else.
-func yamlText(s string) string {
-	if s == "" || strings.ContainsAny(s, ":#{}[],&*!|>'\"%@`\n") || s != strings.TrimSpace(s) {
-		return "'" + strings.ReplaceAll(strings.ReplaceAll(s, "\n", " "), "'", "''") + "'"
-	}
-	return s
 }

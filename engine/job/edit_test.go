@@ -266,9 +266,9 @@ func TestQuote(t *testing.T) {
 		"|", ">", "'a'", "it's", "\"a\"", "%a", "@a", "`a", "a\nb", "a\tb", "\n", "é ½", "\u00a0", "\u0085", "\u2028", "\ufeff", "---", "--- a", "...", "<<", "=", "0x1", "1:50", "a?b", "\x07", "\\", "a\\nb", "-a", "-,", "a:,",
 	} {
 		for _, flow := range []bool{false, true} {
-			text := "k: " + quote(s, flow) + "\n"
+			text := "k: " + Quote(s, flow) + "\n"
 			if flow {
-				text = "k: [x, {y: " + quote(s, flow) + "}]\n"
+				text = "k: [x, {y: " + Quote(s, flow) + "}]\n"
 			}
 			var n yaml.Node
 			if err := yaml.Load([]byte(text), &n); err != nil {
@@ -284,7 +284,7 @@ func TestQuote(t *testing.T) {
 			}
 			// As a key.
 			if s != "" {
-				text := quote(s, false) + ": {" + quote(s, true) + ": 1}\n"
+				text := Quote(s, false) + ": {" + Quote(s, true) + ": 1}\n"
 				if err := yaml.Load([]byte(text), &n); err != nil || n.Content[0].Content[0].Value != s || n.Content[0].Content[1].Content[0].Value != s {
 					t.Errorf("%q as a key is written %s: %v", s, text, err)
 				}

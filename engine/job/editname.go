@@ -139,7 +139,7 @@ func (e *editor) renameUnder(n *yaml.Node, from, to string, flow bool, indent in
 // rewrite replaces a scalar.
 func (e *editor) rewrite(n *yaml.Node, v string, flow bool, indent int) {
 	from := e.offset(n.Line, n.Column)
-	e.replace(from, e.end(n, indent), quote(v, flow))
+	e.replace(from, e.end(n, indent), Quote(v, flow))
 	n.Value, n.Style = v, styleOf(v)
 }
 
@@ -154,7 +154,7 @@ func (e *editor) renameKey(n *yaml.Node, at int, to string, flow bool) {
 		key.Value = to
 		return
 	}
-	written := quote(to, flow)
+	written := Quote(to, flow)
 	colon := e.keyEnd(key)
 	blanks := 0
 	if colon > 0 && v.Line == key.Line && !flow {

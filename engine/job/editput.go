@@ -99,7 +99,7 @@ func (e *editor) insert(n *yaml.Node, name string, v *yaml.Node, flow, top bool,
 	if after < 0 {
 		after = len(n.Content) - 2
 	}
-	entry := quote(name, flow) + ": " + encode(v, flow)
+	entry := Quote(name, flow) + ": " + encode(v, flow)
 	switch {
 	case len(n.Content) == 0:
 		if n.Style&yaml.FlowStyle == 0 {
@@ -117,7 +117,7 @@ func (e *editor) insert(n *yaml.Node, name string, v *yaml.Node, flow, top bool,
 	default:
 		indent := n.Content[0].Column - 1
 		if key := n.Content[after]; !top && v.Kind == yaml.MappingNode {
-			entry = quote(name, false) + ":" + e.pad(n, after, name, key) + encode(v, false)
+			entry = Quote(name, false) + ":" + e.pad(n, after, name, key) + encode(v, false)
 		}
 		at := e.end(n.Content[after+1], indent)
 		if empty(n.Content[after+1]) && n.Content[after+1].Value == "" {
@@ -154,12 +154,12 @@ func (e *editor) pad(n *yaml.Node, at int, name string, key *yaml.Node) string {
 		return " "
 	}
 	width := v.Column - key.Column // of the key, its colon and the blank
-	aligned := width > int(runes(quote(key.Value, false)))+2
+	aligned := width > int(runes(Quote(key.Value, false)))+2
 	for i := 0; i+1 < len(n.Content) && !aligned; i += 2 {
 		k, o := n.Content[i], n.Content[i+1]
 		aligned = i != at && o.Line == k.Line && o.Column == v.Column && k.Value != key.Value && len(k.Value) != len(key.Value)
 	}
-	if gap := width - int(runes(quote(name, false))) - 1; aligned && gap > 0 {
+	if gap := width - int(runes(Quote(name, false))) - 1; aligned && gap > 0 {
 		return strings.Repeat(" ", gap)
 	}
 	return " "
@@ -258,7 +258,7 @@ func (e *editor) append(edit *Edit) {
 		e.refuse("there is "+shape(n)+", and only a list can be appended to", "")
 		return
 	}
-	with := quote(edit.Value, flow)
+	with := Quote(edit.Value, flow)
 	switch {
 	case n.Style&yaml.FlowStyle != 0 && len(n.Content) == 0:
 		at := e.offset(n.Line, n.Column) + 1

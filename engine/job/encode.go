@@ -8,10 +8,10 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// quote writes a scalar so that it reads back as itself: plain where it can be, else in
+// Quote writes a scalar so that it reads back as itself: plain where it can be, else in
 // single quotes, else (control characters, line breaks) in double quotes. flow is inside
 // { } or [ ].
-func quote(s string, flow bool) string {
+func Quote(s string, flow bool) string {
 	plain := s != "" && s != "~" && s != "null" && s != "Null" && s != "NULL" && s != "<<" &&
 		s[0] != ' ' && s[len(s)-1] != ' ' && s[len(s)-1] != ':' && !strings.HasPrefix(s, "---") && !strings.HasPrefix(s, "...")
 	single := true
@@ -110,7 +110,7 @@ func encodeTo(b *strings.Builder, n *yaml.Node, flow bool) {
 			b.WriteByte('~')
 			return
 		}
-		b.WriteString(quote(n.Value, flow))
+		b.WriteString(Quote(n.Value, flow))
 	}
 }
 
@@ -184,7 +184,7 @@ func (t *text) entryAnew(old, meant *yaml.Node, path []string) (out []byte, ok b
 	if start < 0 || end < start || next == key.Line {
 		return nil, false
 	}
-	line := strings.Repeat(" ", key.Column-1) + quote(path[1], false) + ":"
+	line := strings.Repeat(" ", key.Column-1) + Quote(path[1], false) + ":"
 	if !empty(to.Content[k]) {
 		line += " " + encode(to.Content[k], false)
 	}

@@ -172,7 +172,8 @@ func pipeSize(p *Proposal, after result) unit.Size {
 }
 
 // decisions say what a person must decide where no change to the file was found that cures
-// a finding, by rule. Every rule that can make a fault or warning stands here, the test says.
+// a finding, by rule. A rule that is not here says what to try, itself or with what it finds;
+// the tests hold that for all that the rules' examples find.
 var decisions = map[string]string{
 	"ask-backwater":                   "whether the low fixture stays: a backwater valve needs a place where it is reached, and a pump is the other way",
 	"backwater-bypass":                "which way the higher fixtures can take around the valve, or where above it the valve can stand",
@@ -237,6 +238,18 @@ var decisions = map[string]string{
 	"aav-on-sump":                     "where the vent of the basin can rise to the open air",
 	"garage-drain-interceptor":        "what the local rule asks of a garage drain",
 	"trap-arm-bends":                  "how the arm becomes straighter or its vent nearer",
+	"trap-arm-too-short":              "where the vent can leave, farther from the trap",
+	"trap-arm-fall-exceeds-diameter":  "how the arm becomes shorter or flatter, or its vent nearer",
+	"vent-below-trap-weir":            "where the vent can leave before the pipe drops",
+	"wet-vent-foreign-fixture":        "where past the wet vent the fixture can drain, with a vent of its own",
+	"wet-vent-more-than-one-upstream": "which of the drains gets a vent of its own",
+	"circuit-slope":                   "where the branch can drop, so that the rest of it lies flatter",
+	"cwv-disposer":                    "whether the disposer goes, or where a vent of the sink's own can rise",
+	"cwv-drop":                        "whether the pipe can lie higher, or where a vent of the fixture's own can rise",
+	"cwv-slope":                       "where the pipe can drop before it or past it, so that it lies flatter",
+	"standpipe-height":                "how high the standpipe can end over its trap",
+	"standpipe-trap-height":           "how high over the floor the trap can stand",
+	"standpipe-tray":                  "how much higher the standpipe can end, or where else the tray can drain",
 	"vent-horizontal-below-flood-rim": "where the vent can rise before it turns",
 }
 

@@ -1,0 +1,4 @@
+package propose
+
+// Decisions are seen by the tests.
+var Decisions = decisions

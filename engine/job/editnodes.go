@@ -31,15 +31,19 @@ func itemsNode(items []Item) *yaml.Node {
 			n.Content = append(n.Content, scalarNode(it.Value))
 			continue
 		}
-		m := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle}
-		for _, f := range it.Fields {
-			c := scalarNode(f.Value)
-			if f.List != nil {
-				c = listNode(f.List)
-			}
-			m.Content = append(m.Content, scalarNode(f.Key), c)
+		n.Content = append(n.Content, fieldsNode(it.Fields))
+	}
+	return n
+}
+
+func fieldsNode(fields []Field) *yaml.Node {
+	n := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle}
+	for _, f := range fields {
+		c := scalarNode(f.Value)
+		if f.List != nil {
+			c = listNode(f.List)
 		}
-		n.Content = append(n.Content, m)
+		n.Content = append(n.Content, scalarNode(f.Key), c)
 	}
 	return n
 }

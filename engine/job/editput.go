@@ -1,6 +1,7 @@
 package job
 
 import (
+	"slices"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
@@ -178,18 +179,13 @@ func (e *editor) add(edit *Edit) {
 		e.refuse(why, "choose another name")
 		return
 	}
-	v := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle}
-	for _, f := range edit.Fields {
-		c := scalarNode(f.Value)
-		if f.List != nil {
-			c = listNode(f.List)
-		}
-		if f.Key == "" || find(v, f.Key) >= 0 {
+	for i, f := range edit.Fields {
+		if f.Key == "" || slices.ContainsFunc(edit.Fields[:i], func(x Field) bool { return x.Key == f.Key }) {
 			e.refuse("the key "+quoted(f.Key)+" is empty or given twice", "")
 			return
 		}
-		v.Content = append(v.Content, scalarNode(f.Key), c)
 	}
+	v := fieldsNode(edit.Fields)
 	k := find(e.root, heading)
 	if k < 0 || empty(e.root.Content[k]) || len(e.root.Content[k].Content) == 0 {
 		if k >= 0 && e.root.Content[k].Kind == yaml.SequenceNode {

@@ -75,10 +75,12 @@ func readItem(d engine.Data, text string) (item, error) {
 	if with != "" {
 		rest = name
 		for _, w := range strings.FieldsFunc(strings.ReplaceAll(with, " and ", "+"), func(r rune) bool { return r == '+' || r == '&' || r == '/' }) {
-			switch k, _ := d.Catalog.Find(w); {
+			k, _ := d.Catalog.Find(w)
+			why := d.Catalog.NoDrain(w)
+			switch {
 			case k != nil && k.Name == "dishwasher":
 				x.more += ", dishwasher: true"
-			case strings.Contains(d.Catalog.NoDrain(w), "disposer"):
+			case why != "" && why == d.Catalog.NoDrain("disposer"): // all words for one are answered alike
 				x.more += ", disposer: true"
 			default:
 				return x, fmt.Errorf("%q: with %s is not understood: write it under its run in the file", text, strings.TrimSpace(w))

@@ -57,11 +57,11 @@ type Kind struct {
 
 	index   []int32 // into Catalog.Classes, sorted
 	asKind  *Kind
-	members []yamlText
+	members []word
 }
 
-// yamlText is a word and where it stands.
-type yamlText struct {
+// word is a text of the file and where it stands.
+type word struct {
 	text string
 	at   source.Span
 }
@@ -171,16 +171,10 @@ func (k *Kind) oneByOne(b *codebook.Book, a codebook.Attr) (codebook.FixtureRow,
 // bears: the name is the kind's or another word for it, or that of the kind that it is
 // listed as.
 func (k *Kind) bears(name string) bool {
-	if name == k.Name || k.asKind != nil && k.asKind.bears(name) {
-		return true
-	}
-	for _, w := range k.Also {
-		if w == name {
-			return true
-		}
-	}
-	return false
+	return k.named(name) || k.asKind != nil && k.asKind.named(name)
 }
+
+func (k *Kind) named(name string) bool { return name == k.Name || slices.Contains(k.Also, name) }
 
 // Catalog holds the kinds. It does not change after Read.
 type Catalog struct {
@@ -339,7 +333,7 @@ func (r *reader) kind(key, n *yaml.Node) {
 		case "members":
 			for _, x := range r.Items(v, "members") {
 				if s, at, ok := r.Text(x); ok {
-					k.members = append(k.members, yamlText{s, at})
+					k.members = append(k.members, word{s, at})
 				}
 			}
 		case "emergency":

@@ -91,7 +91,7 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 	switch {
 	case st.pre <= 1:
 		r.Method, r.Cite = Individual, t.cite("individual-vent")
-	case st.pre == 2:
+	case int(st.pre) <= t.commonMost():
 		r.Method, r.Cite = Common, t.cite("common-vent")
 		if st.mixed {
 			r.fail(t, f, "unvented-fixture", t.name(f)+": a common vent serves two traps on one floor, and these stand on two", "", "", "common-vent")
@@ -109,16 +109,16 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 				"in which order, and how far apart, do the pipes join "+n.RunOf(node).Name+"?", t.cite("common-vent"))
 			break
 		}
-		r.fail(t, f, "unvented-fixture", t.name(f)+": "+itoa(int(st.pre))+" traps rely on vent "+n.Vents[vs[0]].Name+" where it leaves; a common vent serves two", itoa(int(st.pre)), "2", "common-vent")
+		r.fail(t, f, "unvented-fixture", t.name(f)+": "+itoa(int(st.pre))+" traps rely on vent "+n.Vents[vs[0]].Name+" where it leaves; a common vent serves "+itoa(t.commonMost()), itoa(int(st.pre)), itoa(t.commonMost()), "common-vent")
 	}
 	// A vent serves a trap's own drain (a common vent that of two, though one of them has air
 	// of its own too); past where other waste has come in it is too late.
 	if len(path) > 0 && !t.alone(path) {
 		up := &t.ups[path[len(path)-1]]
-		if r.Method == Individual && up.traps == 2 && !st.mixed {
+		if r.Method == Individual && up.traps > 1 && int(up.traps) <= t.commonMost() && !st.mixed {
 			r.Method, r.Cite = Common, t.cite("common-vent")
 		}
-		if up.parts || up.partVent || up.traps > 2 || r.Method != Common {
+		if up.parts || up.partVent || int(up.traps) > t.commonMost() || r.Method != Common {
 			r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before vent "+n.Vents[vs[0]].Name, "", "", "vent-each")
 		}
 	}
@@ -127,6 +127,15 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 	if !r.settled() {
 		t.circuitFirst(f, path, node, vs[0])
 	}
+}
+
+// commonMost is how many traps that meet at one height a common vent serves: two, if the book
+// does not say.
+func (t *tracer) commonMost() int {
+	if p := t.p.commonMax; p.State == codebook.Given {
+		return int(p.Number / 100)
+	}
+	return 2
 }
 
 // alone: nothing but this trap's own waste runs in its drain up to the end of the path.
@@ -395,8 +404,8 @@ func (t *tracer) washedPipe(over network.SegID, st *up) []network.SegID {
 	return out
 }
 
-// levels checks a common vent at two levels: the upper fixture is no closet and within
-// what its pipe may carry.
+// levels checks a common vent at two levels: the upper fixture is no closet, where the book
+// bars that, and within what its pipe may carry.
 func (t *tracer) levels(f network.FixID, r *Reading, tab *codebook.Table) {
 	upper := network.FixID(network.None)
 	for _, w := range r.Wet {
@@ -407,7 +416,7 @@ func (t *tracer) levels(f network.FixID, r *Reading, tab *codebook.Table) {
 	if upper == network.None {
 		return
 	}
-	if t.net.Fixtures[upper].Kind.Has(classCloset) {
+	if p := t.p.upperCloset; p.State == codebook.Given && !p.Yes && t.net.Fixtures[upper].Kind.Has(classCloset) {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": the upper fixture of a common vent at two levels may not be a water closet", "", "", "common-vent-levels")
 		return
 	}

@@ -61,6 +61,21 @@ func freeName(j *job.Job, stem string) string {
 // usual depth (common practice), to be set to the house.
 const belowFloor = 17 * unit.Inch
 
+// lowest is the level whose floor is the lowest; of those that do not say how high it is, the
+// one that stands first.
+func lowest(j *job.Job) string {
+	if len(j.Levels) == 0 {
+		return ""
+	}
+	best := &j.Levels[0]
+	for i := range j.Levels {
+		if l := &j.Levels[i]; l.Floor.Set && (!best.Floor.Set || l.Floor.V < best.Floor.V) {
+			best = l
+		}
+	}
+	return best.Name
+}
+
 // stackDrop is how far a stack falls from the pipes of a level to those under the house.
 func stackDrop(j *job.Job, level string) unit.Length {
 	const story = 109 * unit.Inch // 9 ft 1 in, a usual one (common practice)

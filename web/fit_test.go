@@ -75,3 +75,22 @@ func TestRoomsFit(t *testing.T) {
 		t.Errorf("a length that is none: %d", got)
 	}
 }
+
+// The lowest level is told by the heights, not by which one is written first; what does not
+// say how high it is, is lowest only where nothing does.
+func TestLowestLevel(t *testing.T) {
+	h, _ := serve(t, nil)
+	for levels, want := range map[string]string{
+		"":                           "",
+		"levels: {up: {}, down: {}}": "up",
+		"levels: {second: {floor: 9'}, first: {floor: 0'}}":                       "first",
+		"levels: {first: {floor: 0'}, second: {floor: 9'}}":                       "first",
+		"levels: {attic: {}, first: {floor: 0'}, cellar: {floor: -8'}, loft: {}}": "cellar",
+	} {
+		var a told
+		ask(t, "POST", h.URL+"/api/solve", map[string]string{"name": "x", "text": "job: x\ncode: irc-2021\n" + levels + "\noutlet: {to: public sewer}\nruns:\n  main: {joins: outlet}\n"}, &a)
+		if a.Lowest != want {
+			t.Errorf("%s: %q, want %q", levels, a.Lowest, want)
+		}
+	}
+}

@@ -97,8 +97,8 @@ func ask(t testing.TB, method, url string, body any, into any, header ...string)
 
 // told is the part of a State that tests read; sizes and verdicts are words there.
 type told struct {
-	Name, Rev, Text, Error, Spare string
-	Result                        struct {
+	Name, Rev, Text, Error, Spare, Lowest string
+	Result                                struct {
 		Totals struct {
 			Fixtures int `json:"fixtures"`
 			Errors   int `json:"errors"`

@@ -43,6 +43,7 @@ type State struct {
 	Answers []Answer `json:"answers"`
 	Spare   string   `json:"spare,omitempty"` // what the pipe at the outlet can still take
 	Plans   []string `json:"plans"`           // the levels that have a plan
+	Lowest  string   `json:"lowest"`          // the level whose floor is the lowest, "" for none
 	Undo    bool     `json:"undo"`
 	Redo    bool     `json:"redo"`
 	Later   bool     `json:"later,omitempty"` // the drawing comes apart: it takes its time
@@ -167,6 +168,9 @@ func (s *Server) state(ctx context.Context, name, rev string, text []byte, code 
 	}
 	r := o.res
 	st := State{Name: name, Rev: rev, Text: string(text), Result: shown(report.Document(r)), Written: o.file, Plans: []string{}}
+	if r.Job != nil {
+		st.Lowest = lowest(r.Job)
+	}
 	st.Answers = answers(st.Result.Findings, st.Written)
 	if r.Solved() {
 		st.Spare = r.Sizes.Explain(r.Net.Outlet).Spare

@@ -85,6 +85,16 @@ func bench(t testing.TB, jobs ...string) (folder, url string) {
 	return folder, "http://" + l.Addr().String() + "/"
 }
 
+// heron opens Heron Lane on a workbench of its own.
+func heron(t testing.TB) *page {
+	t.Helper()
+	in := browser(t)
+	folder, url := bench(t, "heron-lane", example(t, "heron-lane"))
+	p := window(t, in, folder, url)
+	p.open("heron-lane")
+	return p
+}
+
 // window opens another window of the browser.
 func window(t testing.TB, in context.Context, folder, url string) *page {
 	t.Helper()

@@ -108,10 +108,7 @@ func viewWords(b [4]float64) string {
 // A length is set by pulling at the end of a pipe, on the riser and on the plan, with the
 // mouse and with a finger; it snaps, is read at the finger, and can be undone.
 func TestPagePull(t *testing.T) {
-	in := browser(t)
-	folder, url := bench(t, "heron-lane", example(t, "heron-lane"))
-	p := window(t, in, folder, url)
-	p.open("heron-lane")
+	p := heron(t)
 	first := p.file("heron-lane")
 	p.touch("hall branch")
 	p.wait("document.querySelector('.pipe h2')?.textContent === 'hall branch'")
@@ -180,10 +177,7 @@ func TestPagePull(t *testing.T) {
 
 // Two fingers zoom where they are, one moves the sheet, and neither changes the job.
 func TestPagePinch(t *testing.T) {
-	in := browser(t)
-	folder, url := bench(t, "heron-lane", example(t, "heron-lane"))
-	p := window(t, in, folder, url)
-	p.open("heron-lane")
+	p := heron(t)
 	p.screen(360, 740, false, true)
 	p.wait("document.querySelector('.drawing svg') && document.querySelector('.drawing').getBoundingClientRect().width < 360")
 	rev := eval[string](p, "tw.rev()")
@@ -242,10 +236,7 @@ func TestPagePinch(t *testing.T) {
 // A pipe is drawn from the one that it joins, on the plan and on the riser, and becomes a
 // fixture of a kind.
 func TestPageDraw(t *testing.T) {
-	in := browser(t)
-	folder, url := bench(t, "heron-lane", example(t, "heron-lane"))
-	p := window(t, in, folder, url)
-	p.open("heron-lane")
+	p := heron(t)
 	p.choose("Sheet to work on", "plan below")
 	p.wait("document.querySelector('.drawing svg title')?.textContent.includes('Plan of the drains')")
 	p.click("Draw a pipe")

@@ -33,10 +33,7 @@ func between(a, b spot, k float64) spot { return spot{a.X + (b.X-a.X)*k, a.Y + (
 // and on the plan, with the mouse and with a finger; it snaps to where others join and to the
 // ends, is read at the finger, and can be keyed.
 func TestPageJoint(t *testing.T) {
-	in := browser(t)
-	folder, url := bench(t, "heron-lane", example(t, "heron-lane"))
-	p := window(t, in, folder, url)
-	p.open("heron-lane")
+	p := heron(t)
 	first := p.file("heron-lane")
 	at := func(run string) string {
 		t.Helper()
@@ -123,16 +120,11 @@ func TestPageJoint(t *testing.T) {
 	p.choose("Sheet to work on", "riser")
 	p.wait("document.querySelector('.drawing svg title')?.textContent.includes('riser')")
 	p.frames()
-	tub := p.joint("hall tub")
+	tub := p.joint("hall tub") // in sight, and its words can be read
 	p.wait("(() => { const d = document.querySelector('.drawing').getBoundingClientRect(), j = document.querySelector('.hands .joint').getBoundingClientRect(); return j.x > d.x && j.x < d.right && j.y > d.y && j.y < d.bottom })()")
 	if px := eval[float64](p, "(() => { const t = [...document.querySelectorAll('.drawing svg text')].map((e) => Number(e.getAttribute('font-size'))).sort((a, b) => a - b)[0]; return t * document.querySelector('.drawing svg').getScreenCTM().a })()"); px < 8 {
 		t.Errorf("the smallest words of what is picked are %.1f px tall on a phone", px)
 	}
-	p.pickLine("hall branch")
-	branch := p.joint("hall branch")
-	p.pickLine("hall tub")
-	tub = p.joint("hall tub")
-	_ = branch
 	up := p.along("hall branch", 0.02)
 	p.edits(func() {
 		p.swipe(tub, between(tub, up, 0.6), func() {

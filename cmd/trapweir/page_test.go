@@ -303,10 +303,7 @@ func fetch(t testing.TB, url string) []byte {
 // Comments and layout of a file survive edits on the page; typing in the text pane and
 // picking on the page edit one job; what is wrong in the text is shown at its place.
 func TestPageText(t *testing.T) {
-	in := browser(t)
-	folder, url := bench(t, "heron-lane", example(t, "heron-lane"))
-	p := window(t, in, folder, url)
-	p.open("heron-lane")
+	p := heron(t)
 	p.press("[...document.querySelectorAll('.pane .line')].find((e) => e.textContent.startsWith('washer'))")
 	p.edits(func() { p.choose("Size", "3") })
 	want := strings.Replace(example(t, "heron-lane"), "room: laundry, place: crawl space}", "room: laundry, place: crawl space, size: 3}", 1)

@@ -67,8 +67,10 @@ function Joins() {
   )
 }
 
-/** levelOf is the level that the form says, or the first one. */
-const levelOf = () => (form.value.level !== usual ? form.value.level : levels()[0] ?? '')
+const lowest = () => state.value?.lowest ?? ''
+
+/** levelOf is the level that the form says, or the lowest one. */
+const levelOf = () => (form.value.level !== usual ? form.value.level : lowest())
 
 function Level() {
   if (levels().length === 0) return null
@@ -148,7 +150,7 @@ function liesIn(level: string): string {
   const under = textOf(all.find((l) => l.name === level), 'under')
   if (under === 'slab') return 'under slab'
   if (lies.includes(under)) return under
-  return level && level !== all[0]?.name ? 'joists' : ''
+  return level && level !== lowest() ? 'joists' : ''
 }
 
 const aNewStack = 'a new stack'
@@ -156,7 +158,7 @@ const aNewStack = 'a new stack'
 /** into is what a room drains into unless something else is chosen: on an upper floor the
  *  stack that is there, or a new one. */
 function into(level: string): string {
-  if (!level || level === levels()[0]) return main()
+  if (!level || level === lowest()) return main()
   const down = (state.value?.written.runs ?? []).filter((r) => !textOf(r, 'fixture') && !textOf(r, 'room') && listOf(r, 'legs').some((l) => /^down/i.test(l)))
   return down[0]?.name ?? aNewStack
 }
@@ -185,7 +187,7 @@ function RoomForm() {
       {kind && <p class="hint">{kind.say}.</p>}
       <Words label="Name of the room" value={f.name} live placeholder={name || 'hall bath'} onDone={(v) => set({ name: v })} />
       <Level />
-      <Choice label="Drains into" value={joins} of={[...(level && level !== levels()[0] ? [aNewStack] : []), ...names()]} words={{ [aNewStack]: `a new stack, down to ${main()}` }} onPick={(v) => set({ joins: v })} />
+      <Choice label="Drains into" value={joins} of={[...(level && level !== lowest() ? [aNewStack] : []), ...names()]} words={{ [aNewStack]: `a new stack, down to ${main()}` }} onPick={(v) => set({ joins: v })} />
       <At label="Where on it" value={f.at} live none="Where there is room" onPick={(v) => set({ at: v })} />
       <Choice label="Its branch runs" value={f.heads} of={['N', 'E', 'S', 'W']} words={directionWords} none="As it fits" onPick={(v) => set({ heads: v })} />
       <Choice label="Its pipes lie in" value={place} of={lies} none="Not said" onPick={(v) => set({ place: v })} />

@@ -40,7 +40,7 @@ export interface Picture { head: string; key: string; parts: string[] }
 export interface Drawing { svg: Picture; says?: string; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
 export interface State extends Drawing {
   name: string; rev: string; text: string; result: Doc; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
-  plans: string[]; undo: boolean; redo: boolean
+  plans: string[]; lowest: string; undo: boolean; redo: boolean
 }
 export interface Key { name: string; say: string; takes: string; words?: string[]; open?: boolean; keys?: Key[] }
 /** Forms are what each part of the file may say; walls is null where the format has none. */

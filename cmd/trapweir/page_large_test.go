@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// A job that is too large to be drawn is shown in words and says why there is no drawing; the
+// one of what was there before does not stay, and comes back with it.
+func TestPageTooLarge(t *testing.T) {
+	p := heron(t)
+	p.wait("document.querySelector('.drawing svg')")
+	var b strings.Builder
+	b.WriteString("job: Crowd (invented)\ncode: irc-2021\noutlet: {to: public sewer}\nruns:\n  sewer: {joins: outlet, legs: [E 20'], slope: 1/4\" per ft}\n")
+	for i := range 4000 {
+		fmt.Fprintf(&b, "  lav %d: {joins: sewer, at: 5', fixture: lavatory, legs: [E 2'], slope: 1/4\" per ft}\n", i)
+	}
+	write(t, filepath.Join(p.folder, "heron-lane"+jobSuffix), b.String())
+	p.wait("document.querySelector('.frame .blank')?.textContent.includes('4002 pieces of pipe') && !document.querySelector('.drawing svg')")
+	if got := p.text(".title"); !strings.Contains(got, "Fixtures 4000") {
+		t.Errorf("the title block says %q", got)
+	}
+	p.shot("too large")
+	p.click("Take away")
+	p.wait("document.querySelector('.pane .blank')?.textContent.includes('4002 pieces of pipe')")
+	p.click("Undo")
+	p.wait("document.querySelector('.drawing svg') && !document.querySelector('.frame .blank')")
+}
+
+// The lists of a sheet are shown with the whole of it, and not as a strip beside the pipes,
+// whatever sheet comes next.
+func TestPageListsOfTheSheet(t *testing.T) {
+	p := heron(t)
+	const lists = "[...document.querySelectorAll('.drawing svg .table')].some((e) => getComputedStyle(e).visibility === 'visible')"
+	p.wait("document.querySelector('.drawing svg .table') && !" + lists)
+	p.click("Fit the pipes, or the whole sheet")
+	p.wait(lists)
+	p.shot("whole sheet")
+	p.choose("Sheet to work on", "plan second")
+	p.wait("document.querySelector('.drawing svg title')?.textContent.includes('Plan, second') && document.querySelector('.drawing svg .table') && !" + lists)
+	p.click("Fit the pipes, or the whole sheet")
+	p.wait(lists)
+	p.click("Fit the pipes, or the whole sheet")
+	p.wait("!" + lists)
+}

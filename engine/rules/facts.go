@@ -76,6 +76,17 @@ func below(n *network.Net, s network.SegID, visit func(network.SegID) bool) {
 	}
 }
 
+// upstreamOf visits a segment and all that drains into it, until visit says to stop.
+func upstreamOf(n *network.Net, s network.SegID, visit func(network.SegID) bool) {
+	for todo := []network.SegID{s}; len(todo) > 0; {
+		at := todo[len(todo)-1]
+		if !visit(at) {
+			return
+		}
+		todo = append(todo[:len(todo)-1], n.Up(at)...)
+	}
+}
+
 // whole reports whether the whole house seems to be drawn: new work that reaches the sewer
 // or a tank, nothing that comes in from a part that is not drawn.
 func whole(n *network.Net) bool {

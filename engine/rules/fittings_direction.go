@@ -330,12 +330,12 @@ var heelInletWet = &check.Rule{
 // trapsThrough are the fixtures that drain through a segment.
 func trapsThrough(p *check.Pass, s network.SegID) []network.FixID {
 	var out []network.FixID
-	for todo := []network.SegID{s}; len(todo) > 0; {
-		s, todo = todo[0], append(todo[1:], p.Net.Up(todo[0])...)
-		if f := p.Net.Segs[s].Fixture; f != network.None {
+	upstreamOf(p.Net, s, func(u network.SegID) bool {
+		if f := p.Net.Segs[u].Fixture; f != network.None {
 			out = append(out, f)
 		}
-	}
+		return true
+	})
 	return out
 }
 

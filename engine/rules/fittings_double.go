@@ -144,12 +144,12 @@ var doubleInlets = &check.Rule{
 	},
 }
 
-// What comes in at one side of a double fitting: the kinds of its fixtures, each once.
-// Bathtubs and showers count as one kind. open: part of it is not told as fixtures.
+// A comesIn is what comes in at one side of a double fitting: the kinds of its fixtures, each
+// once. Bathtubs and showers count as one kind.
 type comesIn struct {
 	kinds  []string
 	closet bool
-	open   bool
+	open   bool // part of it is not told as fixtures
 }
 
 func comesThrough(p *check.Pass, s network.SegID) comesIn {
@@ -169,11 +169,8 @@ func comesThrough(p *check.Pass, s network.SegID) comesIn {
 			c.kinds = append(c.kinds, word)
 		}
 	}
-	todo := []network.SegID{s}
-	for len(todo) > 0 {
-		g := &p.Net.Segs[todo[0]]
-		up := p.Net.Up(todo[0])
-		todo = append(todo[1:], up...)
+	upstreamOf(p.Net, s, func(u network.SegID) bool {
+		g := &p.Net.Segs[u]
 		if g.Fixture != network.None {
 			add(p.Net.Fixtures[g.Fixture].Kind)
 		}
@@ -188,7 +185,8 @@ func comesThrough(p *check.Pass, s network.SegID) comesIn {
 			c.open = c.open || len(run.Def.Carries.Fixtures) == 0
 		}
 		c.open = c.open || g.Basin
-	}
+		return true
+	})
 	slices.Sort(c.kinds)
 	return c
 }

@@ -1,6 +1,9 @@
 package rules
 
 import (
+	"slices"
+
+	"trapweir/engine/catalog"
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
 	"trapweir/engine/network"
@@ -173,22 +176,17 @@ func suds(p *check.Pass, do func(j sudsJoin)) {
 	}
 }
 
-// sudsy: a fixture that the book names as making suds drains into the stack.
-func sudsy(p *check.Pass, s network.SegID, kinds []string) bool {
+// sudsy: a fixture that the book names as making suds drains into the stack, drawn or told of
+// a part that is not drawn.
+func sudsy(p *check.Pass, s network.SegID, kinds []string) (yes bool) {
 	n := p.Net
-	if f := n.Segs[s].Fixture; f != network.None {
-		for _, k := range kinds {
-			if n.Fixtures[f].Kind.Has(k) {
-				return true
-			}
-		}
-	}
-	for _, u := range n.Up(s) {
-		if sudsy(p, u, kinds) {
-			return true
-		}
-	}
-	return false
+	makes := func(k *catalog.Kind) bool { return slices.ContainsFunc(kinds, k.Has) }
+	upstreamOf(n, s, func(u network.SegID) bool {
+		g := &n.Segs[u]
+		yes = g.Fixture != network.None && makes(n.Fixtures[g.Fixture].Kind) || g.Carries && slices.ContainsFunc(n.Runs[g.Run].Carried, makes)
+		return !yes
+	})
+	return yes
 }
 
 // exempt: the book lets one-family houses, and stacks that take fixtures of few stories, off

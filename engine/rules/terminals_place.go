@@ -32,39 +32,29 @@ var terminalLocation = &check.Rule{
 			on := p.OnVent(v)
 			wall := x.End == network.SideWall
 			known := opening(p, v, x)
+			measure := func(have job.Len, limit codebook.Param, from string) {
+				p.Looked(1)
+				if have.V < limit.Length {
+					tooNear(p, on, have, limit, x.Name+" ends "+have.V.In(p.Job.Units)+from)
+				}
+			}
 			// The distance from the lot line is for ends at a wall where the book has a
 			// clause for these, else for every end.
 			if given(lot) && (wall || !wallRules) {
-				switch {
-				case t.LotLine.Set:
-					p.Looked(1)
-					if t.LotLine.V < lot.Length {
-						tooNear(p, on, t.LotLine, lot, x.Name+" ends "+t.LotLine.V.In(p.Job.Units)+" from the lot line")
-					}
-				case wall:
+				if t.LotLine.Set {
+					measure(t.LotLine, lot, " from the lot line")
+				} else if wall {
 					known = false
 				}
 			}
 			if !wall && given(face) {
-				switch {
-				case t.FromWall.Set:
-					p.Looked(1)
-					if t.FromWall.V < face.Length {
-						tooNear(p, on, t.FromWall, face, x.Name+" ends "+t.FromWall.V.In(p.Job.Units)+" from a wall or other upright face")
-					}
-				default:
-					known = false
+				if known = known && t.FromWall.Set; t.FromWall.Set {
+					measure(t.FromWall, face, " from a wall or other upright face")
 				}
 			}
 			if wall && given(ground) {
-				switch {
-				case t.AboveGrade.Set:
-					p.Looked(1)
-					if t.AboveGrade.V < ground.Length {
-						tooNear(p, on, t.AboveGrade, ground, x.Name+" ends "+t.AboveGrade.V.In(p.Job.Units)+" above the ground")
-					}
-				default:
-					known = false
+				if known = known && t.AboveGrade.Set; t.AboveGrade.Set {
+					measure(t.AboveGrade, ground, " above the ground")
 				}
 			}
 			if !known && x.Def.State.Text != "existing" {

@@ -55,7 +55,7 @@ func wasteAbove(p *check.Pass, t takeoff) (certain bool, from *network.Run) {
 		}
 		for _, u := range n.Up(s) {
 			r := n.RunOf(u)
-			if n.Segs[u].Run == t.Run || p.Loads.Traps[u] == 0 && p.Loads.Units[u] == 0 && !p.Loads.AtLeast[u] {
+			if n.Segs[u].Run == t.Run || dry(p, u) && !p.Loads.AtLeast[u] {
 				continue
 			}
 			if r.Def.Place.Kind != job.NotSaid && !r.Unsaid {

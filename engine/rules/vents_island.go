@@ -206,17 +206,6 @@ func outletOver(p *check.Pass, t takeoff, f network.FixID) (over unit.Length, ok
 	if !x.Def.OutDown.Set {
 		return 0, false
 	}
-	over, ok = x.Def.OutDown.V, true
-	below(p.Net, x.Seg, func(s network.SegID) bool {
-		if s == t.Seg {
-			return false
-		}
-		if h := p.Levels.Fall[s]; h.Known {
-			over += h.V
-		} else {
-			ok = false
-		}
-		return true
-	})
-	return over, ok
+	fall, ok := fallTo(p, x.Seg, t.Seg)
+	return x.Def.OutDown.V + fall, ok
 }

@@ -152,10 +152,18 @@ func rimOver(p *check.Pass, t takeoff, f network.FixID) rim {
 	default:
 		r.over = own + slack // the trap lies under the floor, usually by less than a foot
 	}
-	fall := unit.Length(0)
-	ok := true
-	below(n, x.Seg, func(s network.SegID) bool {
-		if s == t.Seg {
+	fall, ok := fallTo(p, x.Seg, t.Seg)
+	r.over += max(0, fall)
+	r.exact = r.exact && ok
+	return r
+}
+
+// fallTo is how much the pipe falls from one segment to where another begins; ok is false
+// where part of it is not known.
+func fallTo(p *check.Pass, from, to network.SegID) (fall unit.Length, ok bool) {
+	ok = true
+	below(p.Net, from, func(s network.SegID) bool {
+		if s == to {
 			return false
 		}
 		if h := p.Levels.Fall[s]; h.Known {
@@ -165,9 +173,7 @@ func rimOver(p *check.Pass, t takeoff, f network.FixID) rim {
 		}
 		return true
 	})
-	r.over += max(0, fall)
-	r.exact = r.exact && ok
-	return r
+	return fall, ok
 }
 
 // highestRim is the highest rim over a take-off among the fixtures that a vent serves.

@@ -14,20 +14,23 @@ func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 // itself gets its own line and sticks out, which Audit reports; nothing is cut off.
 func Wrap(words string, size float64, w textwidth.Weight, width float64) []string {
 	var lines []string
+	space := textwidth.Width(" ", size, w)
 	for _, para := range strings.Split(words, "\n") {
-		line := ""
-		for _, word := range strings.Fields(para) {
+		list := strings.Fields(para)
+		from, wide := 0, 0.0 // where the line begins, and how wide it is
+		for i, word := range list {
+			more := textwidth.Width(word, size, w)
 			switch {
-			case line == "":
-				line = word
-			case textwidth.Width(line, size, w)+textwidth.Width(" ", size, w)+textwidth.Width(word, size, w) <= width:
-				line += " " + word
+			case i == from:
+				wide = more
+			case wide+space+more <= width:
+				wide += space + more
 			default:
-				lines = append(lines, line)
-				line = word
+				lines = append(lines, strings.Join(list[from:i], " "))
+				from, wide = i, more
 			}
 		}
-		lines = append(lines, line)
+		lines = append(lines, strings.Join(list[from:], " "))
 	}
 	return lines
 }

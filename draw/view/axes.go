@@ -162,16 +162,11 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 
 // makeLines lists what must not lie on each other.
 func (x *axes) makeLines() {
-	g := x.g
-	deg := make([]int8, len(g.nodes))
+	g, n := x.g, x.g.r.Net
+	x.lines = make([]line, 0, len(g.edges)+len(n.Fixtures)+len(n.Vents))
 	for i := range g.edges {
 		e := &g.edges[i]
-		if !x.show[i] {
-			continue
-		}
-		deg[e.a]++
-		deg[e.b]++
-		if e.axis < 0 {
+		if !x.show[i] || e.axis < 0 {
 			continue
 		}
 		axis := e.axis
@@ -184,7 +179,6 @@ func (x *axes) makeLines() {
 		}
 		x.lines = append(x.lines, l)
 	}
-	n := g.r.Net
 	for i := range n.Fixtures {
 		if at := g.upper[n.Fixtures[i].Seg]; x.inUse[at] {
 			flow := g.flow[n.Fixtures[i].Seg]
@@ -202,8 +196,8 @@ func (x *axes) makeLines() {
 			x.lines = append(x.lines, line{axis: 2, a: end, b: end, rise: roofRise, edge: -1})
 		}
 	}
-	for i := range deg {
-		if deg[i] > 0 {
+	for i := range x.inUse {
+		if x.inUse[i] {
 			x.tips = append(x.tips, int32(i))
 		}
 	}

@@ -166,11 +166,12 @@ func lettered(paper float64) float64 {
 	return 1
 }
 
-// column writes what the riser needs to be read beside it, onto s: totals, findings, lines,
-// labels, fixtures, sizes, notes. What explains the drawing and what must be noted has its
-// room first; the findings that then find none stand in their own list.
-func (p *picture) column(s *draw.Sheet, box draw.Rect, aside bool) {
-	k := lettered(s.W)
+// column gives what the riser needs to be read beside it, k times as large as usual: totals,
+// findings, lines, labels, fixtures, sizes, notes. What explains the drawing and what must
+// be noted has its room first; the findings that then find none stand in their own list.
+// Where the column is too full for the notes and all findings, the notes go into a corner
+// that the riser leaves free.
+func (p *picture) column(box draw.Rect, k float64) []draw.Shape {
 	box = draw.Rect{X0: box.X0 / k, Y0: box.Y0 / k, X1: box.X1 / k, Y1: box.Y1 / k}
 	out := &draw.Sheet{}
 	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
@@ -179,6 +180,8 @@ func (p *picture) column(s *draw.Sheet, box draw.Rect, aside bool) {
 	p.outletRows(f)
 
 	legend, notes, first := depth(box, p.lineRows)+depth(box, p.legend), depth(box, p.noteRows), depth(box, p.firstNotes)
+	findings := depth(box, func(f *flow) { f.findings(p.list, p.r.Findings, f.box.Y1) })
+	aside := f.y-box.Y0+findings+legend+notes > box.H() && p.notesAside()
 	if aside {
 		notes, first = 0, 0
 	}
@@ -194,9 +197,10 @@ func (p *picture) column(s *draw.Sheet, box draw.Rect, aside bool) {
 	if !aside {
 		p.noteRows(f)
 	}
-	for _, sh := range out.Shapes {
-		s.Add(draw.Scaled(sh, k))
+	for i, sh := range out.Shapes {
+		out.Shapes[i] = draw.Scaled(sh, k)
 	}
+	return out.Shapes
 }
 
 // outletRows say what comes together at the outlet.
@@ -207,15 +211,9 @@ func (p *picture) outletRows(f *flow) {
 	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
 }
 
-// notesAside writes the notes into a corner that the riser leaves free, where the column is
-// too full for them and all findings, and tells whether it did.
-func (p *picture) notesAside(box draw.Rect, paper float64) bool {
-	k := lettered(paper)
-	box = draw.Rect{X1: box.W() / k, Y1: box.H() / k}
-	need := depth(box, p.outletRows) + depth(box, func(f *flow) { f.findings(p.list, p.r.Findings, f.box.Y1) }) + depth(box, p.lineRows) + depth(box, p.legend) + depth(box, p.noteRows)
-	if need <= box.H() {
-		return false
-	}
+// notesAside writes the notes into a corner that the riser leaves free, and tells whether
+// there is one.
+func (p *picture) notesAside() bool {
 	var obs layout.Obstacles
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	for _, w := range [...]float64{84, 66, 110, 56} {

@@ -223,11 +223,12 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 		p.fewer(5, 6, 7, 8, 9)
 	}
 	p.write()
-	aside := notes && p.notesAside(column, onPaper.W)
-	p.onto(onPaper)
+	var beside []draw.Shape
 	if notes {
-		p.column(onPaper, column, aside)
+		beside = p.column(column, lettered(onPaper.W))
 	}
+	p.onto(onPaper)
+	p.s.Add(beside...)
 	p.grips()
 	return p
 }

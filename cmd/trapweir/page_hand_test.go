@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -271,6 +272,29 @@ func TestPageDraw(t *testing.T) {
 	p.edits(func() { p.click("Add new stack") })
 	if got := strings.Join(strings.Fields(p.file("heron-lane")), " "); !strings.Contains(got, "new stack: {joins: main, at: ") || !strings.Contains(got, "legs: [down ") {
 		t.Errorf("drawn upward; the file says\n%s", got)
+	}
+}
+
+// In a metric job too a pipe joins where it was drawn from.
+func TestPageDrawMetric(t *testing.T) {
+	in := browser(t)
+	folder, url := bench(t, "metres", "job: Metres (invented)\ncode: irc-2021\nunits: metric\noutlet: {to: public sewer}\nruns:\n  main: {joins: outlet, legs: [E 10 m], slope: 2%}\n")
+	p := window(t, in, folder, url)
+	p.open("metres")
+	p.click("Draw a pipe")
+	from, read := p.along("main", 0.25), ""
+	p.drag(from, spot{from.X + 4, from.Y + 70}, func() {
+		read = p.text(".hands .readout") + eval[string](p, "document.querySelector('.hands .readout')?.textContent ?? ''")
+	})
+	p.wait("document.querySelector('.pane h2')?.textContent === 'Add'")
+	p.click("floor drain")
+	p.edits(func() { p.click("Add floor drain") })
+	m := regexp.MustCompile(`floor drain: \{joins: main, at: (\d+) mm`).FindStringSubmatch(p.file("metres"))
+	if m == nil || !strings.Contains(read, "on main, "+m[1]+" mm along") {
+		t.Fatalf("read as %q; the file says\n%s", read, p.file("metres"))
+	}
+	if at, _ := strconv.Atoi(m[1]); at < 2300 || at > 2700 {
+		t.Errorf("drawn from a quarter of 10 m, it joins at %d mm", at)
 	}
 }
 

@@ -61,6 +61,9 @@ function snapped(steps: number, px: number): number {
   return Math.max(by, Math.round(steps / by) * by)
 }
 
+/** marked is a place along a pipe as it is set: whole inches or ten millimetres. */
+const marked = (at: number) => (metric() ? Math.round(at) : Math.round(at / 2) * 2)
+
 /** pulled is the length of a leg when its end is moved by pixels. */
 function pulled(h: Hold, v: Seen, dx: number, dy: number): number {
   const [x, y] = [h.step[0] * v.k, h.step[1] * v.k]
@@ -385,7 +388,7 @@ export function Sheet() {
       }
       if (g?.kind === 'draw') {
         drawing.value = false
-        drawnFrom(g.name, g.known ? inSteps(Math.max(0, Math.round(g.at / 2) * (metric() ? 1 : 2))) : '', g.way?.word ?? '', g.way ? inSteps(g.steps) : '')
+        drawnFrom(g.name, g.known ? inSteps(Math.max(0, marked(g.at))) : '', g.way?.word ?? '', g.way ? inSteps(g.steps) : '')
         return
       }
       if (moved <= 8) touch(e.clientX, e.clientY)
@@ -509,7 +512,7 @@ function Hands() {
   if (g) {
     const from = at(g.kind === 'length' ? g.hold.fixed : g.kind === 'joint' ? g.joint.end : g.from), to = at(g.to)
     const words = g.kind === 'length' ? inSteps(g.steps) : g.kind === 'joint' ? placeWords(g) : g.way ? `${wayWords[g.way.word] ?? g.way.word} ${inSteps(g.steps)}` : ''
-    const was = g.kind === 'length' ? (g.hold.known ? 'was ' + inSteps(g.hold.steps) : 'not given yet') : g.kind === 'joint' ? (g.by.startsWith('with ') ? g.by : `along ${g.joint.on}, was ${inSteps(g.joint.at)}`) : g.known ? `on ${g.name}, ${inSteps(Math.round(g.at / 2) * 2)} along` : `on ${g.name}`
+    const was = g.kind === 'length' ? (g.hold.known ? 'was ' + inSteps(g.hold.steps) : 'not given yet') : g.kind === 'joint' ? (g.by.startsWith('with ') ? g.by : `along ${g.joint.on}, was ${inSteps(g.joint.at)}`) : g.known ? `on ${g.name}, ${inSteps(marked(g.at))} along` : `on ${g.name}`
     // Above the finger, and within the frame.
     const w = 190, x = Math.max(6, Math.min(to[0] - w / 2, v.w - w - 6)), y = to[1] > 96 ? to[1] - 92 : to[1] + 40
     return (

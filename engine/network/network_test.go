@@ -152,6 +152,8 @@ func TestFaultsOfTheJoins(t *testing.T) {
 		{"  a: {joins: outlet, carries: {fixtures: [lavatry]}}\n", "a carries lavatry, and no fixture kind has that name"},
 		{"  a: {joins: outlet}\nvents:\n  v: {from: nowhere, ends: through roof}\n", "v takes off from nowhere, and nothing has that name"},
 		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: v}\n", "v ends in itself"},
+		{"  a: {joins: outlet}\nvents:\n  v: {from: a}\n  b: {from: [v, v]}\n  c: {from: v}\n", "v comes into b and into c"},
+		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: b}\n  b: {ends: through roof}\n  c: {from: v}\n", "v comes into b and into c"},
 		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: w}\n  w: {from: a, ends: v}\n", "never reach outdoors"},
 	} {
 		_, ds := join(t, "job: x\ncode: irc-2021\noutlet: {to: house drain}\nruns:\n"+tt.runs)
@@ -204,7 +206,6 @@ runs:
 	}
 }
 
-// A drop in the sewer does not end the building drain above it.
 // What joins level pipe under a slab without a drop is in the same ditch (common practice):
 // an upright is not, nor what comes in over it, nor what says another place.
 func TestUnderSlabGoesOn(t *testing.T) {
@@ -249,6 +250,7 @@ func TestSewerInTheGround(t *testing.T) {
 	}
 }
 
+// A drop in the sewer does not end the building drain above it.
 func TestTrunkPassesADrop(t *testing.T) {
 	n, _ := join(t, `job: t
 runs:

@@ -37,7 +37,9 @@ func (b *builder) ventCuts() {
 			case x.Vent == VentID(i):
 				b.fault(w.At, ventRef(v.Name), v.Name+" takes off from itself", "write the drain that it vents")
 			case x.Vent != None:
-				n.Vents[i].Feeds = append(n.Vents[i].Feeds, x.Vent)
+				if !slices.Contains(v.Feeds, x.Vent) {
+					v.Feeds = append(v.Feeds, x.Vent)
+				}
 			case b.reached[x.Run]:
 				pl := v.Def.Place
 				if len(v.Def.From) > 1 && pl.Kind == job.AtLength {
@@ -131,11 +133,20 @@ func (b *builder) vents() {
 		}
 	}
 	// `from: VENT` says the same as that vent's `ends: THIS`.
+	joins := make([]VentID, len(n.Vents))
+	for i := range joins {
+		joins[i] = None
+	}
 	for i := range n.Vents {
 		for _, f := range n.Vents[i].Feeds {
-			if v := &n.Vents[f]; v.End == EndUnknown && v.Def.Ends.Text == "" {
+			v := &n.Vents[f]
+			if v.End == EndUnknown && v.Def.Ends.Text == "" {
 				v.End, v.Into = JoinsVent, VentID(i)
 			}
+			if first := joins[f]; first != None && first != VentID(i) {
+				b.fault(v.Def.At, ventRef(v.Name), v.Name+" comes into "+n.Vents[first].Name+" and into "+n.Vents[i].Name, "let it come into one of them, which goes on to the other")
+			}
+			joins[f] = VentID(i)
 		}
 		sort.Slice(n.Vents[i].Feeds, func(a, c int) bool { return n.Vents[n.Vents[i].Feeds[a]].Name < n.Vents[n.Vents[i].Feeds[c]].Name })
 	}

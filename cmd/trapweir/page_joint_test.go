@@ -87,6 +87,18 @@ func TestPageJoint(t *testing.T) {
 		t.Errorf("pulled to where the washer joins: %q, want 24'", got)
 	}
 	p.edits(func() { p.click("Undo") })
+	// To the last fraction, though a pull itself goes by half inches at best.
+	p.pickLine("washer")
+	p.edits(func() { p.fill("or how far along it", `24' 1/4"`) })
+	washer = p.joint("washer")
+	p.pickLine("powder wc")
+	powder = p.joint("powder wc")
+	p.edits(func() { p.drag(powder, washer, nil) })
+	if got := at("powder wc"); got != `24' 1/4"` {
+		t.Errorf("pulled to where the washer joins: %q, want 24' 1/4\"", got)
+	}
+	p.edits(func() { p.click("Undo") })
+	p.edits(func() { p.click("Undo") })
 	// A touch without a move is for the keypad.
 	powder = p.joint("powder wc")
 	p.mouse("mousePressed", powder)

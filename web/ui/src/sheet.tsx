@@ -46,7 +46,7 @@ const drawing = signal(false)
 /** pull is what is being done with a finger: a leg made longer, or a new one drawn. */
 type Pull =
   | { kind: 'length'; hold: Hold; steps: number; to: Point }
-  | { kind: 'joint'; joint: Joint; at: number; by: string; to: Point }
+  | { kind: 'joint'; joint: Joint; at: number; by: string; says?: string; to: Point }
   | { kind: 'draw'; name: string; heading: string; at: number; known: boolean; from: Point; way: WayTo | null; steps: number; to: Point }
 const pull = signal<Pull | null>(null)
 const pulling = computed(() => pull.value !== null)
@@ -72,17 +72,22 @@ function pulled(h: Hold, v: Seen, dx: number, dy: number): number {
   return snapped(h.steps + (dx * x + dy * y) / (px * px), px)
 }
 
+/** onto is the place between a and b that is nearest to p, and how far it is from a to b. */
+function onto(p: Point, a: Point, b: Point): { t: number; point: Point } {
+  const l2 = (b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2
+  const t = l2 ? Math.min(1, Math.max(0, ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / l2)) : 0
+  return { t, point: [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])] }
+}
+
 /** nearest is the place on a pipe that is nearest to a place on the screen. */
 function nearest(v: Seen, x: number, y: number, reach: number) {
   let best: { hold: Hold; at: number; known: boolean; point: Point } | null = null
+  const at: Point = [(x - v.x) / v.k, (y - v.y) / v.k]
   for (const hold of state.value?.holds ?? []) {
     for (const s of hold.pieces) {
-      const a = sheetAt(v, s.a), b = sheetAt(v, s.b)
-      const l2 = (b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2
-      const t = l2 ? Math.min(1, Math.max(0, ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / l2)) : 0
-      const p: Point = [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]
-      const d = dist(p, [x, y])
-      if (d < reach) { reach = d; best = { hold, at: s.from + t * (s.to - s.from), known: s.known, point: [(p[0] - v.x) / v.k, (p[1] - v.y) / v.k] } }
+      const { t, point } = onto(at, s.a, s.b)
+      const d = dist(point, at) * v.k
+      if (d < reach) { reach = d; best = { hold, at: s.from + t * (s.to - s.from), known: s.known, point } }
     }
   }
   return best
@@ -124,11 +129,9 @@ function nearestOn(holds: Hold[], to: Point): { at: number; point: Point; far: n
   for (const h of holds) {
     for (const s of h.pieces) {
       if (!s.known) continue
-      const l2 = (s.b[0] - s.a[0]) ** 2 + (s.b[1] - s.a[1]) ** 2
-      const t = l2 ? Math.min(1, Math.max(0, ((to[0] - s.a[0]) * (s.b[0] - s.a[0]) + (to[1] - s.a[1]) * (s.b[1] - s.a[1])) / l2)) : 0
-      const point: Point = [s.a[0] + t * (s.b[0] - s.a[0]), s.a[1] + t * (s.b[1] - s.a[1])]
+      const { t, point } = onto(to, s.a, s.b)
       const far = dist(point, to)
-      if (!best || far < best.far) best = { at: s.from + t * (s.to - s.from), point, far, step: s.to > s.from ? Math.sqrt(l2) / (s.to - s.from) : 0 }
+      if (!best || far < best.far) best = { at: s.from + t * (s.to - s.from), point, far, step: s.to > s.from ? dist(s.a, s.b) / (s.to - s.from) : 0 }
     }
   }
   return best
@@ -149,35 +152,36 @@ function pointAt(holds: Hold[], at: number): Point | null {
 /** joined is the place on the other pipe to which a joint is pulled: the end of the pipe, or
  *  where another pipe joins it, when it comes near; else on whole steps that can be told
  *  apart under the finger. */
-function joined(j: Joint, v: Seen, x: number, y: number): { at: number; by: string; to: Point } | null {
+function joined(j: Joint, v: Seen, x: number, y: number): { at: number; by: string; says?: string; to: Point } | null {
   const n = nearestOn(j.holds, [(x - v.x) / v.k, (y - v.y) / v.k])
   if (!n) return null
   const known = j.holds.flatMap((h) => h.pieces).filter((p) => p.known)
   const first = known[0].from, last = known[known.length - 1].to
-  const marks: { at: number; by: string }[] = []
-  if (first === 0) marks.push({ at: 0, by: 'upper end' })
-  if (known.length === j.holds.flatMap((h) => h.pieces).length) marks.push({ at: last, by: 'lower end' })
+  const marks: { at: number; by: string; says?: string }[] = []
+  if (first === 0) marks.push({ at: 0, by: 'upper end', says: 'upper end' })
+  if (known.length === j.holds.flatMap((h) => h.pieces).length) marks.push({ at: last, by: 'lower end', says: 'lower end' })
   const drains = state.value?.written.runs ?? [], vents = state.value?.written.vents ?? []
   for (const o of [...drains, ...vents]) {
     if (o.name === j.name || textOf(o, drains.includes(o) ? 'joins' : 'from') !== j.on) continue
     const leg = (state.value?.holds ?? []).filter((h) => h.name === o.name)
     const end = drains.includes(o) ? leg[leg.length - 1]?.fixed : leg[0]?.fixed
     const m = end && nearestOn(j.holds, end)
-    if (m && m.far < 1) marks.push({ at: m.at, by: 'with ' + o.name })
+    const said = textOf(o, 'at') // as it is written, so that both join at one place to the last fraction
+    if (m && m.far < 1) marks.push({ at: m.at, by: 'with ' + o.name, says: /^after\b/i.test(said) ? '' : said })
   }
   const px = n.step * v.k
-  let best: { at: number; by: string } | null = null
+  let best: (typeof marks)[number] | null = null
   for (const m of marks) {
     if (Math.abs(m.at - n.at) * px < 9 && (!best || Math.abs(m.at - n.at) < Math.abs(best.at - n.at))) best = m
   }
   const by = (metric() ? [1, 5, 10, 50, 100] : [2, 6, 12, 24]).find((b) => b * px >= 4) ?? (metric() ? 100 : 24)
   const at = best ? best.at : Math.min(last, Math.max(first, Math.round(n.at / by) * by))
   const to = pointAt(j.holds, at)
-  return to && { at, by: best?.by ?? '', to }
+  return to && { at, by: best?.by ?? '', says: best?.says, to }
 }
 
 /** placeWords is what the file says of a place so far along. */
-const placeWords = (j: { at: number; by: string }) => (j.by === 'upper end' || j.by === 'lower end' ? j.by : inSteps(j.at))
+const placeWords = (j: { at: number; says?: string }) => j.says || inSteps(j.at)
 
 export function Sheet() {
   const frame = useRef<HTMLDivElement>(null)

@@ -33,11 +33,13 @@
 //	GET  /api/events                server-sent events: "changed" {"name", "rev"} when a file changes outside this window
 //
 // State is {"name", "rev", "text", "result": Shown, "svg": Parts, "holds", "ways", "written",
-// "answers", "undo", "redo"}: svg is the riser, or with ?view=plan&level=NAME the plan of a
-// level, whose ids are those of the job's runs, vents and findings; holds say which legs it
-// draws, and how far the end of each moves for a step of length; written is the file key by
-// key, answers the keys that would settle questions. A page that gives the key of the drawing
-// that it has (Has-Drawing) gets only those elements that differ from it.
+// "answers", "plans", "lowest", "undo", "redo"}: svg is the riser, or with
+// ?view=plan&level=NAME the plan of a level, whose ids are those of the job's runs, vents and
+// findings; holds say which legs it draws, and how far the end of each moves for a step of
+// length; written is the file key by key, answers the keys that would settle questions. A page
+// that gives the key of the drawing that it has (Has-Drawing) gets only those elements that
+// differ from it. A job of more pieces of pipe than the page draws has "says", why there is no
+// drawing of it, and neither pages nor files.
 //
 // A change that is asked for with Accept: application/x-ndjson is answered in lines: State
 // as soon as it is solved, the drawing of a large job when it is made, and that the disk has

@@ -341,6 +341,20 @@ func (p *picture) readings(q *pager) {
 	for _, w := range p.notes() {
 		q.words(w, 0, false)
 	}
+	rows := p.fixtureRows()
+	list := words{fill: func(q *pager) {
+		q.heading("Fixtures", 20)
+		for _, row := range rows {
+			text := row.what + ", " + counted(row.units)
+			if row.trap != "" {
+				text += ", " + row.trap
+			}
+			q.item(row.tag, text, 30)
+		}
+	}}
+	if len(rows) > 0 && q.takes(false, list) {
+		keeping(q, list)
+	}
 }
 
 // labelRows explain the labels in use.
@@ -388,10 +402,15 @@ func (p *picture) says(begins string) bool {
 	return false
 }
 
-// fixtureList names the tags, when there is room for all of them and for what follows.
-func (p *picture) fixtureList(f *flow, rest float64) {
+// listed is a fixture of a list: what its tag stands for.
+type listed struct {
+	tag, what, trap string
+	units           unit.Load
+}
+
+// fixtureRows lists the fixtures that are drawn.
+func (p *picture) fixtureRows() (rows []listed) {
 	n := p.r.Net
-	var rows [][3]string
 	for _, i := range inOrder(n) {
 		x := &n.Fixtures[i]
 		if !p.kept(x.Seg) {
@@ -402,28 +421,32 @@ func (p *picture) fixtureList(f *flow, rest float64) {
 			what += ", " + x.Room
 		}
 		l := &p.r.Loads.Fixture[i]
-		trap := "trap " + sizeWords(max(l.Trap, x.Def.Trap.V))
-		if max(l.Trap, x.Def.Trap.V) == 0 {
-			trap = ""
+		trap := ""
+		if z := max(l.Trap, x.Def.Trap.V); z != 0 && !x.Kind.Integral {
+			trap = "trap " + sizeWords(z)
 		}
-		if x.Kind.Integral {
-			trap = ""
-		}
-		rows = append(rows, [3]string{p.tags[i], what, join(l.Units.String(), trap)})
+		rows = append(rows, listed{p.tags[i], what, trap, l.Units})
 	}
+	return rows
+}
+
+// fixtureList names the tags, when there is room for all of them and for what follows.
+func (p *picture) fixtureList(f *flow, rest float64) {
+	rows := p.fixtureRows()
 	need := 8 + 3.2 + float64(len(rows))*(draw.SmallestText+1.9) + rest
 	if len(rows) == 0 || f.y+need > f.box.Y1 || !f.heading("FIXTURES") {
 		return
 	}
 	for _, row := range rows {
 		y := f.y
-		right := textwidth.Width(row[2], draw.SmallestText, textwidth.Regular)
-		lines := draw.Wrap(row[1], draw.SmallestText, textwidth.Regular, f.box.W()-16-right-3)
+		figures := join(row.units.String(), row.trap)
+		right := textwidth.Width(figures, draw.SmallestText, textwidth.Regular)
+		lines := draw.Wrap(row.what, draw.SmallestText, textwidth.Regular, f.box.W()-16-right-3)
 		if !f.room(float64(len(lines)) * lineStep) {
 			return
 		}
-		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X1, Y: y}, Words: row[2], VAlign: draw.AtTop, Align: draw.Right})
-		f.pair(row[0], strings.Join(lines, "\n"), 16, true)
+		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X1, Y: y}, Words: figures, VAlign: draw.AtTop, Align: draw.Right})
+		f.pair(row.tag, strings.Join(lines, "\n"), 16, true)
 	}
 }
 

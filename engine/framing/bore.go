@@ -64,6 +64,10 @@ const (
 	Widest    = 24 * unit.Inch
 )
 
+// deepest is how deep joists and trusses that a maker designs commonly are at the most. Common
+// practice.
+const deepest = 24 * unit.Inch
+
 // crossing finds the joists that level pipe between them goes across, from the direction in
 // which they lie: in so much pipe there are so many at least. Where their spacing is not
 // given, the widest usual one counts; Count is 0 where only a narrower one would put a joist in
@@ -75,9 +79,19 @@ func (w *worker) crossing(id network.RunID) (Bore, bool) {
 		return Bore{}, false
 	}
 	b := Bore{Run: id, Seg: network.None, What: "joists", Cut: "hole", Found: true, Level: lv, Member: lv.Joists.Text}
+	deep, sawn := elevation.Depth(w.book, b.Member)
+	if !sawn {
+		deep = deepest
+	}
 	var at, least, most unit.Length // across the joists
+	level, down := false, unit.Length(0)
 	for _, s := range run.Segs {
 		g := &n.Segs[s]
+		if level = level || g.Lie == network.Level; level && g.Way.Down && g.Way.Plumb == 0 {
+			if down += g.Length(); down >= deep || !g.LengthKnown {
+				break // what comes then lies below the joists
+			}
+		}
 		east, north, ok := elevation.Along(g.Way, g.Length())
 		if !ok || !g.LengthKnown {
 			at, least, most = 0, 0, 0

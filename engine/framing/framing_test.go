@@ -167,6 +167,17 @@ func TestSupports(t *testing.T) {
 	}
 }
 
+// What a run does below the joists is not bored through them: 3 ft along joists that are 7-1/4 in
+// deep, down, and 6 ft across. (Arithmetic; 2x8: 7-1/4 in, the American softwood lumber standard.)
+func TestCrossingEndsBelowJoists(t *testing.T) {
+	for down, want := range map[string]int{`7-1/4"`: 0, `7"`: 1} {
+		r := solve(t, "job: t\ncode: irc-2021\nlevels: {first: {floor: 0', joists: 2x8, joist spacing: 16\", joist direction: N-S}}\noutlet: {to: house drain}\nruns:\n  a: {joins: outlet, size: 2, place: joists, level: first, legs: [S 3', down "+down+", E 6'], slope: 1/4\" per ft, carries: {units: 4}}\n")
+		if got := len(r.Framing.Bores); got != want {
+			t.Errorf("down %s: %d crossings, want %d", down, got, want)
+		}
+	}
+}
+
 // Under the UPC plastic is held at its base and at each floor, with a guide at mid story: from
 // 1 ft over the lowest floor to 1 ft over the third it passes two floors. Source: UPC Table 313.3,
 // from memory.

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -128,8 +129,21 @@ type TablePage struct {
 	Cite    diag.Cite  `json:"cite"`
 }
 
-// TableDoc collects a table; ok is false when the book has none of that name. "fixtures",
-// "groups", "limits", "values" and "places" are read as tables too.
+// listings are what a book has besides its tables, read as tables too.
+var listings = []string{"fixtures", "groups", "limits", "values", "places"}
+
+// TableNames are the names that Table and TableDoc take for a book.
+func TableNames(b *codebook.Book) []string {
+	out := slices.Clone(b.Tables())
+	for _, id := range listings {
+		if _, ok := TableDoc(b, id); ok {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// TableDoc collects a table; ok is false when the book has none of that name.
 func TableDoc(b *codebook.Book, id string) (TablePage, bool) {
 	switch id {
 	case "fixtures":
@@ -295,7 +309,7 @@ func Table(w io.Writer, b *codebook.Book, id string) bool {
 	}
 	fmt.Fprintf(w, "%s\n%s\n\n", b.Title(), title)
 	heads := append([]string(nil), p.Columns...)
-	if id != "fixtures" && id != "groups" && id != "limits" && id != "values" && id != "places" {
+	if !slices.Contains(listings, id) {
 		for i := 1; i < len(heads); i++ {
 			heads[i] = ">" + heads[i]
 		}

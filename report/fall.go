@@ -12,12 +12,11 @@ import (
 )
 
 // Fall writes the profile from the farthest fixture, or from the upper end of the run that
-// is named, to the outlet as a table: station,
-// ground or floor, invert, slope, cover and room, a line for every piece of pipe; then what
-// fall there is and what is needed, where it is short and where there is some to spare; then
-// the room between joists, what is cut through wood, and what holds the pipe, run by run.
-// Heights are above the job's datum. A job that was not solved gives nothing; ok is false
-// where it has no such run.
+// is named, to the outlet as a table: station, ground or floor, invert, slope, cover and room,
+// a line for every piece of pipe; then what fall there is and what is needed, where it is
+// short and where there is some to spare; then the room between joists, what is cut through
+// wood, and what holds the pipe, run by run. Heights are above the job's datum. A job that was
+// not solved gives nothing; ok is false where it has no such run.
 func Fall(w io.Writer, r *engine.Result, name string) (ok bool) {
 	if !r.Solved() || r.Levels == nil || len(r.Net.Segs) == 0 {
 		return true

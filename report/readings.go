@@ -24,10 +24,11 @@ func readings(r *engine.Result) []job.Reading {
 	}
 	named := map[source.Span]string{}
 	zip := func(words []job.Word, kinds []*catalog.Kind) {
-		for i := range min(len(words), len(kinds)) {
-			if len(words) == len(kinds) && kinds[i] != nil {
-				named[words[i].At] = kinds[i].Name
-			}
+		if len(words) != len(kinds) {
+			return // one of them is the fixture itself, or counts with it
+		}
+		for i, k := range kinds {
+			named[words[i].At] = k.Name
 		}
 	}
 	for i := range r.Net.Fixtures {

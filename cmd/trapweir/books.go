@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -32,7 +31,7 @@ A - is a printed dash, NL no limit; ? is from memory; [a] is a note below the ta
 			case 1:
 				d, _ := shelf.All()
 				if b, ds := d.Books.Book(args[0], nil); diag.Count(ds, diag.Error) == 0 {
-					return append(b.Tables(), "fixtures", "groups", "limits", "values", "places"), cobra.ShellCompDirectiveNoFileComp
+					return report.TableNames(b), cobra.ShellCompDirectiveNoFileComp
 				}
 			}
 			return nil, cobra.ShellCompDirectiveNoFileComp
@@ -85,7 +84,7 @@ func noTable(b *codebook.Book, name string) error {
 	if name == "groups" {
 		return fmt.Errorf("%s has no groups: each fixture counts", b.ID())
 	}
-	all := append(slices.Clone(b.Tables()), "fixtures", "groups", "limits", "values", "places")
+	all := report.TableNames(b)
 	return fmt.Errorf("%s has no table %q; %s", b.ID(), name, orNear(name, all, "it has "+strings.Join(all, ", ")))
 }
 

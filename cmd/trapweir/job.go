@@ -90,12 +90,17 @@ func written(path string, text []byte) []codebook.File {
 
 // faultsIn prints what is wrong with files, each with its line where the file is the user's.
 func faultsIn(w io.Writer, own []codebook.File, ds []diag.Diagnostic) {
-	for _, x := range ds {
+	for len(ds) > 0 {
+		name, n := ds[0].At.File, 1
+		for n < len(ds) && ds[n].At.File == name {
+			n++
+		}
 		var text []byte
-		if k := slices.IndexFunc(own, func(f codebook.File) bool { return f.Name == x.At.File }); k >= 0 {
+		if k := slices.IndexFunc(own, func(f codebook.File) bool { return f.Name == name }); k >= 0 {
 			text = own[k].Text
 		}
-		report.Faults(w, text, []diag.Diagnostic{x})
+		report.Faults(w, text, ds[:n])
+		ds = ds[n:]
 	}
 }
 

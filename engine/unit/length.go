@@ -176,8 +176,8 @@ func (p *scan) tooFar(at int) error {
 // free. The inch mark may be left out after feet (3'6). Inches after feet may pass 12;
 // feet before inches are whole. Feet and inches do not mix with metric.
 //
-// A bare number other than 0 is an error, and so is a length that is not a whole number of nanometres
-// (1/3 in): nothing is rounded in reading.
+// A bare number other than 0 is an error, and so is a length that is not a whole number of
+// nanometres (1/3 in): nothing is rounded in reading.
 func ParseLength(s string) (Length, error) {
 	p := scan{what: "length", s: s}
 	if err := p.tooLong(writeLength); err != nil {

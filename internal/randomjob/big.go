@@ -40,9 +40,9 @@ func House(baths int) []byte {
 	return []byte(b.String() + vents.String())
 }
 
-// Big builds a job of at least n segments, and few more, without text: a long main with branches of four
-// fixtures each, so that most of it is as deep as in a house and the main as long as it
-// gets.
+// Big builds a job of at least n segments, and few more, without text: a long main with
+// branches of four fixtures each, so that most of it is as deep as in a house and the main
+// as long as it gets.
 func Big(n int) *job.Job {
 	word := func(s string) job.Word { return job.Word{Text: s} }
 	leg := func(way job.Way, l unit.Length) job.Leg { return job.Leg{Way: way, Length: job.Len{V: l, Set: true}} }

@@ -252,44 +252,14 @@ func (t *tracer) wasteStackFloor(tab *codebook.Table, f network.FixID, r *Readin
 	}
 }
 
-// mostInInterval is the most that comes in in one branch interval of an upright, counted from
-// its highest drain down. Where a length is not given, drains of one floor, or of none that
-// is known, are of one interval.
-func (t *tracer) mostInInterval(foot network.SegID) unit.Load {
-	n := t.net
-	var pieces []network.SegID
+// mostInInterval is the most that comes in in one branch interval of an upright; all of it
+// where the upright is no stack, which has no intervals.
+func (t *tracer) mostInInterval(foot network.SegID) (most unit.Load) {
 	for s := foot; s != network.None; s = t.stackUp(s) {
-		pieces = append(pieces, s)
-	}
-	span := t.book.Param("branch-interval")
-	var most, entering, above unit.Load
-	var since unit.Length
-	known, open, floor := true, false, int32(network.None)
-	for i := len(pieces) - 1; i >= 0; i-- {
-		s := pieces[i]
-		if in := t.loads.Units[s] - above; in > 0 {
-			level := int32(network.None)
-			for _, u := range n.Up(s) {
-				if l := n.RunOf(u).Level; l != network.None && n.Segs[u].Run != n.Segs[s].Run {
-					level = l
-				}
-			}
-			next := known && span.State == codebook.Given && since >= span.Length
-			if !known {
-				next = level != network.None && floor != network.None && level != floor
-			}
-			if !open || next {
-				entering, since, known, open = 0, 0, true, true
-			}
-			if level != network.None {
-				floor = level
-			}
-			entering += in
-			most = max(most, entering)
+		if t.net.Segs[s].Role != network.Stack {
+			return t.loads.Units[foot]
 		}
-		above = t.loads.Units[s]
-		since += n.Segs[s].Length()
-		known = known && n.Segs[s].LengthKnown
+		most = max(most, t.loads.Interval[s])
 	}
 	return most
 }

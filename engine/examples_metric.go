@@ -12,7 +12,8 @@ import (
 var quantity = regexp.MustCompile(`(-?)([0-9]+-[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9.]+)(" per ft|"|'| gpm| gal)`)
 
 // metricExamples writes the examples of the questions as a metric job would, in round
-// figures: they show how a thing is written, not how much it should be.
+// figures: they show how a thing is written, not how much it should be. Rules and stages write
+// them for the tape; this is the one place that all their questions pass.
 func (r *Result) metricExamples() {
 	if r.Job.Units != unit.Metric {
 		return

@@ -1,0 +1,46 @@
+package engine
+
+import (
+	"testing"
+
+	"trapweir/engine/diag"
+	"trapweir/engine/job"
+	"trapweir/engine/unit"
+)
+
+// What a question shows a metric job to write is metric, near to what it shows others (exact:
+// 1 in is 25.4 mm, 1 gal is 3.785411784 L, NIST SP 811) and reads back; pipe sizes, and what
+// stands outside the marks of an example, stay.
+func TestMetricExamples(t *testing.T) {
+	length := func(s string) error { _, err := unit.ParseLength(s); return err }
+	slope := func(s string) error { _, err := unit.ParseSlope(s); return err }
+	flow := func(s string) error { _, err := unit.ParseFlow(s); return err }
+	volume := func(s string) error { _, err := unit.ParseVolume(s); return err }
+	for _, tt := range []struct {
+		from, to string
+		reads    func(string) error
+	}{
+		{`18"`, "450 mm", length},
+		{`3/4"`, "19 mm", length},
+		{`-6'`, "-1.8 m", length},
+		{`12'`, "3.6 m", length},
+		{`0"`, "0 mm", length},
+		{`1/4" per ft`, "1:48", slope},
+		{"5 gpm", "18.9 L/min", flow},
+		{"1.28 gal", "4.8 L", volume},
+		{`1-1/2"`, `1-1/2"`, nil},
+	} {
+		r := Result{Job: &job.Job{Units: unit.Metric}, Findings: []diag.Diagnostic{{Ask: `is it 2"? write ` + "`{it: " + tt.from + "}`"}}}
+		r.metricExamples()
+		got := r.Findings[0].Ask
+		if want := `is it 2"? write ` + "`{it: " + tt.to + "}`"; got != want {
+			t.Errorf("%s: %s, want %s", tt.from, got, want)
+		}
+		if tt.reads == nil {
+			continue
+		}
+		if err := tt.reads(tt.to); err != nil {
+			t.Errorf("%s: %v", tt.to, err)
+		}
+	}
+}

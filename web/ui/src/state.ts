@@ -58,7 +58,8 @@ function accept(s: State, unsaved = false) {
   batch(() => {
     const before = state.value
     // A text that cannot be read has no drawing, and that of a large job comes later: the
-    // last one stays until then, and nothing of it can be taken hold of.
+    // last one stays until then, and nothing of it can be taken hold of. Of a job that says why
+    // it is not drawn nothing stays.
     if (!s.svg.head && !s.says && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
     if (!s.later) look.value = { view: s.view, level: s.level ?? '' }
     state.value = s

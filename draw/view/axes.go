@@ -37,7 +37,7 @@ type axes struct {
 	value    [3][]float64
 	gap      [3][]float64 // millimetres from one value to the next
 	at       [3][]float64 // millimetres from the first
-	of       [3][]int16   // by node
+	of       [3][]int32   // by node
 	inUse    []bool       // nodes
 	floor    []floorLine
 	lines    []line
@@ -55,7 +55,7 @@ type axes struct {
 type floorLine struct {
 	level int
 	z     float64
-	value int16
+	value int32
 	on    []int32 // nodes around which it is drawn
 }
 
@@ -124,7 +124,7 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 			}
 		}
 		slices.SortStableFunc(order, func(i, j int32) int { return cmp.Compare(p[i][axis], p[j][axis]) })
-		x.of[axis] = make([]int16, len(g.nodes))
+		x.of[axis] = make([]int32, len(g.nodes))
 		var value []float64
 		last := 0.0
 		f := 0
@@ -132,7 +132,7 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 			v := p[i][axis]
 			for axis == 2 && f < len(x.floor) && x.floor[f].z <= v {
 				value = append(value, x.floor[f].z)
-				x.floor[f].value = int16(len(value) - 1)
+				x.floor[f].value = int32(len(value) - 1)
 				last = math.Inf(-1)
 				f++
 			}
@@ -140,11 +140,11 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 				value = append(value, v)
 				last = v
 			}
-			x.of[axis][i] = int16(len(value) - 1)
+			x.of[axis][i] = int32(len(value) - 1)
 		}
 		for ; axis == 2 && f < len(x.floor); f++ {
 			value = append(value, x.floor[f].z)
-			x.floor[f].value = int16(len(value) - 1)
+			x.floor[f].value = int32(len(value) - 1)
 		}
 		x.value[axis] = value
 		x.gap[axis] = make([]float64, max(0, len(value)-1))

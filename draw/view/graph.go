@@ -1,7 +1,9 @@
 package view
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"trapweir/engine"
 	"trapweir/engine/job"
@@ -78,7 +80,7 @@ type graph struct {
 
 	length []float64
 	pos    [][]float64 // places of the slots from the upper end, pos[0] == 0
-	slotOf []int16     // slot of the receiver that a segment joins
+	slotOf []int32     // slot of the receiver that a segment joins
 	jog    []vec       // piece put in between a segment and its slot
 	weight []int32
 	sides  map[network.RunID]*[2]int32
@@ -91,7 +93,7 @@ func newGraph(r *engine.Result) *graph {
 	k := len(n.Segs)
 	g := &graph{
 		r: r, upper: make([]int32, k), lower: make([]int32, k), flow: make([]vec, k), length: make([]float64, k),
-		pos: make([][]float64, k), slotOf: make([]int16, k), jog: make([]vec, k), weight: make([]int32, k), segEdges: make([][]int32, k),
+		pos: make([][]float64, k), slotOf: make([]int32, k), jog: make([]vec, k), weight: make([]int32, k), segEdges: make([][]int32, k),
 		sides: map[network.RunID]*[2]int32{},
 	}
 	for i := range n.Segs {
@@ -250,7 +252,7 @@ func (g *graph) join(d network.SegID) {
 	take := func(u network.SegID, way vec, k int) { // way leads upstream
 		s := slot(k)
 		*s = append(*s, way)
-		g.slotOf[u] = int16(k)
+		g.slotOf[u] = int32(k)
 		if k > 0 {
 			g.spread = true
 		}
@@ -266,6 +268,18 @@ func (g *graph) join(d network.SegID) {
 			}
 		}
 	}
+	// Slots only fill up: where one was found taken, the search for the next joiner goes on.
+	full := 0
+	beside := func() (way vec, k int) {
+		for ; ; full++ {
+			for _, c := range g.choices(d, false) {
+				if !c.among(*slot(full)) {
+					return c, full
+				}
+			}
+		}
+	}
+	var next map[vec]int // slot to look at next, by the way that leads upstream
 	own := func(u network.SegID) bool { return n.Segs[u].Run == n.Segs[d].Run }
 	var open []network.SegID
 	for _, u := range ups {
@@ -276,57 +290,43 @@ func (g *graph) join(d network.SegID) {
 		}
 		g.flow[u] = w
 		back := w.mul(-1)
-		switch k := 0; {
+		switch {
 		case own(u) || !back.among(*slot(0)):
 			take(u, back, 0)
 		case back.same(v) || back.same(v.mul(-1)): // along the pipe that it joins: let it come in from a side
-			k, side := 0, vec{}
-			for side == (vec{}) {
-				for _, c := range g.choices(d, false) {
-					if !c.among(*slot(k)) {
-						side = c
-						break
-					}
-				}
-				if side == (vec{}) {
-					k++
-				}
-			}
+			side, k := beside()
 			g.jog[u] = side
 			take(u, side, k)
 		default:
+			k := next[back]
 			for back.among(*slot(k)) {
 				k++
 			}
+			if next == nil {
+				next = map[vec]int{}
+			}
+			next[back] = k + 1
 			take(u, back, k)
 		}
 	}
 	// What has no way yet: the heaviest goes straight on, the others to the sides.
-	for len(open) > 0 {
-		best := 0
-		for i := range open {
-			if own(open[i]) {
-				best = i
-				break
-			}
-			if g.weight[open[i]] > g.weight[open[best]] {
-				best = i
-			}
+	slices.SortStableFunc(open, func(a, b network.SegID) int {
+		switch first := own(a); {
+		case first == own(b):
+			return cmp.Compare(g.weight[b], g.weight[a])
+		case first:
+			return -1
 		}
-		u := open[best]
-		open = append(open[:best], open[best+1:]...)
-		done := false
-		for k := 0; !done; k++ {
-			for _, c := range g.choices(d, k == 0) {
-				if !c.among(*slot(k)) {
-					g.turned = true
-					g.flow[u] = g.tilted(u, c.mul(-1))
-					take(u, c, k)
-					done = true
-					break
-				}
-			}
+		return 1
+	})
+	for _, u := range open {
+		way, k := g.choices(d, true)[0], 0
+		if way.among(slots[0]) {
+			way, k = beside()
 		}
+		g.turned = true
+		g.flow[u] = g.tilted(u, way.mul(-1))
+		take(u, way, k)
 	}
 	g.pos[d] = make([]float64, len(slots))
 }

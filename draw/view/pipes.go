@@ -110,9 +110,9 @@ func (p *picture) bendInto(at int32) bool {
 
 // after is the node that follows a node downstream on segment d.
 func (p *picture) after(at int32, d network.SegID) int32 {
-	for _, e := range p.g.segEdges[d] {
-		if p.g.edges[e].a == at {
-			return p.g.edges[e].b
+	for _, e := range p.edgesAt(at) {
+		if x := &p.g.edges[e]; x.seg == d && x.a == at {
+			return x.b
 		}
 	}
 	return -1

@@ -203,6 +203,9 @@ func TestDocumentsKeepToTheSchema(t *testing.T) {
 		if steps, ok := Steps(r, ""); ok {
 			check("walk", path, WalkPage{Format, steps})
 		}
+		if p, ok := FallDoc(r, ""); ok {
+			check("fall", path, p)
+		}
 	}
 	check("result", "a job that cannot be read", Document(engine.Run(engine.Data{}, engine.Input{Name: "x", Text: []byte("job: [")})))
 	d, ds := shelf.All()
@@ -234,7 +237,7 @@ func TestDocumentsKeepToTheSchema(t *testing.T) {
 			t.Fatal(ds[0].Message)
 		}
 		check("book", id, BookContents(b))
-		for _, table := range append(b.Tables(), "fixtures", "limits", "values", "places") {
+		for _, table := range TableNames(b) {
 			p, ok := TableDoc(b, table)
 			if !ok {
 				t.Errorf("%s has no table %s", id, table)
@@ -317,6 +320,7 @@ var tops = []struct {
 	{"result", "`trapweir size JOB --json` and `trapweir check JOB --json`", Doc{}},
 	{"why", "`trapweir why JOB RUN --json`", WhyPage{}},
 	{"walk", "`trapweir walk JOB --json`", WalkPage{}},
+	{"fall", "`trapweir fall JOB --json`", FallPage{}},
 	{"compare", "`trapweir compare JOB --json`", Comparison{}},
 	{"fix", "`trapweir fix JOB --json`", FixDoc{}},
 	{"site", "`trapweir check JOB --site --json`", SitePage{}},

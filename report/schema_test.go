@@ -65,6 +65,9 @@ func (g *generator) of(t reflect.Type, top bool) any {
 	if k, ok := known[t]; ok {
 		return clone(k)
 	}
+	if t.Kind() == reflect.Pointer && t.Implements(text) {
+		return map[string]any{"type": []string{"string", "null"}} // null where it is not known
+	}
 	if t.Implements(text) {
 		return map[string]any{"type": "string"}
 	}

@@ -118,22 +118,25 @@ func (t *tracer) serve() {
 			if d == 0 {
 				d = t.sizes.Required[k.Seg]
 			}
+			from, units, closets := k.Seg, unit.Load(0), 0
+			if stack {
+				// The vent of a stack brings air to all that comes down it, but for traps
+				// that are known to breathe elsewhere.
+				from = foot
+				units, closets = t.through(foot, breathe)
+			}
 			for _, p := range n.Path(network.VentID(i)) {
 				y := &t.out.Size[p]
 				if bare[i] {
 					y.Drain = max(y.Drain, d)
 				}
-				from, out := k.Seg, y.Serves
-				if stack {
-					// The vent of a stack brings air to all that comes down it, but for
-					// traps that are known to breathe elsewhere.
-					from, out = foot, breathe
-				}
 				if counted[at{p, from}] {
 					continue
 				}
 				counted[at{p, from}] = true
-				units, closets := t.through(from, out)
+				if !stack {
+					units, closets = t.through(from, y.Serves)
+				}
 				y.Units += units
 				y.Closets += closets
 			}

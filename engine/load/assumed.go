@@ -65,22 +65,24 @@ func (a *assumed) questions() []diag.Diagnostic {
 		}
 		out = append(out, diag.Diagnostic{
 			Severity: diag.Unchecked, Rule: "fixture-load", On: x.on, At: x.at,
-			Message: x.list() + ": " + x.row.Assumed, Ask: q, Cites: cites(x.row.Cite),
+			Message: list(x.names, x.more) + ": " + x.row.Assumed, Ask: q, Cites: cites(x.row.Cite),
 		})
 	}
 	return out
 }
 
-// most is how many fixtures a question names.
+// most is how many fixtures are named at once.
 const most = 4
 
-func (x *ask) list() string {
-	switch n := len(x.names); {
-	case x.more > 0:
-		return strings.Join(x.names, ", ") + " and " + strconv.Itoa(x.more) + " more"
-	case n == 1:
-		return x.names[0]
+// list joins names, and how many more there are.
+func list(names []string, more int) string {
+	last := len(names) - 1
+	switch {
+	case more > 0:
+		return strings.Join(names, ", ") + " and " + strconv.Itoa(more) + " more"
+	case last == 0:
+		return names[0]
 	default:
-		return strings.Join(x.names[:n-1], ", ") + " and " + x.names[n-1]
+		return strings.Join(names[:last], ", ") + " and " + names[last]
 	}
 }

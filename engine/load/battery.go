@@ -67,56 +67,58 @@ func (w *summer) batteries() {
 	}
 }
 
-// battery credits one set of washers, where at least from of them have come together, and
-// again where further ones do.
+// battery credits one set of washers, going with the water: where enough for one have come
+// together, and again where further ones do.
 func (w *summer) battery(bat battery, set []network.FixID, asked bool) {
 	n, o := w.net, w.out
-	slices.SortFunc(set, func(a, b network.FixID) int {
-		return cmp.Compare(n.Runs[n.Fixtures[a].Run].Name, n.Runs[n.Fixtures[b].Run].Name)
-	})
-	through := map[network.SegID][]network.FixID{}
-	var segs []network.SegID
-	for _, f := range set {
-		for s := n.Fixtures[f].Seg; s != network.None; s = n.Segs[s].Down {
-			if through[s] == nil {
-				segs = append(segs, s)
-			}
-			through[s] = append(through[s], f)
-			if n.Segs[s].Basin {
-				break // below it the flow of the pump counts
-			}
-		}
-	}
-	slices.Sort(segs)
-	met := map[network.FixID]bool{}
-	for _, s := range segs {
-		if len(through[s]) < bat.from || n.Segs[s].Basin {
-			continue
-		}
-		c := GroupCredit{Seg: s, Name: "battery", Cite: bat.cite}
+	called := func(fs []network.FixID) string {
+		name := func(f network.FixID) string { return n.Runs[n.Fixtures[f].Run].Name }
+		slices.SortFunc(fs, func(a, b network.FixID) int { return cmp.Compare(name(a), name(b)) })
 		var names []string
-		for _, f := range through[s] {
-			if met[f] {
-				continue
+		for _, f := range fs[:min(len(fs), most)] {
+			names = append(names, name(f))
+		}
+		return list(names, len(fs)-len(names))
+	}
+	// By segment: how many washers come through, and those that are not counted higher yet.
+	count, fresh := map[network.SegID]int{}, map[network.SegID][]network.FixID{}
+	first := n.Outlet
+	for _, f := range set {
+		s := n.Fixtures[f].Seg
+		count[s]++
+		fresh[s] = append(fresh[s], f)
+		first = min(first, s)
+	}
+	for s := first; s <= n.Outlet; s++ {
+		k, more := count[s], fresh[s]
+		if k == 0 || n.Segs[s].Basin {
+			continue // below a basin the flow of the pump counts
+		}
+		if k >= bat.from && len(more) > 0 {
+			c := GroupCredit{Seg: s, Name: "battery", Cite: bat.cite, As: unit.Load(len(more)) * bat.each, Room: called(more)}
+			for _, f := range more {
+				c.Sum += o.Fixture[f].Units
 			}
-			met[f] = true
-			c.Sum += o.Fixture[f].Units
-			c.As += bat.each
-			names = append(names, n.Runs[n.Fixtures[f].Run].Name)
+			if asked {
+				asked = false
+				seg := n.Fixtures[more[0]].Seg
+				run := n.RunOf(seg)
+				w.diags = append(w.diags, diag.Diagnostic{
+					Severity: diag.Unchecked, Rule: "fixture-load", On: diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(seg)}, At: run.Def.Fixture.Kind.At,
+					Message: called(set) + ": taken as one battery, " + unitsEach(bat.each) + " on the drains that they share",
+					Ask:     "do they stand together? if each is in a dwelling of its own, name their `room`",
+					Cites:   []diag.Cite{bat.cite},
+				})
+			}
+			o.Credit = append(o.Credit, c)
+			more = nil
 		}
-		if len(names) == 0 {
-			continue
+		if k == len(set) {
+			return
 		}
-		c.Room = list(names)
-		o.Credit = append(o.Credit, c)
-		if asked {
-			run := n.RunOf(n.Fixtures[through[s][0]].Seg)
-			w.diags = append(w.diags, diag.Diagnostic{
-				Severity: diag.Unchecked, Rule: "fixture-load", On: diag.Ref{What: diag.Fixture, Name: run.Name, Segment: int32(n.Fixtures[through[s][0]].Seg)}, At: run.Def.Fixture.Kind.At,
-				Message: c.Room + ": taken as one battery, " + unitsEach(bat.each) + " on the drains that they share",
-				Ask:     "do they stand together? if each is in a dwelling of its own, name their `room`",
-				Cites:   []diag.Cite{bat.cite},
-			})
+		if d := n.Segs[s].Down; d != network.None {
+			count[d] += k
+			fresh[d] = append(fresh[d], more...)
 		}
 	}
 }
@@ -148,19 +150,3 @@ func (w *summer) carriedBattery(p *Part, kinds []*catalog.Kind) {
 }
 
 func unitsEach(u unit.Load) string { return u.String() + " units each" }
-
-// list joins names: a, b and c; at most four of them.
-func list(names []string) string {
-	switch n := len(names); {
-	case n > most:
-		return list([]string{names[0], names[1], names[2], strconv.Itoa(n-3) + " more"})
-	case n == 1:
-		return names[0]
-	default:
-		out := names[0]
-		for _, x := range names[1 : n-1] {
-			out += ", " + x
-		}
-		return out + " and " + names[n-1]
-	}
-}

@@ -454,6 +454,11 @@ func (c *chooser) order(ts []Term, _ bool) {
 	ts[0], ts[best] = ts[best], ts[0]
 }
 
+// dry: nothing that is told drains through a segment.
+func (c *chooser) dry(s network.SegID) bool {
+	return c.loads.Traps[s] == 0 && c.loads.Units[s] == 0 && !c.loads.AtLeast[s] && c.net.Segs[s].Fixture == network.None
+}
+
 // dryEnds: the piece of a run above its first join carries nothing. It is laid in the size
 // of the pipe that it goes on into.
 func (c *chooser) dryEnds() {
@@ -461,7 +466,7 @@ func (c *chooser) dryEnds() {
 	for i := len(c.net.Segs) - 1; i >= 0; i-- {
 		seg := &c.net.Segs[i]
 		d := seg.Down
-		if d == network.None || c.net.Segs[d].Run != seg.Run || c.loads.Traps[i] != 0 || c.loads.Units[i] != 0 || c.loads.AtLeast[i] || seg.Fixture != network.None || z.Given[i] {
+		if d == network.None || c.net.Segs[d].Run != seg.Run || !c.dry(network.SegID(i)) || z.Given[i] {
 			continue
 		}
 		if z.Size[d] > z.Size[i] && z.termAt[i] < z.termAt[i+1] {

@@ -54,9 +54,9 @@ func reaches(b *codebook.Book, sizings []codebook.Sizing) []reach {
 
 // fall notes how much upright pipe lies above the lower end of a segment in its line: its
 // own, and that of what goes on into it upright. In a stack the count goes on past a level
-// offset, whose own length does not count.
+// offset, whose own length does not count. The dry top of a stack is a vent, nothing falls in it.
 func (c *chooser) fall(s network.SegID) {
-	if c.reach == nil {
+	if c.reach == nil || c.dry(s) {
 		return
 	}
 	seg := &c.net.Segs[s]

@@ -216,7 +216,6 @@ func (t *tracer) armTooLong(f network.FixID, length unit.Length, a Arm, path []n
 	d := t.finding(on, run.Def.At, "trap-arm-too-long",
 		run.Name+": the vent is "+length.In(t.net.Job.Units)+" along the pipe from the trap weir; "+a.Limit.In(t.net.Job.Units)+" is the most for "+a.Size.String(),
 		length.In(t.net.Job.Units), a.Limit.In(t.net.Job.Units), "trap-arm")
-	d.Why = "past this length the fall takes the pipe below the weir, and the drain siphons its own trap"
 	d.Try = "bring the vent to within " + a.Limit.In(t.net.Job.Units) + " of the weir"
 	return d
 }

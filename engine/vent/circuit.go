@@ -141,7 +141,6 @@ func (t *tracer) circuitPlace(f network.FixID, r *Reading, st *up, named bool) (
 		msg = vent + " leaves " + n.RunOf(st.ventSeg).Name + " below where " + itoa(above) + " drains join"
 	}
 	d := t.finding(on, n.Vents[st.vent].Def.At, "circuit-vent-place", msg+"; a circuit vent leaves between the two most upstream ones", itoa(above), "1", "circuit-vent-place")
-	d.Why = "what lies above it has no air behind it; at the head of the branch it is washed by nothing and clogs"
 	d.Try = "take the vent off between the two drains that join first"
 	r.Fails = append(r.Fails, d)
 	return true
@@ -212,7 +211,6 @@ func (t *tracer) joinsLevel(f network.FixID, path []network.SegID, r *Reading, r
 	for _, s := range path {
 		if n.Segs[s].Lie == network.Level {
 			d := t.finding(on, run.Def.At, rule, run.Name+" comes down into "+n.RunOf(r.Open).Name+" from above; what is vented through it joins it lying level", "", "", topic)
-			d.Why = "waste that falls in from above fills the pipe where it should bring air"
 			d.Try = "let " + run.Name + " turn level before it joins, or give it a vent of its own"
 			r.Fails = append(r.Fails, d)
 			return
@@ -378,8 +376,8 @@ func (t *tracer) circuitGuests(c *CircuitBranch, level int32) {
 		t.diags = append(t.diags, diag.Diagnostic{
 			Severity: diag.Error, Rule: "circuit-vent-extra", On: t.onFixture(f), At: run.Def.Fixture.Kind.At,
 			Message: run.Name + msg + ", and drains into " + n.RunOf(s).Name + " where that is on a circuit vent; what joins there beside the vented traps stands on their floor and has an individual or a common vent",
-			Why:     "its waste takes the air that the circuit vent brings", Try: "let " + run.Name + " join below the last trap on the circuit vent",
-			Cites: []diag.Cite{cite},
+			Try:     "let " + run.Name + " join below the last trap on the circuit vent",
+			Cites:   []diag.Cite{cite},
 		})
 	}
 }

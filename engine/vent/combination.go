@@ -206,7 +206,6 @@ func (t *tracer) combinationBranch(f network.FixID, r *Reading, cwv *network.Run
 	switch {
 	case length > p.Length:
 		d := t.finding(on, run.Def.At, "cwv-branch-unvented", run.Name+" is "+length.In(t.net.Job.Units)+" long on the combination waste and vent "+cwv.Name+"; over "+p.Length.In(t.net.Job.Units)+" a branch of it has a vent of its own", length.In(t.net.Job.Units), p.Length.In(t.net.Job.Units), "combination-vent")
-		d.Why = "air over the waste reaches only so far"
 		d.Try = "take a vent off " + run.Name
 		if p.Cite != nil {
 			d.Cites = []diag.Cite{*p.Cite}

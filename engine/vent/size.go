@@ -489,7 +489,6 @@ func (t *tracer) judgeVent(v network.VentID) {
 	d := diag.Diagnostic{
 		Severity: diag.Error, Rule: "vent-undersized", On: diag.Ref{What: diag.Vent, Name: vent.Name, Segment: network.None}, At: vent.Def.Size.At,
 		Got: x.Size.String(), Limit: x.Required.String(), Try: "make vent " + vent.Name + " " + x.Required.String() + " for its whole length",
-		Why: "a vent that is too small cannot bring air as fast as the water falls",
 	}
 	onlyLength := true
 	for _, r := range x.Reasons {

@@ -499,7 +499,6 @@ func (t *tracer) wasteStack(f network.FixID, path []network.SegID, node network.
 		if p.Cite != nil {
 			d.Cites = []diag.Cite{*p.Cite}
 		}
-		d.Why = "at an offset the falling water fills the bore and shuts off the air"
 		d.Try = "run the stack straight, or give what joins below the offset a vent of its own"
 		r.Fails = append(r.Fails, d)
 	}

@@ -360,7 +360,6 @@ func (t *tracer) sTrap(f network.FixID, tr *Trap, say func(diag.Diagnostic)) {
 			}
 			d := t.finding(diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(fx.Seg)}, run.Def.At, "s-trap",
 				run.Name+": the trap's outlet turns down "+level.Small(t.net.Job.Units)+" from the weir with no vent at the turn, which makes an S-trap", level.Small(t.net.Job.Units), "", "trap-barred")
-			d.Why = "an S-trap siphons itself dry"
 			d.Try = "put a sanitary tee at the turn with a vent above it"
 			say(d)
 			return

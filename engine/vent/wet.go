@@ -257,7 +257,6 @@ func (t *tracer) closetsLevel(r *Reading, f network.FixID, above *up, node netwo
 		return
 	}
 	d := t.finding(on, run.Def.At, "wet-vent-closet-levels", run.Name+" joins the upright wet vent below the water closet "+other.Name+"; water closets on it join at one height", "", "", "wet-vent-vertical")
-	d.Why = "the slug of the upper one shuts the opening of the lower"
 	d.Try = "bring both in at one height, or give " + run.Name + " a vent of its own"
 	r.Fails = append(r.Fails, d)
 }
@@ -292,7 +291,6 @@ func (t *tracer) dryFixture(r *Reading, st *up) {
 	if p.Cite != nil {
 		d.Cites = []diag.Cite{*p.Cite}
 	}
-	d.Why = "the dry vent must leave where it is washed least by what could close it"
 	d.Try = "take the dry vent off the drain of a " + either(p.Words)
 	r.Fails = append(r.Fails, d)
 }

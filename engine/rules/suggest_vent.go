@@ -164,7 +164,8 @@ func washBranch(p *check.Pass) {
 				continue
 			}
 			at := n.Segs[n.Runs[x.Run].Segs[len(n.Runs[x.Run].Segs)-1]].Down
-			if at != join && passes(n, join, at) && p.Net.RunOf(at) == p.Net.RunOf(join) {
+			// On one run what has the higher number lies further down.
+			if at > join && n.Segs[at].Run == n.Segs[join].Run {
 				other = n.Runs[x.Run].Name
 			}
 		}

@@ -23,7 +23,7 @@
 //	GET  /api/job/{name}/walk/{fixture}   {"steps": [report.Step ...]}; an empty fixture is the farthest one
 //	GET  /api/job/{name}/fix        {"changes": proposals for its findings, "people": what no change to the job cures}
 //	GET  /api/job/{name}/pages/{what}     {"pages": [svg ...]} of a view, the set or the order; ?of=RUN&level=NAME
-//	GET  /api/job/{name}/file/{out} riser.svg, riser.pdf, riser.dxf, set.pdf, order.xlsx, order.csv, order.pdf as a download
+//	GET  /api/job/{name}/file/{out} VIEW.pdf of what pages shows, riser, section and plan as .svg and .dxf, fall.txt, order.xlsx, order.csv as a download; ?of=RUN&level=NAME
 //	POST /api/job/{name}/room       {"rev", "place": {"kind", "as", "joins", "at", "level", "heads", "place", "stack"}} -> State: a room laid out; what is left open of where it goes is settled
 //	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror"}} -> State: a room copied
 //	GET  /api/forms                 {"keys": Forms, "rooms": [Room ...]}: what a file may hold, and the rooms to start from

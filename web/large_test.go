@@ -37,7 +37,7 @@ func TestTooLargeIsNotDrawn(t *testing.T) {
 			t.Error("sheets are made of it")
 			return nil, nil
 		}
-		o.File = func(*engine.Result, string) ([]byte, string, error) {
+		o.File = func(*engine.Result, string, string, string) ([]byte, string, error) {
 			t.Error("a file is made of it")
 			return nil, "", nil
 		}

@@ -36,7 +36,7 @@ type Options struct {
 	Drawing func(r *engine.Result, what, level string) Sheet
 	Plans   func(r *engine.Result) []string
 	Pages   func(r *engine.Result, what, of, level string) ([]string, error)
-	File    func(r *engine.Result, out string) (data []byte, mime string, err error)
+	File    func(r *engine.Result, out, of, level string) (data []byte, mime string, err error)
 	Views   []View
 	// Fix lists proposals for a job's findings; Start writes a new job from fixtures.
 	Fix   func(d engine.Data, name string, text []byte) (any, error)

@@ -117,7 +117,8 @@ func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
 
 func (s *Server) file(w http.ResponseWriter, r *http.Request) {
 	s.onPaper(w, r, func(res *engine.Result) (func(), error) {
-		data, mime, err := s.opt.File(res, r.PathValue("out"))
+		q := r.URL.Query()
+		data, mime, err := s.opt.File(res, r.PathValue("out"), q.Get("of"), q.Get("level"))
 		return func() {
 			w.Header().Set("Content-Type", mime)
 			w.Header().Set("Content-Disposition", `attachment; filename="`+plainName(r.PathValue("name"))+"-"+plainName(r.PathValue("out"))+`"`)

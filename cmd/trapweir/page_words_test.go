@@ -40,7 +40,7 @@ vents:
 	}
 	// A control for a key has its name as a label, or as the heading of its parts.
 	const shown = `((name, other) => [...document.querySelectorAll('.pane label, .pane legend, .pane select')].some((e) => { const n = tw.name(e).toLowerCase(); return n === name || n === other || n.startsWith(name + ',') || n.startsWith(name + ' ') }))`
-	other := map[string]string{"joins": "joins", "at": "where on it", "arm": "trap arm, weir to its end", "legs": "legs, with the water", "slope": "slope of its level legs", "existing": "this pipe is", "remove": "this pipe is", "new": "this pipe is", "from": "from", "job": "title"}
+	other := map[string]string{"joins": "joins", "at": "where on it", "arm": "trap arm, weir to its end", "legs": "legs, with the water", "slope": "slope of its level legs", "existing": "this pipe is", "remove": "this pipe is", "new": "this pipe is", "from": "from", "job": "title", "with": "amendments and shop practice", "units": "units of measure", "loads": "units are counted for"}
 	for _, h := range []struct {
 		thing string
 		keys  []web.Key
@@ -94,15 +94,15 @@ vents:
 			}
 		})
 	}
-	set("One more of notes", "Ask the office, in writing.")
-	set("One more of notes", "Invented, every word.")
+	set("One more note", "Ask the office, in writing.")
+	set("One more note", "Invented, every word.")
 	want("notes: [")
 	want("Ask the office, in writing.")
 	set("Material, in short", "abs")
 	p.press("[...document.querySelectorAll('.pane summary')].find((e) => e.closest('fieldset')?.querySelector('legend').textContent === 'Material')")
 	set("Vents", "pvc")
 	want("material: {vents: pvc}")
-	set("One more of with", "marlow-county")
+	set("One more amendment or practice", "marlow-county")
 	want("with: marlow-county")
 	set("Name of level first", "ground floor")
 	want("  ground floor: {floor: 0'}")
@@ -127,8 +127,8 @@ vents:
 	set("or how far along it (One more cleanout)", "10'")
 	want(`cleanouts: [{at: upper end, type: two-way, clearance: 18"}, 10']`)
 	more("devices")
-	set("One more of devices", "backwater valve")
-	set("One more of devices", "full-open valve")
+	set("One more device", "backwater valve")
+	set("One more device", "full-open valve")
 	want("devices: [backwater valve, full-open valve]")
 	more("carries")
 	set("Carries, in short", "13 units")

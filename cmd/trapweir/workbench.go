@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 
 	"trapweir/draw"
@@ -15,6 +16,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/price"
 	"trapweir/engine/takeoff"
+	"trapweir/report"
 	"trapweir/report/order"
 	"trapweir/report/xlsx"
 	"trapweir/shelf"
@@ -152,9 +154,10 @@ func plainOrder(r *engine.Result) (*price.Priced, error) {
 }
 
 // file makes what can be taken away.
-func file(r *engine.Result, out string) (data []byte, mime string, err error) {
+func file(r *engine.Result, out, of, level string) (data []byte, mime string, err error) {
 	what, ending, _ := strings.Cut(out, ".")
 	title := r.Job.Title.Text
+	opt := view.Options{Of: of, Level: level}
 	var b bytes.Buffer
 	switch {
 	case what == "order" && ending == "xlsx":
@@ -171,17 +174,33 @@ func file(r *engine.Result, out string) (data []byte, mime string, err error) {
 		}
 		err = order.CSV(&b, p)
 		return b.Bytes(), "text/csv; charset=utf-8", err
+	case what == "fall" && ending == "txt":
+		if !report.Fall(&b, r, of) {
+			return nil, "", noSuch(r, of)
+		}
+		return commandLines.ReplaceAll(b.Bytes(), nil), "text/plain; charset=utf-8", nil
 	case ending == "pdf":
-		sheets, err := sheetsOf(r, what, view.Options{})
+		sheets, err := sheetsOf(r, what, opt)
 		if err != nil {
 			return nil, "", err
 		}
 		data, err = pdf.Render(sheets, pdf.Options{Title: title})
 		return data, "application/pdf", err
-	case what == "riser" && ending == "svg":
-		return svg.Render(view.Isometric(r, view.Options{}), svg.Options{}), "image/svg+xml", nil
-	case what == "riser" && ending == "dxf":
-		return dxf.Render(view.Isometric(r, view.Options{})), "image/vnd.dxf", nil
+	case what != "order" && what != "set" && (ending == "svg" || ending == "dxf"):
+		sheets, err := sheetsOf(r, what, opt)
+		if err != nil {
+			return nil, "", err
+		}
+		if len(sheets) != 1 {
+			return nil, "", fmt.Errorf("there are %d sheets, and a %s holds one: take the PDF, or one level", len(sheets), strings.ToUpper(ending))
+		}
+		if ending == "svg" {
+			return svg.Render(sheets[0], svg.Options{}), "image/svg+xml", nil
+		}
+		return dxf.Render(sheets[0]), "image/vnd.dxf", nil
 	}
 	return nil, "", fmt.Errorf("%w: %q", errNotOffered, out)
 }
+
+// commandLines are lines that tell of other commands, which the page does not have.
+var commandLines = regexp.MustCompile("(?m)^`trapweir .*\n")

@@ -62,7 +62,7 @@ function Joins() {
   return (
     <>
       <Choice label="Drains into" value={f.joins || main()} of={['outlet', ...names()]} onPick={(v) => set({ joins: v })} />
-      <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
+      <At label="Where on it" value={f.at} live on={f.joins || main()} onPick={(v) => set({ at: v })} />
     </>
   )
 }
@@ -129,7 +129,7 @@ function VentForm() {
   return (
     <form class="fields" onSubmit={(e) => { e.preventDefault(); void add() }}>
       <Choice label="Takes off from" value={from} of={[...names(), ...others]} onPick={(v) => set({ joins: v })} />
-      <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
+      <At label="Where on it" value={f.at} live on={from} onPick={(v) => set({ at: v })} />
       <Words label="Name" value={f.name} live placeholder={name} onDone={(v) => set({ name: v })} />
       <div class="pair">
         <div class="field"><span class="label" aria-hidden="true">Goes</span><Way label="Goes" value={f.way} onPick={(v) => set({ way: v })} /></div>
@@ -215,7 +215,7 @@ function CopyForm() {
       <Choice label="Drains into" value={f.joins} of={names()} none="What the room drains into" onPick={(v) => set({ joins: v })} />
       <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
       {levels().length > 0 && <Choice label="Level" value={f.level === usual ? '' : f.level} of={levels()} none="As the room copied" onPick={(v) => set({ level: v })} />}
-      <Choice label="Mirrored" value={f.mirror} of={['E-W', 'N-S']} none="As it is" onPick={(v) => set({ mirror: v })} />
+      <Choice label="Mirrored" value={f.mirror} of={['E-W', 'N-S']} words={{ 'E-W': 'East and west change places', 'N-S': 'North and south change places' }} none="As it is" onPick={(v) => set({ mirror: v })} />
       <button class="main" disabled={!f.name.trim()}><Icon name="plus" /> Copy {room}</button>
     </form>
   )

@@ -71,7 +71,7 @@ export interface Fix {
   title: string; about: string; care?: string; cost?: string; legal?: string; changes?: string; reserve?: string; also: number; asks?: string[]; if?: boolean; text: string
 }
 export interface Fixes { changes: Fix[]; people: { about: string; advice?: string[]; decide?: string }[] }
-export interface Book { id: string; title: string; kind?: string }
+export interface Book { id: string; title: string; kind?: string; invented?: boolean }
 
 // What differs in a drawing is sent, over one that is here.
 
@@ -181,6 +181,12 @@ const job = (name: string) => '/api/job/' + encodeURIComponent(name)
 
 export interface Place { kind?: string; room?: string; as: string; joins: string; at: string; level: string; heads?: string; mirror?: string; place?: string; stack?: boolean }
 
+/** asks writes what is asked of a sheet behind its address. */
+function asks(of: { level?: string; of?: string }): string {
+  const said = Object.entries(of).filter(([, v]) => v) as [string, string][]
+  return said.length ? '?' + new URLSearchParams(said).toString() : ''
+}
+
 export const api = {
   start: () => call<{ first: string; folder: string; caution: string; views: { name: string; title: string }[] }>('GET', '/api/start'),
   jobs: () => call<{ folder: string; jobs: JobEntry[] }>('GET', '/api/jobs'),
@@ -204,6 +210,12 @@ export const api = {
   forms: () => call<{ keys: Forms; rooms: Room[] }>('GET', '/api/forms'),
   kinds: () => call<Kind[]>('GET', '/api/kinds'),
   books: () => call<{ books?: Book[] } | Book[]>('GET', '/api/books'),
-  outURL: (name: string, out: string) => job(name) + '/file/' + out,
-  pages: (name: string, what: string, level: string, signal: AbortSignal) => call<{ pages: string[] }>('GET', job(name) + '/pages/' + what + '?' + new URLSearchParams({ level }).toString(), undefined, { signal }),
+  outURL: (name: string, out: string, of: { level?: string; of?: string } = {}) => job(name) + '/file/' + out + asks(of),
+  /** text is a list to take away, as text. */
+  text: async (name: string, out: string, of: string, signal: AbortSignal) => {
+    const r = await fetch(job(name) + '/file/' + out + asks({ of }), { signal })
+    if (!r.ok) throw new Refused(r.status, ((await r.json().catch(() => ({}))) as { error?: string }).error ?? `answer ${r.status}`)
+    return r.text()
+  },
+  pages: (name: string, what: string, of: { level?: string; of?: string }, signal: AbortSignal) => call<{ pages: string[] }>('GET', job(name) + '/pages/' + what + asks(of), undefined, { signal }),
 }

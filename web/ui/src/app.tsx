@@ -15,7 +15,7 @@ import { Icon } from './parts'
 import { Pipe } from './pipe'
 import { Sheet } from './sheet'
 import {
-  canRedo, canUndo, caution, forms, kinds, large, list, listen, open, Panel, panel, pick, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
+  books, canRedo, canUndo, caution, forms, kinds, large, list, listen, open, Panel, panel, pick, picked, preview, redo, redraws, said, saving, setText, state, undo, narrow, views, walkOf,
 } from './state'
 import { Walk } from './walk'
 
@@ -172,11 +172,12 @@ addEventListener('hashchange', route)
 async function begin() {
   render(<App />, document.getElementById('app')!)
   try {
-    const [s, f, k] = await Promise.all([api.start(), api.forms(), api.kinds()])
+    const [s, f, k, b] = await Promise.all([api.start(), api.forms(), api.kinds(), api.books()])
     caution.value = s.caution
     views.value = s.views ?? []
     forms.value = f
     kinds.value = k
+    books.value = Array.isArray(b) ? b : (b.books ?? [])
     if (!location.hash && s.first) history.replaceState(null, '', '#' + encodeURIComponent(s.first))
   } catch (e) { said.value = { words: (e as Error).message, bad: true } }
   listen()

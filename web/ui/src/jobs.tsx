@@ -1,29 +1,21 @@
 // The jobs of the folder, and a new one.
 import { signal } from '@preact/signals'
-import { api, Book } from './api'
+import { api } from './api'
+import { isCode, titles } from './keys'
 import { Length } from './keypad'
 import { Choice, Dialog, Icon, Words } from './parts'
-import { caution, folder, jobs, open, tell } from './state'
+import { books, caution, folder, jobs, open, tell } from './state'
 
 const sought = signal('')
 const making = signal(false)
 const fresh = signal({ title: '', code: '', floors: '1', under: 'crawl space', units: '', drain: '', street: '' })
-const books = signal<Book[]>([])
 const many = 200
 
 export function Jobs() {
   const all = jobs.value
   const want = sought.value.toLowerCase()
   const hit = (all ?? []).filter((j) => !want || j.name.toLowerCase().includes(want) || j.title.toLowerCase().includes(want))
-  const begin = async () => {
-    making.value = true
-    if (books.value.length === 0) {
-      try {
-        const b = await api.books()
-        books.value = (Array.isArray(b) ? b : (b.books ?? [])).filter((x) => !x.kind || /code|edition/.test(x.kind))
-      } catch (e) { tell((e as Error).message, true) }
-    }
-  }
+  const begin = () => { making.value = true }
   return (
     <main class="jobs">
       <header>
@@ -54,6 +46,7 @@ export function Jobs() {
 
 function NewJob() {
   const f = fresh.value
+  const codes = books.value.filter((b) => isCode(b.kind))
   const set = (c: Partial<typeof f>) => { fresh.value = { ...fresh.value, ...c } }
   const make = async () => {
     const title = f.title.trim()
@@ -69,7 +62,7 @@ function NewJob() {
     <Dialog title="New job" onClose={() => { making.value = false }}>
       <form class="fields" onSubmit={(e) => { e.preventDefault(); void make() }}>
         <Words label="Title" value={f.title} live placeholder="Heron Lane, new house" onDone={(v) => set({ title: v })} />
-        <Choice label="Code and edition" value={f.code} of={books.value.map((b) => b.id)} words={Object.fromEntries(books.value.map((b) => [b.id, b.title]))} none="Not known yet" hint="Your building department says which one it enforces" onPick={(v) => set({ code: v })} />
+        <Choice label="Code and edition" value={f.code} of={codes.map((b) => b.id)} words={titles(codes)} none="Not known yet" hint="Your building department says which one it enforces" onPick={(v) => set({ code: v })} />
         <div class="pair">
           <Choice label="Floors" value={f.floors} of={['1', '2', '3']} onPick={(v) => set({ floors: v })} />
           <Choice label="Under the first floor" value={f.under} of={['crawl space', 'basement', 'slab']} none="Not known yet" onPick={(v) => set({ under: v })} />

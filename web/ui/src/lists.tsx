@@ -2,13 +2,29 @@
 import { signal } from '@preact/signals'
 import { useEffect, useRef } from 'preact/hooks'
 import { begin } from './add'
+import { lineToShow } from './editor'
+import { outView } from './out'
 import { Answer, api, Edit, Entry, Finding, Fixes as Found, placeOf } from './api'
 import { KeyField, Place, setKey, sizes, slopes } from './keys'
 import { Length, metric } from './keypad'
-import { Choice, Cites, Icon, severityWord, Usual, Words } from './parts'
-import { edit, flush, forms, get, levels, look, panel, pick, pointed, preview, setText, state, tell, thing, walkOf } from './state'
+import { directionWords, wanted } from './pipe'
+import { Choice, Cites, firstCapital, Icon, Say, severityWord, unitWords, Usual, Words } from './parts'
+import { edit, flush, forms, get, levels, look, panel, pick, pointed, preview, setText, state, tell, textOf, thing, walkOf } from './state'
 
 // Findings
+
+/** plain says in the page's words what the engine says in those of the file and of the
+ *  commands. */
+const plain = (s: string) => s.replace(/`trapweir (\w+)[^`]*`/g, (_, c: string) => commands[c] ?? 'the program').replace(/`/g, '')
+const commands: Record<string, string> = { fall: 'the list of fall and hangers', fix: 'the changes under Findings', books: 'Add, Fixture,', check: 'Findings', order: 'the order', draw: 'the drawing' }
+
+/** keyIn is the key of a pipe that a finding says to write. */
+function keyIn(f: Finding, on: string): string {
+  const t = thing(on)
+  const keys = t ? (forms.value?.keys[t.heading] ?? []) : []
+  for (const m of (f.try ?? '').matchAll(/`([a-z][a-z ]*?)(?::[^`]*)?`/g)) if (keys.some((k) => k.name === m[1])) return m[1]
+  return ''
+}
 
 /** FindingLine is one finding with the number of its balloon. */
 export function FindingLine({ f, n, here }: { f: Finding; n: number; here?: boolean }) {
@@ -16,17 +32,22 @@ export function FindingLine({ f, n, here }: { f: Finding; n: number; here?: bool
   const on = pointed.value === n
   useEffect(() => { if (on && !here) at.current?.scrollIntoView({ block: 'nearest' }) }, [on])
   const to = f.on.name && thing(f.on.name) ? f.on.name : ''
+  const key = keyIn(f, to)
   return (
     <li ref={at} class={'finding ' + kindOf(f) + (on ? ' on' : '')}>
       <span class="balloon">{f.severity === 'error' || f.severity === 'warning' ? <><span class="unseen">Number </span>{n + 1}</> : <span aria-hidden="true">{f.severity === 'note' ? 'i' : '?'}</span>}</span>
       <div>
         <p class="sev">{severityWord[f.severity]}</p>
-        <p><b>{f.message}</b></p>
-        {f.ask && <p>{f.ask}</p>}
-        {f.why && <p class="soft">Why it matters: {f.why}</p>}
-        {f.try && <p>Instead: {f.try}</p>}
+        <p><b><Say of={firstCapital(plain(f.message))} /></b></p>
+        {f.ask && <p>{firstCapital(plain(question(f.ask)))}</p>}
+        {f.why && <p class="soft">Why it matters: {plain(f.why)}</p>}
+        {f.try && <p>Instead: <Say of={plain(f.try)} /></p>}
         <Cites of={f.cites} />
-        {!here && to && <button onClick={() => { pick(to); pointed.value = n }}>Go to {to}</button>}
+        <div class="row">
+          {!here && to && <button onClick={() => { pick(to); pointed.value = n }}>Go to {to}</button>}
+          {to && key && <button onClick={() => { pick(to); pointed.value = n; wanted.value = { of: to, key } }}>{firstCapital(key)} of {to}</button>}
+          {/`trapweir fall/.test(f.try ?? '') && <button onClick={() => { outView.value = 'fall'; panel.value = 'out' }}>Fall and hangers</button>}
+        </div>
       </div>
     </li>
   )
@@ -47,9 +68,9 @@ export function Findings() {
             <li key={i} class={'finding ' + kindOf(f)}>
               <div>
                 <p class="sev">In the file{placeOf(f.at).line > 0 && `, line ${placeOf(f.at).line}`}</p>
-                <p><b>{f.message}</b></p>
-                {f.try && <p>Instead: {f.try}</p>}
-                <button onClick={() => { panel.value = 'file' }}>Go to the file</button>
+                <p><b>{firstCapital(plain(f.message))}</b></p>
+                {f.try && <p>Instead: {plain(f.try)}</p>}
+                <button onClick={() => { lineToShow.value = placeOf(f.at).line; panel.value = 'file' }}>Go to the file</button>
               </div>
             </li>
           ))}
@@ -89,7 +110,7 @@ function Fixes() {
         <article key={i} class="fix">
           <h3>{firstCapital(f.title)}</h3>
           <dl class="facts">
-            <dt>Cures</dt><dd>{f.about}{f.also > 0 && `, and ${f.also} more`}</dd>
+            <dt>Cures</dt><dd>{plain(f.about)}{f.also > 0 && `, and ${f.also} more`}</dd>
             {f.legal && <><dt>Meets</dt><dd>{f.legal}</dd></>}
             {f.cost && <><dt>Takes</dt><dd>{f.cost}</dd></>}
             {f.changes && <><dt>Also changes</dt><dd>{f.changes}</dd></>}
@@ -153,7 +174,7 @@ export function Questions() {
       <ul class="questions">
         {list.map((q) => (
           <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
-            <p><b>{firstCapital(q.answers.length ? question(q.ask) : q.ask.replace(/`/g, ''))}</b></p>
+            <p><b>{firstCapital(plain(q.answers.length ? question(q.ask) : q.ask))}</b></p>
             {q.answers.map((a) => <AnswerField key={a.path.join(' ')} a={a} />)}
             {q.answers.length === 0 && <Noted ask={q.ask} />}
             <details>
@@ -162,8 +183,8 @@ export function Questions() {
                 {q.of.map(({ f, i }) => (
                   <li key={i}>
                     <div>
-                      <p>{f.message}</p>
-                      {f.why && <p class="soft">{f.why}</p>}
+                      <p>{firstCapital(plain(f.message))}</p>
+                      {f.why && <p class="soft">{firstCapital(plain(f.why))}</p>}
                       <Cites of={f.cites} />
                       {f.on.name && thing(f.on.name) && <button onClick={() => { pick(f.on.name!); pointed.value = i }}>Go to {f.on.name}</button>}
                     </div>
@@ -180,8 +201,6 @@ export function Questions() {
 
 /** question leaves out what to write in the file, where the page writes it. */
 const question = (ask: string) => ask.replace(/\? write .*$/, '?').replace(/`/g, '')
-
-const firstCapital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1)
 
 /** answered puts what was answered where an edit has its "%". */
 function answered(edits: Edit[], v: string): Edit[] {
@@ -259,7 +278,7 @@ export function Pipes() {
         {runs.map((e) => {
           const ps = pieces.get(e.name) ?? []
           const all = [...new Set(ps.map((p) => p.size).filter((x) => x))]
-          return row(e, all.join(' to '), get(e, 'fixture')?.text ?? (ps.length ? `${ps[ps.length - 1].role}, ${ps[ps.length - 1].units} units` : ''))
+          return row(e, all.join(' to '), get(e, 'fixture')?.text ?? (ps.length ? `${ps[ps.length - 1].role}, ${unitWords(ps[ps.length - 1].units)}` : ''))
         })}
       </ul>
       <h3>Vents <span class="count">{vents.length}</span></h3>
@@ -271,6 +290,9 @@ export function Pipes() {
 
 const fresh = signal({ level: '', floor: '', wall: '', from: '', side: 'S', away: '' })
 const setFresh = (c: Partial<typeof fresh.value>) => { fresh.value = { ...fresh.value, ...c } }
+
+/** topWords are what the page calls some keys of the whole job. */
+const topWords: Record<string, string> = { job: 'Title', with: 'Amendments and shop practice', units: 'Units of measure', loads: 'Units are counted for' }
 
 /** House holds what is said of the whole job: code, site, levels, outlet, walls. */
 function House() {
@@ -285,7 +307,7 @@ function House() {
         <h2>The house and its code</h2>
       </header>
       <div class="fields">
-        {f.keys.top.map((k) => <KeyField key={k.name} path={[k.name]} of={k} was={s.written.top.find((e) => e.name === k.name)} label={k.name === 'job' ? 'Title' : undefined} />)}
+        {f.keys.top.map((k) => <KeyField key={k.name} path={[k.name]} of={k} was={s.written.top.find((e) => e.name === k.name)} label={topWords[k.name]} />)}
       </div>
       <h3>Levels</h3>
       {s.written.levels.map((l) => (
@@ -308,7 +330,10 @@ function House() {
       {f.keys.walls && s.written.walls.map((l) => (
         <fieldset key={l.name}>
           <legend>{l.name}</legend>
-          {f.keys.walls!.map((k) => <KeyField key={k.name} path={['walls', l.name, k.name]} of={k} was={get(l, k.name)} />)}
+          <Words label={`Name of wall ${l.name}`} value={l.name} onDone={(v) => { if (v) void edit({ op: 'rename', path: ['walls', l.name], value: v }) }} />
+          {f.keys.walls!.map((k) => k.name === 'from'
+            ? <Choice key={k.name} label="Told from the end of" value={textOf(l, 'from')} of={s.written.runs.map((r) => r.name)} onPick={(v) => void edit({ op: 'set', path: ['walls', l.name, 'from'], value: v })} />
+            : <KeyField key={k.name} path={['walls', l.name, k.name]} of={k} was={get(l, k.name)} />)}
           <button class="danger" onClick={() => void edit({ op: 'remove', path: ['walls', l.name] })}><Icon name="bin" /> Delete wall {l.name}</button>
         </fieldset>
       ))}
@@ -317,7 +342,7 @@ function House() {
           <legend>Add a wall</legend>
           <Words label="Name of the wall" value={wall} live onDone={(v) => setFresh({ wall: v })} />
           <Choice label="Told from the end of" value={from} of={s.written.runs.map((r) => r.name)} none="Choose a pipe" onPick={(v) => setFresh({ from: v })} />
-          <Choice label="From there it lies to the" value={side} of={['N', 'E', 'S', 'W']} onPick={(v) => setFresh({ side: v })} />
+          <Choice label="From there it lies to the" value={side} of={['N', 'E', 'S', 'W']} words={directionWords} onPick={(v) => setFresh({ side: v })} />
           <Length label="How far to its face" value={away} live onDone={(v) => setFresh({ away: v })} />
           <button disabled={!wall.trim() || !from || !away} onClick={async () => {
             if (await edit({ op: 'set', path: ['walls', wall.trim(), 'from'], value: from }, { op: 'set', path: ['walls', wall.trim(), 'legs'], value: `${side} ${away}` })) setFresh({ wall: '', from: '', away: '' })

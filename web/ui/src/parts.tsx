@@ -8,7 +8,7 @@ const paths: Record<string, string> = {
   plus: 'M12 5v14M5 12h14', minus: 'M5 12h14', fit: 'M4 9V4h5M20 9V4h-5M4 15v5h5M20 15v5h-5',
   undo: 'M8 5 3 10l5 5M3 10h11a6 6 0 0 1 0 12h-3', redo: 'm16 5 5 5-5 5M21 10H10a6 6 0 0 0 0 12h3',
   close: 'M6 6l12 12M18 6 6 18', keypad: 'M4 4h16v16H4zM4 9.3h16M4 14.6h16M9.3 4v16M14.6 4v16',
-  back: 'M15 4l-8 8 8 8', drop: 'M12 3c4 5 6 8 6 11a6 6 0 0 1-12 0c0-3 2-6 6-11z', bin: 'M4 7h16M9 7V4h6v3M6 7l1 13h10l1-13',
+  back: 'M15 4l-8 8 8 8', next: 'M9 4l8 8-8 8', drop: 'M12 3c4 5 6 8 6 11a6 6 0 0 1-12 0c0-3 2-6 6-11z', bin: 'M4 7h16M9 7V4h6v3M6 7l1 13h10l1-13',
   file: 'M6 3h8l4 4v14H6zM14 3v4h4', list: 'M9 6h11M9 12h11M9 18h11M4 6h1M4 12h1M4 18h1', ask: 'M9 9a3 3 0 1 1 4 3c-1 .5-1 1-1 2M12 18v.5',
   warn: 'M12 4 3 20h18zM12 10v5M12 17.5v.5', out: 'M12 4v11M7 11l5 5 5-5M4 20h16', sun: 'M12 8a4 4 0 1 0 0 8 4 4 0 0 0 0-8zM12 2v3M12 19v3M2 12h3M19 12h3M5 5l2 2M17 17l2 2M19 5l-2 2M7 17l-2 2',
   pencil: 'M4 20l1-5L16 4l4 4L9 19zM13 7l4 4',
@@ -18,6 +18,16 @@ const paths: Record<string, string> = {
 
 export function Icon({ name }: { name: string }) {
   return <svg class="icon" viewBox="0 0 24 24" width="24" height="24" aria-hidden="true" focusable="false"><path d={paths[name]} /></svg>
+}
+
+export const firstCapital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1)
+
+/** unitWords gives a number of units with its word. */
+export const unitWords = (n: string) => (n === '1' ? '1 unit' : n + ' units')
+
+/** Say writes words so that no size is broken between two lines. */
+export function Say({ of }: { of: string }) {
+  return <>{of.split(/(\d+-\d+\/\d+(?: in\b|")?)/).map((w, i) => (i % 2 ? <span key={i} class="whole">{w}</span> : w))}</>
 }
 
 /** Field is a label over a control; the label names it for everyone. */
@@ -106,7 +116,7 @@ export function Words(props: { label: string; value: string; hint?: string; plac
 }
 
 /** Usual offers the usual values in a list, and any other by hand. */
-export function Usual(props: { label: string; value: string; usual: string[]; none: string; hint?: string; placeholder?: string; onPick: (v: string) => void }) {
+export function Usual(props: { label: string; value: string; usual: string[]; words?: Record<string, string>; none: string; hint?: string; placeholder?: string; onPick: (v: string) => void }) {
   const other = useSignal(false)
   if (other.value) {
     return <Words label={props.label} value={props.value} hint={props.hint} placeholder={props.placeholder} onDone={(v) => { other.value = false; props.onPick(v) }} />
@@ -118,7 +128,7 @@ export function Usual(props: { label: string; value: string; usual: string[]; no
         <Select id={id} hint={hint} value={props.value} onPick={(v) => { if (v === 'another') other.value = true; else props.onPick(v) }}>
           <option value="">{props.none}</option>
           {!known && <option value={props.value}>{props.value}</option>}
-          {props.usual.map((w) => <option value={w} key={w}>{w}</option>)}
+          {props.usual.map((w) => <option value={w} key={w}>{props.words?.[w] ?? w}</option>)}
           <option value="another">Another, by hand</option>
         </Select>
       )}

@@ -213,10 +213,12 @@ export function Sheet() {
     seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w }
   }
   const show = () => put(svg())
+  /** top is what the buttons over the drawing take of it. */
+  const top = () => (narrow.value ? 0 : 58)
   /** fit shows the pipes, or the whole sheet with its title and lists. */
   const fit = (all = false) => {
     own.current = paper.current = all
-    box.current = whole.current && (all ? { ...whole.current } : around(pipes.current, whole.current))
+    box.current = whole.current && (all ? { ...whole.current } : around(pipes.current, whole.current, size.current, top()))
     show()
   }
   const zoom = (by: number, at?: { x: number; y: number }) => {
@@ -277,7 +279,7 @@ export function Sheet() {
     const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5 && named === sheetName.current
     whole.current = now
     sheetName.current = named
-    if (!own.current || !same) { own.current = paper.current = false; box.current = around(pipes.current, now) }
+    if (!own.current || !same) { own.current = paper.current = false; box.current = around(pipes.current, now, size.current, top()) }
     const old = onSheet.current
     if (old?.head === shown.head) old.nodes = patch(svg()!, old, shown.parts)
     else {
@@ -456,7 +458,7 @@ export function Sheet() {
       case 'ArrowDown': pan(0, -far); break
       case '+': case '=': zoom(1.25); break
       case '-': zoom(0.8); break
-      case '0': fit(!own.current && zoomed.value > 100); break
+      case '0': fit(!own.current); break
       case 'Escape': if (!pull.value && !drawing.value) return; pull.value = null; drawing.value = false; break
       default: return
     }
@@ -480,7 +482,7 @@ export function Sheet() {
         {narrow.value && <button aria-pressed={large.value} aria-label="The drawing on the whole screen" onClick={() => { large.value = !large.value }}><Icon name={large.value ? 'down' : 'large'} /></button>}
         <button onClick={() => zoom(1.4)} aria-label="Zoom in"><Icon name="plus" /></button>
         <button onClick={() => zoom(1 / 1.4)} aria-label="Zoom out"><Icon name="minus" /></button>
-        <button onClick={() => fit(!own.current && zoomed.value > 100)} aria-label={`Fit the pipes, or the whole sheet; now ${zoomed.value} percent`}><Icon name="fit" /></button>
+        <button onClick={() => fit(!own.current)} aria-label={`Fit the pipes, or the whole sheet; now ${zoomed.value} percent`}><Icon name="fit" /></button>
       </div>
     </section>
   )
@@ -540,12 +542,16 @@ function Hands() {
 }
 
 /** around is the part of the sheet to show of where the pipes are. */
-function around(p: [number, number, number, number] | undefined, all: Box): Box {
+function around(p: [number, number, number, number] | undefined, all: Box, frame: { w: number; h: number }, top: number): Box {
   if (!p || !(p[2] > 0) || !(p[3] > 0)) return { ...all }
   const m = 0.02 * Math.max(p[2], p[3]) + 4
   // A short pipe alone is not blown up to fill the room.
   const w = Math.max(p[2] + 2 * m, 140), h = Math.max(p[3] + 2 * m, 90)
-  return { x: p[0] + (p[2] - w) / 2, y: p[1] + (p[3] - h) / 2, w, h }
+  const x = p[0] + p[2] / 2, y = p[1] + p[3] / 2
+  if (frame.h <= 2 * top || !frame.w) return { x: x - w / 2, y: y - h / 2, w, h }
+  // The box has the shape of the frame, so that nothing lies under its buttons.
+  const k = Math.min(frame.w / w, (frame.h - top) / h)
+  return { x: x - frame.w / k / 2, y: y - (frame.h + top) / k / 2, w: frame.w / k, h: frame.h / k }
 }
 
 /** styled puts the style of a drawing where it stays: one that came and went with it would

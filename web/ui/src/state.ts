@@ -2,7 +2,7 @@
 // that each is made from the text that the one before it left; nothing is overwritten
 // that was not seen.
 import { batch, computed, signal } from '@preact/signals'
-import { api, Change, Drawing, Edit, Entry, Forms, Hold, JobEntry, Key, Kind, Look, Picture, Refused, Room, State } from './api'
+import { api, Book, Change, Drawing, Edit, Entry, Forms, Hold, JobEntry, Key, Kind, Look, Picture, Refused, Room, State } from './api'
 
 export type Panel = 'pipes' | 'add' | 'findings' | 'questions' | 'file' | 'out'
 export type Saving = 'saved' | 'typing' | 'saving' | 'offline' | 'conflict'
@@ -22,6 +22,7 @@ export const said = signal<{ words: string; bad: boolean } | null>(null)
 export const preview = signal<{ svg: Picture; says?: string; pipes: Drawing['pipes']; title: string; text: string } | null>(null)
 export const forms = signal<{ keys: Forms; rooms: Room[] } | null>(null)
 export const kinds = signal<Kind[]>([])
+export const books = signal<Book[]>([])
 export const views = signal<{ name: string; title: string }[]>([])
 export const redraws = signal(0)
 
@@ -296,6 +297,11 @@ export const keyOf = (heading: 'runs' | 'vents' | 'levels' | 'top', name: string
   forms.value?.keys[heading].find((k) => k.name === name)
 export const names = () => state.value?.written.runs.map((r) => r.name) ?? []
 export const levels = () => state.value?.written.levels.map((l) => l.name) ?? []
+/** joining are the runs that join a pipe, and the vents that take off from it or end in it. */
+export const joining = (on: string, but?: string) => [
+  ...(state.value?.written.runs ?? []).filter((r) => textOf(r, 'joins') === on),
+  ...(state.value?.written.vents ?? []).filter((v) => listOf(v, 'from').includes(on) || textOf(v, 'ends') === on),
+].map((e) => e.name).filter((n) => n !== but)
 export const roomsOf = () => [...new Set((state.value?.written.runs ?? []).map((r) => textOf(r, 'room')).filter((x) => x))]
 
 /** free gives a name that nothing has yet. */

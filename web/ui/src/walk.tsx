@@ -3,7 +3,7 @@
 import { signal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { api, Step } from './api'
-import { Icon } from './parts'
+import { Icon, Say, unitWords } from './parts'
 import { narrow, pick, picked, state, tell, walkOf } from './state'
 
 const steps = signal<Step[]>([])
@@ -43,9 +43,9 @@ export function Walk() {
             <button onClick={() => pick(t.run, !narrow.value)}>
               <span class="bore" style={{ height: `${4 + 5 * inches(t.size)}px` }} aria-hidden="true" />
               <span class="stop">{t.where}</span>
-              <span class="figs"><b>{t.size || 'no size'}</b> {t.units} units{t.waterClosets > 0 && `, ${t.waterClosets} wc`}</span>
-              {t.in?.map((x, k) => <span key={k} class="in">+ {x}</span>)}
-              {t.stepUp && <span class="up">Larger here: {t.stepUp}</span>}
+              <span class="figs"><b class="whole">{t.size || 'no size'}</b> {unitWords(t.units)}{t.waterClosets > 0 && `, ${t.waterClosets} wc`}</span>
+              {t.in?.map((x, k) => <span key={k} class="in">+ <Say of={x} /></span>)}
+              {t.stepUp && <span class="up">Larger here: <Say of={t.stepUp} /></span>}
               {t.spare && <Slack words={t.spare} />}
             </button>
           </li>

@@ -143,6 +143,12 @@ func (b *builder) vents() {
 			if v.End == EndUnknown && v.Def.Ends.Text == "" {
 				v.End, v.Into = JoinsVent, VentID(i)
 			}
+			// The loop of an island comes down to a drain, and its foot vent takes off from it. Any
+			// other vent that ends elsewhere cannot also end here.
+			if x := &n.Vents[i]; v.End != JoinsVent && v.End != JoinsRun && v.End != EndUnknown && v.Def.Role.Text != "loop" {
+				b.fault(x.Def.At, ventRef(x.Name), x.Name+" takes off from "+v.Name+", which ends "+endsHow(v.Def.Ends.Text)+" and not in it",
+					"let "+v.Name+" end in "+x.Name+", or let "+x.Name+" take off from the drain and end in "+v.Name)
+			}
 			if first := joins[f]; first != None && first != VentID(i) {
 				b.fault(v.Def.At, ventRef(v.Name), v.Name+" comes into "+n.Vents[first].Name+" and into "+n.Vents[i].Name, "let it come into one of them, which goes on to the other")
 			}
@@ -151,6 +157,17 @@ func (b *builder) vents() {
 		sort.Slice(n.Vents[i].Feeds, func(a, c int) bool { return n.Vents[n.Vents[i].Feeds[a]].Name < n.Vents[n.Vents[i].Feeds[c]].Name })
 	}
 	b.ventCircles()
+}
+
+// endsHow puts an end in a sentence.
+func endsHow(word string) string {
+	switch word {
+	case "side wall":
+		return "at a " + word
+	case "air admittance valve":
+		return "in an " + word
+	}
+	return word
 }
 
 // from reports whether the job lets a vent take off from a name.

@@ -118,23 +118,56 @@ func (t *tall) above(p *check.Pass, at int) int {
 }
 
 // countUnsure asks where a stack may have so many intervals and the places of its branches
-// are not given. It reports whether it asked.
+// are not given: their heights, or their floors where the book counts by these. It reports
+// whether it asked.
 func (t *tall) countUnsure(p *check.Pass, least int, cite codebook.Param) bool {
-	joins := 0
-	for _, in := range t.enters {
+	joins, unplaced := 0, false
+	for i, in := range t.enters {
 		if in {
 			joins++
+			unplaced = unplaced || !t.floorKnown(p.Net, i)
 		}
 	}
-	if levels := len(p.Job.Levels); t.known || joins < least || levels > 0 && levels < least {
+	byLength := given(p.Param("branch-interval"))
+	if byLength && t.known || !byLength && !unplaced || joins < least {
+		return false
+	}
+	if levels := len(p.Job.Levels); levels > 0 && levels < least {
 		return false
 	}
 	r := t.run(p.Net)
-	p.Unchecked(p.OnRun(p.Net.Segs[t.pieces[0]].Run, t.pieces[0]), r.Def.At, check.Say{
+	say := check.Say{
 		Message: r.Name + ": how many branch intervals this stack has cannot be told without the heights at which its branches join",
 		Ask:     "at what heights do the branches join " + r.Name + "? write `at` with a length for each", Limit: cite.Text, Cite: cite.Cite,
-	})
+	}
+	if !byLength {
+		say.Message = r.Name + ": how many stories drain into this stack cannot be told without the floors of its branches"
+		say.Ask = "on which floor is each branch of " + r.Name + "? name the floors under `levels`, and write `level` for each"
+	}
+	p.Unchecked(p.OnRun(p.Net.Segs[t.pieces[0]].Run, t.pieces[0]), r.Def.At, say)
 	return true
+}
+
+// floorKnown: the floor of what joins at the upper end of a piece is given.
+func (t *tall) floorKnown(n *network.Net, i int) bool {
+	s := t.pieces[i]
+	if f := n.Segs[s].Fixture; f != network.None {
+		return n.Fixtures[f].Level != network.None
+	}
+	for _, u := range n.Up(s) {
+		for s, hop := u, 0; !ofStack(n, u) && s != network.None && hop < 8; hop++ {
+			r := n.RunOf(s)
+			if r.Level != network.None || r.CarriedOn != network.None || r.Def.Level.Text != "" {
+				return true
+			}
+			up := n.Up(s)
+			if len(up) == 0 {
+				break
+			}
+			s = up[0]
+		}
+	}
+	return n.Segs[s].Carries && n.RunOf(s).CarriedOn != network.None
 }
 
 // ventStack looks for the vent stack of a tall stack.

@@ -47,6 +47,7 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 			}
 		}
 	}
+	t.reliefs()
 	t.mainVent()
 	t.enlargeForArea()
 	for i := range n.Vents {
@@ -107,13 +108,17 @@ func (t *tracer) serve() {
 	}
 	for i := range n.Vents {
 		for _, k := range n.Vents[i].Takes {
-			foot, stack := t.footUnder(k)
+			foot, stack := t.footFor(network.VentID(i), k)
 			if k.Seg == network.None || !bare[i] && !stack {
 				continue
 			}
 			d := unit.Size(0)
-			for _, u := range n.Up(k.Seg) {
-				d = max(d, t.sizes.Required[u])
+			if role := n.Segs[k.Seg].Role; stack && role != network.Stack && role != network.StackOffset {
+				d = t.sizes.Required[foot] // at its base or past it, where the drain may be larger
+			} else {
+				for _, u := range n.Up(k.Seg) {
+					d = max(d, t.sizes.Required[u])
+				}
 			}
 			if d == 0 {
 				d = t.sizes.Required[k.Seg]

@@ -20,15 +20,73 @@ func (t *tracer) isStackVent(v network.VentID) bool {
 	return ok
 }
 
-// footOf is the lowest piece of the stack that a vent leaves, None for a vent that leaves
-// none.
+// footOf is the lowest piece of the stack that a vent leaves, or close past whose base a vent
+// stack leaves the drain; None for a vent of no stack.
 func (t *tracer) footOf(v network.VentID) (foot network.SegID, ok bool) {
 	for _, k := range t.net.Vents[v].Takes {
-		if foot, ok := t.footUnder(k); ok {
+		if foot, ok := t.footFor(v, k); ok {
 			return foot, true
 		}
 	}
 	return network.None, false
+}
+
+// footFor is footOf for one take-off.
+func (t *tracer) footFor(v network.VentID, k network.Takeoff) (foot network.SegID, ok bool) {
+	if foot, ok := t.footUnder(k); ok {
+		return foot, true
+	}
+	return t.footBefore(v, k)
+}
+
+// footBefore finds the stack of a vent stack that leaves the drain past the base: the nearest
+// one upstream. A vent that the job does not call a vent stack is one where the book asks for
+// it, within so many diameters of the base of a stack with so many branch intervals.
+func (t *tracer) footBefore(v network.VentID, k network.Takeoff) (foot network.SegID, ok bool) {
+	n := t.net
+	foot = network.None
+	said := n.Vents[v].Def.Role.Text
+	if said != "" && said != "vent stack" || k.Seg == network.None || n.Segs[k.Seg].Basin {
+		return foot, false
+	}
+	near := unit.Length(0)
+	var look func(s network.SegID, far unit.Length, known bool)
+	from := func(u network.SegID, far unit.Length, known bool) {
+		seg := &n.Segs[u]
+		if seg.Role != network.Stack {
+			if seg.Role == network.BuildingDrain || seg.Role == network.BuildingDrainBranch || seg.Role == network.BuildingSewer {
+				look(u, far+seg.Length(), known && seg.LengthKnown)
+			}
+			return
+		}
+		if said == "" && !(known && t.ventsBase(u, far)) {
+			return
+		}
+		if foot == network.None || far < near || far == near && t.loads.Units[u] > t.loads.Units[foot] {
+			foot, near = u, far
+		}
+	}
+	look = func(s network.SegID, far unit.Length, known bool) {
+		for _, u := range n.Up(s) {
+			from(u, far, known)
+		}
+	}
+	if k.Lower {
+		segs := n.Runs[k.Run].Segs
+		from(segs[len(segs)-1], 0, true)
+	} else {
+		look(k.Seg, 0, true)
+	}
+	return foot, foot != network.None
+}
+
+// ventsBase: so far past the base of a stack the vent stack leaves that the book asks of it.
+func (t *tracer) ventsBase(foot network.SegID, far unit.Length) bool {
+	least, most := t.book.Param("vent.stack-intervals"), t.book.Param("vent.stack-base-diameters")
+	if least.State != codebook.Given || most.State != codebook.Given || int64(t.loads.Intervals[foot])*100 < least.Number {
+		return false
+	}
+	return int64(far)*100 <= int64(t.sizes.Size[foot].Length())*most.Number
 }
 
 // footUnder is the lowest piece of the stack that a take-off stands on, past offsets.
@@ -149,7 +207,7 @@ func (t *tracer) header(v network.VentID, add func(string, unit.Size, string, ..
 	var units unit.Load
 	var stack unit.Size
 	var longest unit.Length
-	known := true
+	var open string // a stack vent whose way from the foot of its stack is not known
 	t.feeding(v, len(n.Vents), func(u network.VentID) {
 		foot, ok := t.footOf(u)
 		if !ok {
@@ -162,13 +220,24 @@ func (t *tracer) header(v network.VentID, add func(string, unit.Size, string, ..
 		}
 		_, l, ok := n.Outdoors(u)
 		high, okHigh := t.stackHeight(u)
-		known = known && ok && okHigh
+		if !ok || !okHigh {
+			open = n.RunOf(foot).Name
+		}
 		longest = max(longest, l+high)
 	})
-	if len(feet) < 2 || !known {
+	if len(feet) < 2 {
 		return false
 	}
-	t.byStack(v, "header", tab, stack, units, longest, "the vents of "+itoa(len(feet))+" stacks come together in it, "+plural(units)+" in all and "+longest.In(n.Job.Units)+" from the foot of the farthest", &cite, add)
+	what := "the vents of " + itoa(len(feet)) + " stacks come together in it, " + plural(units) + " in all"
+	if open != "" {
+		// What is known of the length gives the least; the rule for other long vents is not this one's.
+		if cell, s := stackVentRow(tab, stack, units, longest, t.out.Size[v].Required); cell != nil && cell.Length >= longest {
+			add("header", s, what+"; how far it is from the foot of the farthest is not known", &cite)
+		}
+		t.askSize(v, "vent-undersized", tab, n.Vents[v].Name+": "+what+", and how far it is from the foot of the farthest to the open air is not given", "how tall is "+open+", and how long are its vent and "+n.Vents[v].Name+"? write the lengths of their `legs`")
+		return true
+	}
+	t.byStack(v, "header", tab, stack, units, longest, what+" and "+longest.In(n.Job.Units)+" from the foot of the farthest", &cite, add)
 	return true
 }
 
@@ -207,6 +276,62 @@ func (t *tracer) byStack(v network.VentID, kind string, tab *codebook.Table, sta
 		}
 	}
 	t.askSize(v, "vent-too-long", tab, vent.Name+": "+what+"; "+ends, "how large a vent does the authority ask there?")
+}
+
+// amid: a take-off lies on a stack, with more of the stack above it.
+func (t *tracer) amid(k network.Takeoff) bool {
+	n := t.net
+	if k.Lower || k.Seg == network.None || n.Segs[k.Seg].Role != network.Stack && n.Segs[k.Seg].Role != network.StackOffset {
+		return false
+	}
+	for _, u := range n.Up(k.Seg) {
+		if n.Segs[u].Role == network.Stack || n.Segs[u].Role == network.StackOffset {
+			return true
+		}
+	}
+	return false
+}
+
+// isVentStack: the job calls it a vent stack, or it leaves a stack at its foot or past it and
+// goes to the open air.
+func (t *tracer) isVentStack(v network.VentID) bool {
+	x := &t.net.Vents[v]
+	if x.Def.Role.Text != "" {
+		return x.Def.Role.Text == "vent stack"
+	}
+	if x.End == network.JoinsVent {
+		return false
+	}
+	for _, k := range x.Takes {
+		if _, ok := t.footFor(v, k); ok && (t.amid(k) || t.net.Segs[k.Seg].Role != network.Stack) {
+			return true
+		}
+	}
+	return false
+}
+
+// reliefs makes the vents that join a stack, below its top, to its vent stack as large as that,
+// where the book asks it: relief vents of tall stacks and those about offsets.
+func (t *tracer) reliefs() {
+	n := t.net
+	p := t.book.Param("relief-vent.as-vent-stack")
+	if p.State != codebook.Given || !p.Yes {
+		return
+	}
+	for i := range n.Vents {
+		for _, k := range n.Vents[i].Takes {
+			foot, ok := t.footUnder(k)
+			if n.Vents[i].End != network.JoinsVent || !ok || !t.amid(k) {
+				continue
+			}
+			for _, to := range n.Path(network.VentID(i))[1:] {
+				if f, ok := t.footOf(to); ok && f == foot && t.isVentStack(to) {
+					t.enlarge(network.VentID(i), t.out.Size[to].Required, "relief", "a relief vent between "+n.RunOf(foot).Name+" and its vent stack "+n.Vents[to].Name+" is as large as that", p.Cite)
+					break
+				}
+			}
+		}
+	}
 }
 
 // stackHeight is the upright pipe from the foot of a stack to where its vent leaves it.

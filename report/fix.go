@@ -27,8 +27,20 @@ func FixDocument(s *propose.Set) FixDoc { return FixDoc{Format, s.Answers, s.Eff
 func Fix(w io.Writer, r *engine.Result, s *propose.Set) {
 	heading(w, r)
 	list := fixList{w: w, sys: r.Job.Units, asked: map[string]int{}, told: map[int]bool{}}
+	untried := 0
+	for i := 0; i < len(s.Answers); {
+		k := alike(s.Answers[i:])
+		list.answer(&s.Answers[i], s.Answers[i+1:i+k])
+		i += k
+	}
 	for i := range s.Answers {
-		list.answer(&s.Answers[i])
+		if s.Answers[i].Untried > 0 {
+			untried++
+		}
+	}
+	if untried > 0 {
+		wrapped(w, fmt.Sprintf("Not all was tried: a job of this size gets %s of the engine, and for %s some ways were left out. `trapweir fix JOB RUN` tries those of one run.",
+			count(s.Most, "run"), count(untried, "finding")), "", "")
 	}
 	switch {
 	case len(s.Answers) == 0:
@@ -50,7 +62,25 @@ type fixList struct {
 
 const fixIndent = "      "
 
-func (l *fixList) answer(a *propose.Answer) {
+// alike is how many answers, the first among them, are told as one: those of one rule that
+// have nothing but the same thing to decide.
+func alike(as []propose.Answer) int {
+	a := &as[0]
+	if len(a.Proposals)+len(a.Advice) > 0 {
+		return 1
+	}
+	n := 1
+	for n < len(as) && len(as[n].Proposals)+len(as[n].Advice) == 0 && as[n].Finding.Rule == a.Finding.Rule && as[n].Decide == a.Decide {
+		n++
+	}
+	if n < 4 {
+		return 1
+	}
+	return n
+}
+
+// answer prints one, and names others that have the same.
+func (l *fixList) answer(a *propose.Answer, same []propose.Answer) {
 	w := l.w
 	head := ""
 	if at := a.Finding.At; at.Line > 0 {
@@ -70,11 +100,21 @@ func (l *fixList) answer(a *propose.Answer) {
 	for _, x := range a.Advice {
 		wrapped(w, x, "   -  ", fixIndent)
 	}
+	for _, t := range a.Tried {
+		wrapped(w, "tried and not offered: "+t.Do+"; "+t.But, "   -  ", fixIndent)
+	}
 	if a.Untried > 0 {
-		wrapped(w, fmt.Sprintf("%d more ways were not tried; name the run to try them", a.Untried), "   -  ", fixIndent)
+		wrapped(w, count(a.Untried, "more way")+" not tried; name the run to try more", "   -  ", fixIndent)
 	}
 	if a.Decide != "" {
 		wrapped(w, a.Decide, "   -  ", fixIndent)
+	}
+	if len(same) > 0 {
+		var names []string
+		for i := range same {
+			names = append(names, same[i].Finding.On.Name)
+		}
+		wrapped(w, "the same of "+someOf(names, 8), "   -  ", fixIndent)
 	}
 	fmt.Fprintln(w)
 }
@@ -110,18 +150,27 @@ func (l *fixList) proposal(p *propose.Proposal, head, about string) {
 	l.row("care", p.Care)
 }
 
+// mostAsks is how many questions of one proposal are told in full.
+const mostAsks = 8
+
 // asks prints each question once in full, and then names the proposal that has it.
 func (l *fixList) asks(p *propose.Proposal) {
-	word, again, where := "asks", 0, 0
+	word, again, where, fresh := "asks", 0, 0, 0
 	for _, ask := range p.Asks {
 		if n := l.asked[ask]; n > 0 {
 			again++
 			where = n
 			continue
 		}
+		if fresh++; fresh > mostAsks {
+			continue
+		}
 		l.asked[ask] = p.Number
 		l.row(word, ask)
 		word = ""
+	}
+	if n := fresh - mostAsks; n > 0 {
+		l.row(word, count(n, "question")+" more, which check lists once it is written")
 	}
 	switch {
 	case again == 1:

@@ -79,21 +79,39 @@ type Answer struct {
 	Advice []string `json:"advice,omitempty"`
 	// Decide is what a person must decide, where there is neither a proposal nor advice.
 	Decide string `json:"decide,omitempty"`
+	// Tried are ways that do not do, at most two, where there is no proposal.
+	Tried []Tried `json:"tried,omitempty"`
 	// Untried counts ways that were not tried because enough runs of the engine were made.
 	Untried int `json:"untried,omitempty"`
+}
+
+// A Tried is a way that was tried and is not offered.
+type Tried struct {
+	Do  string `json:"do"`
+	But string `json:"but"` // what it would bring, or take away
 }
 
 // A Set is the answer for a job, in the order of its findings.
 type Set struct {
 	Answers []Answer `json:"answers"`
 	Effort  Effort   `json:"effort"` // by which they are put in order
-	// Runs is how often the engine ran.
+	// Runs is how often the engine ran, of Most at most.
 	Runs int `json:"runs"`
+	Most int `json:"most"`
 }
 
-// MostRuns bounds how often the engine runs for one Set. A house takes about a thousandth
-// of a second a run.
-const MostRuns = 160
+// MostRuns bounds how often the engine runs for one Set: a house takes about a thousandth of
+// a second a run. What has more than MostSegments/MostRuns segments gets fewer runs, so that
+// the time that a Set takes grows no faster than one run does.
+const (
+	MostRuns     = 160
+	MostSegments = 60_000
+	fewestRuns   = 8
+)
+
+func mostRuns(segments int) int {
+	return max(fewestRuns, min(MostRuns, MostSegments/max(1, segments)))
+}
 
 // For finds the proposals for the faults and warnings of a solved job; name restricts them
 // to those about one run, vent or fixture, "" takes all. r is the result of engine.Run(d,
@@ -103,29 +121,35 @@ func For(d engine.Data, in engine.Input, r *engine.Result, name string, e Effort
 	if !r.Solved() {
 		return set
 	}
-	w := &work{d: d, in: in, r: r, effort: e, answered: map[Mark][]Proposal{}, tried: map[string]*outcome{}, before: count(r.Findings), unsure: asked(r.Findings)}
-	numbers := map[string]int{}
+	w := &work{
+		d: d, in: in, r: r, effort: e, most: mostRuns(len(r.Net.Segs)),
+		answered: map[Mark][]Proposal{}, tried: map[string]*outcome{}, before: count(r.Findings), unsure: asked(r.Findings),
+	}
+	var open []*pending
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		if f.Severity > diag.Warning || name != "" && !about(r, f, name) {
 			continue
 		}
-		set.Answers = append(set.Answers, w.answer(f))
-		ps := set.Answers[len(set.Answers)-1].Proposals
-		w.answered[markOf(f)] = append(w.answered[markOf(f)], ps...)
-		for k := range ps {
-			key := keyOf(ps[k].Edits)
-			if numbers[key] == 0 {
-				numbers[key] = len(numbers) + 1
-			}
-			ps[k].Number = numbers[key]
-		}
+		p := &pending{answer: Answer{Finding: *f, Proposals: []Proposal{}}, seen: map[string]bool{}}
+		p.choices, p.answer.Advice = w.choices(f)
+		open = append(open, p)
+	}
+	w.all(open)
+	for _, p := range open {
+		set.Answers = append(set.Answers, p.done())
+	}
+	number(set.Answers)
+	for i := range set.Answers {
+		a := &set.Answers[i]
+		w.answered[markOf(&a.Finding)] = append(w.answered[markOf(&a.Finding)], a.Proposals...)
 	}
 	for i := range set.Answers {
 		if a := &set.Answers[i]; len(a.Proposals)+len(a.Advice) == 0 {
-			a.Decide = w.decide(&a.Finding)
+			a.Decide = w.decide(&a.Finding, a.Untried == 0)
 		}
 	}
+	set.Most = w.most
 	set.Runs = w.runs
 	return set
 }
@@ -181,6 +205,7 @@ type way struct {
 	edits []job.Edit
 	cost  Cost
 	care  string
+	traps []network.FixID // that a plan for several brings air to
 	// do words it once the sizes of what is new are known.
 	do func(after result) string
 }
@@ -213,9 +238,12 @@ type work struct {
 	tried  map[string]*outcome
 	// answered holds what is offered so far for each finding.
 	answered map[Mark][]Proposal
+	kept     []string // keys of what is tried, the oldest first
+	plans    []way    // vents for several traps at once, found so far
 	before   map[Mark]int
 	unsure   map[Mark]bool
 	runs     int
+	most     int // runs, at most
 }
 
 // count counts the faults and warnings of each mark.
@@ -240,32 +268,70 @@ func asked(ds []diag.Diagnostic) map[Mark]bool {
 	return m
 }
 
-// answer tries the ways for one finding.
-func (w *work) answer(f *diag.Diagnostic) Answer {
-	a := Answer{Finding: *f, Proposals: []Proposal{}}
-	choices, advice := w.choices(f)
-	a.Advice = advice
-	seen := map[string]bool{}
-	for _, c := range choices {
-		for i := range c {
-			if len(c[i].edits) == 0 {
-				continue
+// A pending is an answer that is being made.
+type pending struct {
+	answer  Answer
+	choices []choice
+	seen    map[string]bool // edits that it offers already, in any order
+	refused []Tried
+}
+
+// all tries the ways for all findings in turn: the first choice of each, then the second of
+// each and so on, so that where not all can be tried every finding has had its first.
+func (w *work) all(open []*pending) {
+	for k, more := 0, true; more; k++ {
+		more = false
+		for _, p := range open {
+			if k < len(p.choices) {
+				more = true
+				w.choose(p, p.choices[k])
 			}
-			if w.runs >= MostRuns && w.tried[keyOf(c[i].edits)] == nil {
-				a.Untried++
-				break
-			}
-			p, ok := w.try(f, &c[i])
-			if !ok {
-				continue
-			}
-			if key := keyOf(p.Edits); !seen[key] {
-				seen[key] = true
-				a.Proposals = append(a.Proposals, p)
-			}
-			break
 		}
 	}
+	// Traps that only a vent for each of several helps: those first that nothing helped so far.
+	for _, none := range []bool{true, false} {
+		for _, p := range open {
+			if (len(p.answer.Proposals) == 0) == none {
+				for _, c := range w.together(p) {
+					w.choose(p, c)
+				}
+			}
+		}
+	}
+}
+
+// choose tries the ways of one choice until one holds.
+func (w *work) choose(p *pending, c choice) {
+	f := &p.answer.Finding
+	for i := range c {
+		if len(c[i].edits) == 0 {
+			continue
+		}
+		if w.spent() && w.tried[keyOf(c[i].edits)] == nil {
+			p.answer.Untried++
+			return
+		}
+		x, but := w.try(f, &c[i])
+		if x == nil {
+			if but.But != "" && len(p.refused) < 2 {
+				p.refused = append(p.refused, but)
+			}
+			continue
+		}
+		if key := setOf(x.Edits); !p.seen[key] {
+			p.seen[key] = true
+			p.answer.Proposals = append(p.answer.Proposals, *x)
+		}
+		return
+	}
+}
+
+// spent reports whether the engine has run as often as it may.
+func (w *work) spent() bool { return w.runs >= w.most }
+
+// done puts the proposals in order, what hangs on an answer last.
+func (p *pending) done() Answer {
+	a := p.answer
 	sort.SliceStable(a.Proposals, func(i, k int) bool {
 		x, y := &a.Proposals[i], &a.Proposals[k]
 		if x.If != y.If {
@@ -273,7 +339,28 @@ func (w *work) answer(f *diag.Diagnostic) Answer {
 		}
 		return x.Weighs < y.Weighs
 	})
+	if len(a.Proposals) == 0 {
+		a.Tried = p.refused
+	}
 	return a
+}
+
+// number counts the proposals. The same edits have one number in whatever order they were
+// found, and are then told and made as the first time.
+func number(answers []Answer) {
+	first := map[string]*Proposal{}
+	for i := range answers {
+		ps := answers[i].Proposals
+		for k := range ps {
+			p, key := &ps[k], setOf(ps[k].Edits)
+			if x := first[key]; x != nil {
+				p.Number, p.Do, p.Edits, p.text = x.Number, x.Do, x.Edits, x.text
+				continue
+			}
+			p.Number = len(first) + 1
+			first[key] = p
+		}
+	}
 }
 
 // repairs bounds how often a way is mended by enlarging what it makes too small.
@@ -281,38 +368,39 @@ const repairs = 2
 
 // try makes the edits, solves the job again and judges the two results. Where the only harm
 // is that given sizes have become too small, or that traps which had no vent before are now
-// faulted in another way, that is mended too and it is tried again.
-func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
+// faulted in another way, that is mended too and it is tried again. It gives no proposal for
+// what does not do, and why, where that can be told in one line.
+func (w *work) try(f *diag.Diagnostic, c *way) (*Proposal, Tried) {
 	edits, care := c.edits, c.care
 	for round := 0; ; round++ {
 		o := w.outcome(edits)
 		if o.result == nil {
-			return Proposal{}, false
+			return nil, Tried{}
 		}
 		after := o.result
-		if w.unprotects(f, after) {
-			return Proposal{}, false
+		if name := w.unprotects(f, after); name != "" {
+			return nil, Tried{c.do(after), name + " would lose its vent by it"}
 		}
 		bad := w.worse(after)
 		if len(bad) > 0 {
-			if round == repairs {
-				return Proposal{}, false
+			more, ok := []job.Edit(nil), false
+			if round < repairs && !w.spent() {
+				more, ok = w.mend(after, bad, edits)
 			}
-			more, ok := w.mend(after, bad, edits)
 			if !ok {
-				return Proposal{}, false
+				return nil, Tried{c.do(after), "then there would be: " + bad[0].Message + " [" + bad[0].Rule + "]"}
 			}
 			edits = append(edits[:len(edits):len(edits)], more...)
 			continue
 		}
 		now := count(after.Findings)
 		if m := markOf(f); now[m] >= w.before[m] || stays(after, f) {
-			return Proposal{}, false
+			return nil, Tried{}
 		}
 		if replaces(edits) {
 			care = careOld
 		}
-		p := Proposal{ID: c.id, Do: c.do(after), Care: care, Edits: edits, Cost: c.cost, text: o.text}
+		p := &Proposal{ID: c.id, Do: c.do(after), Care: care, Edits: edits, Cost: c.cost, text: o.text}
 		more := enlarged(w.r, edits)
 		p.Cost.Enlarged += more.Enlarged
 		p.Cost.About = p.Cost.About || more.About
@@ -320,10 +408,10 @@ func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 			p.Do += "; " + more
 		}
 		if len(edits) > len(c.edits) {
-			w.besides(&p, edits[len(c.edits):], after)
+			w.besides(p, edits[len(c.edits):], after)
 		}
 		if p.Cost.Pipe > 0 {
-			p.Cost.Size = pipeSize(&p, after)
+			p.Cost.Size = pipeSize(p, after)
 		}
 		p.Weighs = w.effort.Weight(p.Cost)
 		p.Grounds, p.Changes = w.grounds(f, after), w.changes(f, after)
@@ -333,7 +421,7 @@ func (w *work) try(f *diag.Diagnostic, c *way) (Proposal, bool) {
 		p.Removes, p.Leaves = w.difference(f, now)
 		p.Asks, p.If = w.opens(f, after)
 		p.If = p.If || w.unsettled(f, after)
-		return p, true
+		return p, Tried{}
 	}
 }
 
@@ -354,7 +442,7 @@ func (w *work) outcome(edits []job.Edit) *outcome {
 		return o
 	}
 	o := &outcome{}
-	w.tried[key] = o
+	w.keep(key, o)
 	text, ds := job.Apply(w.in.Text, edits)
 	if len(ds) > 0 {
 		return o // refused, or comments would be lost
@@ -370,9 +458,23 @@ func (w *work) outcome(edits []job.Edit) *outcome {
 	return o
 }
 
-// unprotects reports whether a trap that certainly is protected no longer certainly is, the
-// one that a finding is about left aside.
-func (w *work) unprotects(f *diag.Diagnostic, after *engine.Result) bool {
+// mostKept bounds how many segments of solved jobs are kept, so that the same edits need not
+// be solved again for another finding: about 100 MB.
+const mostKept = 8000
+
+// keep remembers what becomes of edits, and forgets what was tried first.
+func (w *work) keep(key string, o *outcome) {
+	w.tried[key] = o
+	w.kept = append(w.kept, key)
+	if most := max(2, mostKept/max(1, len(w.r.Net.Segs))); len(w.kept) > most {
+		delete(w.tried, w.kept[0])
+		w.kept = w.kept[1:]
+	}
+}
+
+// unprotects names a trap that certainly is protected and no longer certainly would be, the
+// one that a finding is about left aside; "" for none.
+func (w *work) unprotects(f *diag.Diagnostic, after *engine.Result) string {
 	for i := range w.r.Vents.Trap {
 		if w.r.Vents.Trap[i].Verdict != vent.Protected {
 			continue
@@ -383,10 +485,10 @@ func (w *work) unprotects(f *diag.Diagnostic, after *engine.Result) bool {
 		}
 		id := runNamed(after, name)
 		if id == network.None || after.Net.Runs[id].Fixture == network.None || after.Vents.Trap[after.Net.Runs[id].Fixture].Verdict != vent.Protected {
-			return true
+			return name
 		}
 	}
-	return false
+	return ""
 }
 
 // worse lists the faults and warnings that were not there before, by rule and thing.
@@ -449,6 +551,16 @@ func (w *work) opens(f *diag.Diagnostic, after *engine.Result) (asks []string, h
 		}
 	}
 	return asks, hangs
+}
+
+// setOf is the same for the same edits in whatever order.
+func setOf(edits []job.Edit) string {
+	keys := make([]string, len(edits))
+	for i := range edits {
+		keys[i] = keyOf(edits[i : i+1])
+	}
+	sort.Strings(keys)
+	return strings.Join(keys, "")
 }
 
 // keyOf writes edits down so that the same ones are known again.

@@ -253,9 +253,13 @@ var decisions = map[string]string{
 	"vent-horizontal-below-flood-rim": "where the vent can rise before it turns",
 }
 
-// decide words what nobody but a person can settle. f has no proposal.
-func (w *work) decide(f *diag.Diagnostic) string {
-	const head = "no change to the file was found that cures this"
+// decide words what nobody but a person can settle. f has no proposal; all of its ways were
+// tried, or not.
+func (w *work) decide(f *diag.Diagnostic, all bool) string {
+	head := "no change to the file was found that cures this"
+	if !all {
+		head = "of the ways that were tried none cures this"
+	}
 	for i := range w.r.Findings {
 		d := &w.r.Findings[i]
 		if d.Severity <= diag.Warning && d.On.Name == f.On.Name && f.On.Name != "" && d.Rule != f.Rule && len(w.answered[markOf(d)]) > 0 && bears(d, f) {

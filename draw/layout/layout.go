@@ -64,6 +64,9 @@ type Label struct {
 	Pad, Least float64
 	// Wide is the smallest width of the box, for a row of balloons.
 	Wide float64
+	// Row is how many round things of the size Least stand side by side in the box. Where none
+	// of them touches At a stroke is drawn from the nearest one to it: Placed.Stroke.
+	Row int
 	// Reach is the longest way off, for words that would rather be left out than led to from
 	// afar; 0 is as far as a leader is followed.
 	Reach float64
@@ -80,6 +83,9 @@ type Placed struct {
 	Align draw.Align
 	// Leader runs from the words to what they name; nil when they stand beside it.
 	Leader []draw.Point
+	// Stroke runs from the edge of the nearest round thing of a row, which stands beside what it
+	// names without touching it; nil where it touches, or is led to.
+	Stroke []draw.Point
 	// OK is false when the sheet has no room: the box is then where the label would have
 	// liked to be, in the way of something.
 	OK bool

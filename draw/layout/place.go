@@ -197,9 +197,53 @@ func (p *placer) placeAll(order []int) {
 // put writes down where a label stands.
 func (p *placer) put(i, form int, box draw.Rect, align draw.Align, leader []draw.Point, ok bool) {
 	p.out[i] = Placed{Label: &p.req[i], Lines: p.forms[i][form].lines, Box: box, Align: align, Leader: leader, OK: ok}
-	if ok {
-		p.take(box, leader)
+	if !ok {
+		return
 	}
+	if leader == nil {
+		leader = p.req[i].stroke(box)
+		p.out[i].Stroke = leader
+	}
+	p.take(box, leader)
+}
+
+// touching is how near the edge of a round thing comes to what it names without a stroke.
+const touching = 0.4
+
+// stroke is the short line from a row of round things that stands in box to what it names.
+func (l *Label) stroke(box draw.Rect) []draw.Point {
+	if l.Row == 0 || len(l.Along) > 1 {
+		return nil
+	}
+	c := l.Round(box, 0)
+	for k := 1; k < l.Row; k++ {
+		if d := l.Round(box, k); d.Sub(l.At).Len() < c.Sub(l.At).Len() {
+			c = d
+		}
+	}
+	w := l.At.Sub(c)
+	radius := l.Least / 2
+	if w.Len()-l.Half <= radius+touching-0.1 {
+		return nil
+	}
+	return []draw.Point{c.Add(w.Unit().Mul(radius - 0.1)), c.Add(w.Unit().Mul(w.Len() - l.Half))}
+}
+
+// Round is the middle of the k-th round thing of a row that stands in box.
+func (l *Label) Round(box draw.Rect, k int) draw.Point {
+	return draw.Point{X: box.X0 + (box.W()-l.Least*float64(l.Row))/2 + l.Least*(float64(k)+0.5), Y: box.Centre().Y}
+}
+
+// fits tells whether words can stand in a box, and their stroke beside others.
+func (p *placer) fits(l *Label, box draw.Rect, off int) bool {
+	if !p.free(box, off) {
+		return false
+	}
+	if s := l.stroke(box); s != nil {
+		_, _, blocked := p.crossings(s[0], s[1])
+		return !blocked
+	}
+	return true
 }
 
 // stand places a label beside what it names: by rank, and within a rank first with room
@@ -210,7 +254,7 @@ func (p *placer) stand(i, form int) bool {
 	p.spots = l.spots(p.spots[:0], &p.forms[i][form])
 	spots := p.spots
 	for k := range spots {
-		if s := &spots[k]; p.free(s.roomy, offWords) {
+		if s := &spots[k]; p.free(s.roomy, offWords) && p.fits(l, s.box, offWords) {
 			p.put(i, form, s.box, s.align, nil, true)
 			return true
 		}
@@ -223,7 +267,7 @@ func (p *placer) stand(i, form int) bool {
 		for _, off := range [...]int{offWords, offOutlines, offNothing} {
 			for k := range spots[from:to] {
 				s := &spots[from+k]
-				if p.free(s.box, off) {
+				if p.fits(l, s.box, off) {
 					p.put(i, form, s.box, s.align, nil, true)
 					return true
 				}

@@ -78,11 +78,15 @@ func turned(p vec, turn int) vec {
 	return p
 }
 
+// shorten gives the distance of neighbours along an axis, in steps: an inch more in the house
+// then mostly leaves the picture as it is, and who works on it keeps his place.
 func shorten(d float64, axis int) float64 {
+	const step = 0.75
+	per := 1.5
 	if axis == 2 {
-		return 5 + 3.4*math.Log1p(d/1.2)
+		per = 1.2
 	}
-	return 5 + 3.4*math.Log1p(d/1.5)
+	return step * math.Round((5+3.4*math.Log1p(d/per))/step)
 }
 
 func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {

@@ -410,11 +410,12 @@ func (p *picture) balloons() {
 		if k, ok := rows[at]; ok && len(p.over[k].more) < rowOf-1 {
 			o := &p.over[k]
 			o.more = append(o.more, balloon{numberWords(i), "finding " + numberWords(i), d.Message})
+			p.req[o.label].Row = len(o.more) + 1
 			p.req[o.label].Wide = ballooned * float64(len(o.more)+1)
 			continue
 		}
 		rows[at] = len(p.over)
 		p.over = append(p.over, overlay{label: len(p.req), kind: 'b', id: "finding " + numberWords(i), title: d.Message})
-		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: 8, Weight: textwidth.Bold, Least: ballooned, Gap: 1.4, Layer: draw.LayerFinding})
+		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: 8, Weight: textwidth.Bold, Least: ballooned, Row: 1, Gap: 1.4, Layer: draw.LayerFinding})
 	}
 }

@@ -611,10 +611,7 @@ func (p *picture) wrapped(q *layout.Placed, o overlay) {
 	switch o.kind {
 	case 'b':
 		row := append([]balloon{{q.Label.Lines[0], o.id, o.title}}, o.more...)
-		y := q.Box.Centre().Y
-		at := func(i int) draw.Point {
-			return draw.Point{X: q.Box.X0 + (q.Box.W()-ballooned*float64(len(row)))/2 + ballooned*(float64(i)+0.5), Y: y}
-		}
+		at := func(i int) draw.Point { return q.Label.Round(q.Box, i) }
 		// A leader, or a short stroke to what is named beside it.
 		m := draw.Mark{Layer: draw.LayerFinding, Pen: draw.Pen{Width: draw.Thin}}
 		if n := len(q.Leader); n > 1 {
@@ -626,17 +623,8 @@ func (p *picture) wrapped(q *layout.Placed, o overlay) {
 			}
 			from := c.Add(draw.Point{X: math.Copysign(3.2, elbow.X-c.X)})
 			p.s.Add(draw.Polyline{Mark: m, Points: []draw.Point{from, elbow, tip.Sub(w.Unit().Mul(1.4))}}, draw.Arrow(m, tip, w, 1.8))
-		} else {
-			c := at(0)
-			for i := range row {
-				if a := at(i); a.Sub(q.Label.At).Len() < c.Sub(q.Label.At).Len() {
-					c = a
-				}
-			}
-			w := q.Label.At.Sub(c)
-			if l := w.Len() - q.Label.Half; l > 3.6 {
-				p.s.Add(draw.Line{Mark: m, A: c.Add(w.Unit().Mul(3.2)), B: c.Add(w.Unit().Mul(l))})
-			}
+		} else if len(q.Stroke) > 1 {
+			p.s.Add(draw.Line{Mark: m, A: q.Stroke[0], B: q.Stroke[1]})
 		}
 		for i, b := range row {
 			p.s.Add(symbol.Get("balloon").Put(draw.Mark{Layer: draw.LayerFinding, ID: b.id, Title: b.title}, draw.Upright(at(i)), b.number))

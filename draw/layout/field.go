@@ -293,3 +293,57 @@ func (f *field) crossings(a, b draw.Point) (pipes, things int, blocked bool) {
 	}
 	return pipes, things, false
 }
+
+// trail is what every leader meets that leaves its tip along a ray, as far as the ray has
+// been followed: a longer one meets all that a shorter one did. The ray is looked at in
+// steps, and leaders look at other places, so only what is met sure times in a row counts.
+type trail struct {
+	steps         int
+	blocked       int8 // times in a row, by words or another leader; sure is for good
+	pipes, things meets
+}
+
+const sure = 3
+
+// meets counts what is met beyond a gap: the pipe or symbol at the tip is what the leader
+// points at.
+type meets struct {
+	met     int8
+	on, off int8 // times in a row that there is something, and nothing, up to sure
+	gap     bool
+}
+
+func (m *meets) see(something bool) {
+	if !something {
+		m.on, m.off = 0, min(m.off+1, sure)
+		m.gap = m.gap || m.off == sure
+		return
+	}
+	m.on, m.off = min(m.on+1, sure), 0
+	if m.on == sure && m.gap {
+		m.met++
+		m.gap = false
+	}
+}
+
+// follow goes on along a trail that leaves tip in direction dir, up to length millimetres
+// from there or until it is blocked.
+func (f *field) follow(t *trail, tip, dir draw.Point, length float64) {
+	const step = 0.8 // squares, as in crossings
+	x, y := (tip.X-f.bounds.X0)*f.per, (tip.Y-f.bounds.Y0)*f.per
+	for last := int(length * f.per / step); t.steps <= last && t.blocked < sure; t.steps++ {
+		d := step * float64(t.steps)
+		cx, cy := int(x+dir.X*d), int(y+dir.Y*d)
+		if cx < 0 || cy < 0 || cx >= f.nx || cy >= f.ny {
+			continue
+		}
+		i, m := cy*f.w+cx>>6, uint64(1)<<(cx&63)
+		if f.taken[i]&m != 0 {
+			t.blocked++
+		} else {
+			t.blocked = 0
+		}
+		t.things.see(f.things[i]&m != 0)
+		t.pipes.see(f.pipes[i]&m != 0)
+	}
+}

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"trapweir/draw"
@@ -16,10 +17,11 @@ type wording struct {
 // placer places the labels of one sheet.
 type placer struct {
 	*field
-	req   []Label
-	forms [][]wording
-	spots []spot
-	out   []Placed
+	req    []Label
+	forms  [][]wording
+	spots  []spot
+	trails []trail // by target and ray, of the leader that is looked for
+	out    []Placed
 }
 
 // rounds is how often labels that found no room may start again ahead of the others; less
@@ -301,18 +303,18 @@ var rays = func() (out []ray) {
 
 // lead places a label farther off, with a leader, in widening rings, in the cheapest of the
 // wordings from form to last. The leader points at the middle part of a line, or with
-// anywhere set at any part of it; clear keeps the words off outlines and the leader off
+// anywhere set at any part of it; avoid keeps the words off outlines and the leader off
 // symbols. Nothing that costs limit or more is taken.
-func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bool {
+func (p *placer) lead(i, form, last int, limit float64, anywhere, avoid bool) bool {
 	l := &p.req[i]
 	var room [32]draw.Point
 	targets := l.targets(room[:0], anywhere)
 	off := offNothing
-	if clear {
+	if avoid {
 		off = offOutlines
 	}
 	tried := 0
-	if anywhere && clear && l.Reach > 0 && l.Reach <= nearby {
+	if anywhere && avoid && l.Reach > 0 && l.Reach <= nearby {
 		tried = 1 // the middle was tried in every wording, and what was taken stays so
 	}
 	const perPipe, perThing, perForm, perNear = 10.0, 12.0, 6.0, 2.0
@@ -324,10 +326,15 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 	if l.Reach > 0 {
 		reach = min(reach, l.Reach)
 	}
+	p.trails = slices.Grow(p.trails[:0], len(targets)*len(rays))[:len(targets)*len(rays)]
+	clear(p.trails)
 	best, bestForm, ok := limit, 0, false
 	var box draw.Rect
 	var align draw.Align
 	var leader [3]draw.Point
+	lost := func(t *trail, cost float64) bool {
+		return t.blocked >= sure || avoid && t.things.met > 0 || cost+perPipe*float64(t.pipes.met)+perThing*float64(t.things.met) >= best
+	}
 	for r := l.Half + shortest + shoulder; r < reach && r < best && tried < len(targets); r += step {
 		for ti := tried; ti < len(targets); ti++ {
 			target := targets[ti]
@@ -335,15 +342,17 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 				d := &rays[k]
 				base := r + d.extra + 0.5*float64(ti)
 				if base >= best {
+					break // the others cost more
+				}
+				t := &p.trails[ti*len(rays)+k]
+				if lost(t, base) {
 					continue
 				}
-				elbow := target.Add(d.to.Mul(r))
-				out := 1.0
-				a := draw.Left
+				elbow, tip := target.Add(d.to.Mul(r)), target.Add(d.to.Mul(l.Half))
+				edge, a := draw.Point{X: elbow.X + shoulder, Y: elbow.Y}, draw.Left
 				if d.to.X < 0 {
-					out, a = -1, draw.Right
+					edge.X, a = elbow.X-shoulder, draw.Right
 				}
-				edge := draw.Point{X: elbow.X + out*shoulder, Y: elbow.Y}
 				for fi := form; fi <= last; fi++ {
 					cost := base + perForm*float64(fi-form)
 					if cost >= best {
@@ -351,19 +360,21 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, clear bool) bo
 					}
 					f := &p.forms[i][fi]
 					b := draw.Rect{X0: edge.X + 0.5, Y0: edge.Y - f.h/2, X1: edge.X + 0.5 + f.w, Y1: edge.Y + f.h/2}
-					if out < 0 {
+					if a == draw.Right {
 						b.X0, b.X1 = edge.X-0.5-f.w, edge.X-0.5
 					}
 					if !p.free(b, off) {
 						continue
 					}
-					tip := target.Add(d.to.Mul(l.Half))
-					n, over, blocked := p.crossings(elbow, tip)
-					m, over2, blocked2 := p.crossings(edge, elbow)
-					if blocked || blocked2 || clear && over+over2 > 0 {
+					if p.follow(t, tip, d.to, r-l.Half); lost(t, base) {
 						break
 					}
-					if clear && !p.free(b, offWords) {
+					n, over, blocked := p.crossings(elbow, tip)
+					m, over2, blocked2 := p.crossings(edge, elbow)
+					if blocked || blocked2 || avoid && over+over2 > 0 {
+						break
+					}
+					if avoid && !p.free(b, offWords) {
 						cost += perNear
 					}
 					if cost += perPipe*float64(n+m) + perThing*float64(over+over2); cost < best {

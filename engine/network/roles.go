@@ -203,15 +203,17 @@ func (n *Net) deriveRoles(traps []int32, say []said) {
 			takesStack[s.Down] = true
 		}
 	}
-	trunk := n.trunk(traps)
+	trunk := n.trunk(traps, say)
 	plainSewer := n.plainSewer(n.RunOf(n.Outlet))
 	drawn := n.drawnTraps()
 	stackBelow := make([]bool, len(n.Segs))
+	saidBelow := make([]bool, len(n.Segs)) // it reaches a run that the job calls the building drain
 	for i := len(n.Segs) - 1; i >= 0; i-- {
 		s := &n.Segs[i]
 		if s.Down != None {
 			d := &n.Segs[s.Down]
 			stackBelow[i] = stackBelow[s.Down] || d.Role == Stack
+			saidBelow[i] = saidBelow[s.Down] || say[d.Run].pinned == BuildingDrain
 		}
 		if s.Role != RoleNone {
 			continue
@@ -234,7 +236,7 @@ func (n *Net) deriveRoles(traps []int32, say []said) {
 			s.Role, s.RoleWhy = StackOffset, WhyOffset
 		case stackBelow[i]:
 			s.Role, s.RoleWhy = Branch, WhyJoinsStack
-		case s.Lie == Upright && s.Down != None && traps[i] == traps[n.Outlet]:
+		case s.Lie == Upright && s.Down != None && traps[i] == traps[n.Outlet] && !saidBelow[i]:
 			s.Role, s.RoleWhy = BuildingDrain, WhyTrunk
 		case takesStack[i]:
 			s.Role, s.RoleWhy = BuildingDrain, WhyTakesStack
@@ -296,8 +298,9 @@ func (n *Net) fromDrain() bool {
 // trunk marks the level line from the outlet up: through runs that take nothing along
 // their way, and the first run that does. What comes in at the upper end of that one is a
 // branch like the others. A drop that is no stack, through which the whole house passes,
-// belongs to the line.
-func (n *Net) trunk(traps []int32) []bool {
+// belongs to the line. Where the job calls a run the building drain, what comes into that is
+// none of it.
+func (n *Net) trunk(traps []int32, say []said) []bool {
 	t := make([]bool, len(n.Segs))
 	took := false
 	s := n.Outlet
@@ -313,7 +316,7 @@ func (n *Net) trunk(traps []int32) []bool {
 		switch {
 		case next != None:
 			took = took || len(up) > 1
-		case len(up) == 1 && !took:
+		case len(up) == 1 && !took && (say[n.Segs[s].Run].pinned != BuildingDrain || say[n.Segs[up[0]].Run].pinned == BuildingDrain):
 			next = up[0]
 		}
 		s = next

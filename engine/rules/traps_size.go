@@ -31,6 +31,13 @@ var trapDiffersFromArm = &check.Rule{
 			switch {
 			case arm == trap:
 				p.Looked(1)
+			case p.Sizes.Given[f.Seg] && pastArm(p, network.FixID(i), trap):
+				// One size is written for the whole run, and only the pipe past the arm needs it.
+				p.Unchecked(on, f.Def.Trap.At, check.Say{
+					Message: run.Name + ": the trap is " + trap.String() + " and the run " + arm.String() + ", which the pipe past the trap arm needs; the size of the arm itself is not given",
+					Ask:     "is the trap arm of " + run.Name + " " + trap.String() + " like its trap, up to its vent? write the arm as a run of its own with its size",
+					Got:     trap.String(), Limit: arm.String(),
+				})
 			case p.Sizes.Given[f.Seg]:
 				p.Looked(1)
 				try := "make the trap " + arm.String() + " too"
@@ -49,6 +56,26 @@ var trapDiffersFromArm = &check.Rule{
 			}
 		}
 	},
+}
+
+// pastArm: the run goes on past its trap arm in pipe that must be larger than the trap, while
+// the arm may be as small, and is no longer than an arm of the trap's size may be.
+func pastArm(p *check.Pass, id network.FixID, trap unit.Size) bool {
+	f := &p.Net.Fixtures[id]
+	if p.Sizes.Required[f.Seg] > trap {
+		return false
+	}
+	if r := p.Vents.Trap[id].Reading(); r != nil && r.Arm.Known {
+		if c := p.Book.Cell("trap-arm", trap, "max"); c.State == codebook.Given && r.Arm.Length > c.Length {
+			return false
+		}
+	}
+	for _, s := range p.Net.Runs[f.Run].Segs {
+		if p.Sizes.Required[s] > trap && p.Net.Segs[s].Role != network.TrapArm {
+			return true
+		}
+	}
+	return false
 }
 
 // trapOverloaded reads the book's table of units on one trap. It is made for fixtures that

@@ -102,6 +102,13 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 	case n.Segs[node].Lie == network.Upright && (st.foreign == network.None || t.p.wetAny || t.p.uprightUnits.State == codebook.Given) && (!st.mixed || t.p.wetFloors.State == codebook.Given):
 		r.Method, r.Cite = WetUpright, t.cite("wet-vent-vertical")
 		t.wetRules(f, &r, node, *st)
+		// Above or below a water closet is not the same: what shares an upright with one joins
+		// it at its height or higher, and several of them at one height.
+		if (st.closets > 1 || st.closets == 1 && !n.Fixtures[f].Kind.Has(classCloset)) && t.unsaid(node) {
+			d := n.RunOf(node)
+			r.ask("vent-place", diag.Ref{What: diag.Run, Name: d.Name, Segment: int32(node)}, d.Name+": "+itoa(int(st.pre))+" traps join this upright, a water closet among them, and where each joins is not given",
+				"in which order from the top, and how far apart, do they join "+d.Name+"? write `at`; what is on a vertical wet vent joins at or above the water closet", t.cite("wet-vent-vertical"))
+		}
 	default:
 		r.Method, r.Cite = Common, t.cite("common-vent")
 		if t.unsaid(node) {
@@ -331,6 +338,9 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 		t.wetUpperFloors(f, r, node, on)
 	} else if st.mixed {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": waste from another floor comes past it; a wet vent serves one floor", "", "", "wet-vent")
+	} else if d := t.onlyFloorDrains(&st, node, f); d != network.None && !t.p.wetAny && !t.byUnits(r) {
+		r.ask("wet-vent-foreign-fixture", on, wetRun+": "+t.name(d)+", a floor drain, is on this wet vent; one that takes only what spills counts with a bathroom, and whether it does is not given",
+			"does "+t.name(d)+" take nothing but spills? write `emergency: true`; one that something empties into has a vent of its own", t.cite("wet-vent"))
 	} else if st.foreign != network.None && !t.p.wetAny && !t.byUnits(r) {
 		name := t.name(st.foreign)
 		if st.foreign == f {
@@ -369,6 +379,39 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 		r.failOn(t, on, n.RunOf(node).Def.At, "wet-vent-more-than-one-upstream",
 			wetRun+": "+itoa(int(st.before))+" wet-vented drains join upstream of the dry-vented one; "+p.Text+" may", itoa(int(st.before)), p.Text, "wet-vent-dry")
 	}
+}
+
+// onlyFloorDrains is a floor drain on a wet vent that is otherwise a bathroom's, None where
+// anything else there is foreign to one, or where the drain stands in another room.
+func (t *tracer) onlyFloorDrains(st *up, node network.SegID, f network.FixID) network.FixID {
+	plain := func(x network.FixID) bool {
+		k := t.net.Fixtures[x].Kind
+		return k.Has(classDrain) && !k.Has(classBath)
+	}
+	if st.foreign == network.None || !plain(st.foreign) {
+		return network.None
+	}
+	found, other := network.FixID(network.None), false
+	rooms := map[string]bool{}
+	visit := func(x network.FixID) {
+		switch {
+		case plain(x):
+			found = x
+		case !t.net.Fixtures[x].Kind.Has(classBath):
+			other = true
+		default:
+			rooms[t.net.Fixtures[x].Room] = true
+		}
+	}
+	t.trapsAbove(node, visit)
+	visit(f)
+	if other || found == network.None || len(rooms) == 0 {
+		return network.None
+	}
+	if r := t.net.Fixtures[found].Room; r != "" && !rooms[r] && !rooms[""] {
+		return network.None
+	}
+	return found
 }
 
 // closetAbove returns a water closet whose waste comes down the washed pipe to where f

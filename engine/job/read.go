@@ -118,6 +118,7 @@ func (r *reader) job(j *Job, n *yaml.Node) {
 	for i := range j.Levels {
 		r.under(names, &j.Levels[i])
 	}
+	endsMeant(j)
 }
 
 func has(n *yaml.Node, key string) bool {

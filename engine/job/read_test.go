@@ -127,3 +127,28 @@ func BenchmarkEcho(b *testing.B) {
 		Echo(j)
 	}
 }
+
+// Short words for the end of a vent are understood, a name that is in the job stands.
+func TestVentEndsAsSpoken(t *testing.T) {
+	for _, tt := range []struct{ says, want string }{
+		{"AAV", "air admittance valve"},
+		{"mechanical vent", "air admittance valve"},
+		{"VTR", "through roof"},
+		{"Roof", "through roof"},
+		{"through the wall", "side wall"},
+		{"vtr main", "vtr main"},
+		{"aav", "aav"}, // a vent of that name
+	} {
+		src := "job: x\ncode: irc-2021\nruns:\n  a: {joins: outlet, fixture: lavatory}\nvents:\n  v: {from: a, ends: " + tt.says + "}\n"
+		if tt.says == "aav" {
+			src += "  aav: {from: a, ends: capped}\n"
+		}
+		j, ds := Read("test.dwv.yaml", []byte(src))
+		if len(ds) > 0 {
+			t.Fatal(ds)
+		}
+		if got := j.Vents[0].Ends.Text; got != tt.want {
+			t.Errorf("%s is read as %s, want %s", tt.says, got, tt.want)
+		}
+	}
+}

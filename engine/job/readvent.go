@@ -93,6 +93,36 @@ func (r *reader) ends(dst *Word, n *yaml.Node) {
 	}
 }
 
+// spokenEnds are short words of the trade for how a vent ends.
+var spokenEnds = []struct {
+	end  string
+	says []string
+}{
+	{"through roof", []string{"VTR", "vent through roof", "through the roof", "roof"}},
+	{"side wall", []string{"through side wall", "through wall", "through the wall"}},
+	{"air admittance valve", []string{"AAV", "air admittance", "mechanical vent", "cheater vent", "auto vent"}},
+}
+
+// endsMeant reads short words where a vent is said to end in something that no run and no
+// vent is called.
+func endsMeant(j *Job) {
+	names := map[string]bool{}
+	for i := range j.Runs {
+		names[j.Runs[i].Name] = true
+	}
+	for i := range j.Vents {
+		names[j.Vents[i].Name] = true
+	}
+	for i := range j.Vents {
+		w := &j.Vents[i].Ends
+		for _, s := range spokenEnds {
+			if !names[w.Text] && match(w.Text, s.says) != "" {
+				w.Text = s.end
+			}
+		}
+	}
+}
+
 // rises takes both spellings of centre.
 func (r *reader) rises(dst *Word, n *yaml.Node) {
 	if n.Kind == yaml.ScalarNode {

@@ -152,10 +152,77 @@ func rimOver(p *check.Pass, t takeoff, f network.FixID) rim {
 	default:
 		r.over = own + slack // the trap lies under the floor, usually by less than a foot
 	}
+	if !passes(n, x.Seg, t.Seg) && t.Seg != network.None {
+		if beside, ok := rimBeside(p, t, f, rim{over: own, exact: stated}, r); ok {
+			return beside
+		}
+	}
 	fall, ok := fallTo(p, x.Seg, t.Seg)
 	r.over += max(0, fall)
 	r.exact = r.exact && ok
 	return r
+}
+
+// rimBeside is the height over a take-off of the rim of a fixture that drains past it elsewhere:
+// by the floors, where one drains through the take-off whose trap stands so high over its own,
+// else by the fall from either to where their pipe meets. own is the rim over its floor, weir
+// that over its weir.
+func rimBeside(p *check.Pass, t takeoff, f network.FixID, own, weir rim) (r rim, ok bool) {
+	n := p.Net
+	x := &n.Fixtures[f]
+	r = weir
+	upstreamOf(n, t.Seg, func(s network.SegID) bool {
+		g := n.Segs[s].Fixture
+		if g == network.None {
+			return true
+		}
+		y := &n.Fixtures[g]
+		at, stated := y.Kind.Weir.V, y.Def.TrapHigh.Set
+		if stated {
+			at = y.Def.TrapHigh.V
+		}
+		up, okUp := floorOver(n, x.Level, y.Level)
+		fall, okFall := fallTo(p, y.Seg, t.Seg)
+		if okUp && okFall && (stated || y.Kind.Weir.Set) {
+			r.over, r.exact, ok = up+own.over-at+fall, own.exact && stated, true
+		}
+		return !ok
+	})
+	if ok {
+		return r, true
+	}
+	// By pipe: how far each falls to the first segment that both run through.
+	far := map[network.SegID]unit.Length{}
+	sum, known := unit.Length(0), true
+	below(n, t.Seg, func(s network.SegID) bool {
+		if h := p.Levels.Fall[s]; known {
+			far[s] = sum
+			known, sum = h.Known && !n.Segs[s].Basin, sum+h.V
+		}
+		return known
+	})
+	sum, known = 0, true
+	below(n, x.Seg, func(s network.SegID) bool {
+		if there, meets := far[s]; meets {
+			r.over, ok = weir.over+sum-there, true
+			return false
+		}
+		h := p.Levels.Fall[s]
+		known, sum = h.Known && !n.Segs[s].Basin, sum+h.V
+		return known
+	})
+	return r, ok
+}
+
+// floorOver is how high one floor lies over another; ok is false where that is not known.
+func floorOver(n *network.Net, a, b int32) (unit.Length, bool) {
+	switch {
+	case a == b && a != network.None:
+		return 0, true
+	case a < 0 || b < 0 || !n.Job.Levels[a].Floor.Set || !n.Job.Levels[b].Floor.Set:
+		return 0, false
+	}
+	return n.Job.Levels[a].Floor.V - n.Job.Levels[b].Floor.V, true
 }
 
 // fallTo is how much the pipe falls from one segment to where another begins; ok is false

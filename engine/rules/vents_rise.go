@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strings"
 
 	"trapweir/engine/check"
@@ -176,7 +177,11 @@ var ventTieIn = &check.Rule{
 				switch {
 				case vent.End == network.JoinsVent && joint(n, id):
 					into := vent.Into
-					is, _ := clears(p, t, into, path.ends[i], path.exact[i], need.Length)
+					over := into
+					if isVentStack(n, into) {
+						over = id // each floor joins it over its own rims
+					}
+					is, _ := clears(p, t, over, path.ends[i], path.exact[i], need.Length)
 					if vent.Def.AboveRim.Set {
 						is = highEnough
 						if vent.Def.AboveRim.V < need.Length {
@@ -210,6 +215,23 @@ var ventTieIn = &check.Rule{
 func joint(n *network.Net, v network.VentID) bool {
 	into := &n.Vents[n.Vents[v].Into]
 	return len(into.Feeds)+len(into.Takes) > 1 || n.Vents[v].Def.Into.Kind == job.AtLength
+}
+
+// isVentStack: the job calls it a vent stack, or it leaves a stack under its top.
+func isVentStack(n *network.Net, v network.VentID) bool {
+	x := &n.Vents[v]
+	if x.Def.Role.Text != "" {
+		return x.Def.Role.Text == "vent stack"
+	}
+	for _, k := range x.Takes {
+		switch segs := n.Runs[k.Run].Segs; {
+		case k.Lower && len(segs) > 0 && ofStack(n, segs[len(segs)-1]):
+			return true
+		case !k.Lower && k.Seg != network.None && ofStack(n, k.Seg) && slices.ContainsFunc(n.Up(k.Seg), func(u network.SegID) bool { return ofStack(n, u) }):
+			return true
+		}
+	}
+	return false
 }
 
 // several: the pipe that a vent leaves is a branch of more than one trap and no fixture's own.

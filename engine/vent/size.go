@@ -33,6 +33,7 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 	t := &tracer{net: n, loads: l, sizes: z, book: b, out: v}
 	t.p = readParams(b)
 	v.Size = make([]Sized, len(n.Vents))
+	t.feet = t.islandFeet()
 	t.serve()
 	t.onWaste = t.wasteStacks()
 	for i := range n.Vents {
@@ -40,7 +41,7 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 	}
 	// A vent is never smaller than what feeds it needs: carry sizes toward the open air.
 	for i := range n.Vents {
-		for _, p := range n.Path(network.VentID(i))[1:] {
+		for _, p := range t.path(network.VentID(i))[1:] {
 			if x := v.Size[i].Required; x > v.Size[p].Required {
 				v.Size[p].Required = x
 				v.Size[p].Reasons = append([]size.Reason{{Kind: "upstream", Min: x, Text: "never smaller than vent " + n.Vents[i].Name + ", which joins it"}}, v.Size[p].Reasons...)
@@ -79,7 +80,7 @@ func (t *tracer) serve() {
 		for _, s := range r.Wet {
 			drain = max(drain, t.sizes.Required[s])
 		}
-		for _, p := range n.Path(r.Vent) {
+		for _, p := range t.path(r.Vent) {
 			x := &t.out.Size[p]
 			x.Drain = max(x.Drain, drain)
 			x.Units += t.loads.Fixture[i].Units
@@ -130,7 +131,7 @@ func (t *tracer) serve() {
 				from = foot
 				units, closets = t.through(foot, breathe)
 			}
-			for _, p := range n.Path(network.VentID(i)) {
+			for _, p := range t.path(network.VentID(i)) {
 				y := &t.out.Size[p]
 				if bare[i] {
 					y.Drain = max(y.Drain, d)
@@ -402,7 +403,7 @@ func (t *tracer) byTable(v network.VentID, add func(string, unit.Size, string, .
 // goes on in.
 func (t *tracer) levelOut(v network.VentID) (sum unit.Length) {
 	n := t.net
-	path := n.Path(v)
+	path := t.path(v)
 	for i, id := range path {
 		skip := unit.Length(0)
 		if i > 0 {

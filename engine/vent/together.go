@@ -1,6 +1,8 @@
 package vent
 
 import (
+	"slices"
+
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
@@ -108,46 +110,140 @@ func (t *tracer) footUnder(k network.Takeoff) (foot network.SegID, ok bool) {
 
 // ventLength is the developed length of a vent. A book may measure it from the farthest
 // drain whose air it brings to the first stack vent or vent stack that it joins; else it
-// runs from the vent's own take-off to the open air.
+// runs from the vent's own take-off to the open air. The air of an island's loop goes on in
+// the loop's foot vent.
 func (t *tracer) ventLength(v network.VentID) (length unit.Length, known bool) {
 	n := t.net
 	if p := t.book.Param("vent.length-to"); p.Text != "stack vent" || t.isStackVent(v) {
 		_, length, known = n.Outdoors(v)
+		if foot, ok := t.feet[v]; ok {
+			_, rest, ok := n.Outdoors(foot)
+			length, known = length+rest, known && ok
+		}
 		return length, known
 	}
 	length, known = t.lengthFrom(v, len(n.Vents))
-	for at := v; n.Vents[at].End == network.JoinsVent; at = n.Vents[at].Into {
+	rest, ok := t.lengthPast(v)
+	return length + rest, known && ok
+}
+
+// lengthPast is how long the way is from the end of a vent to the first stack vent or vent
+// stack, else to the open air.
+func (t *tracer) lengthPast(v network.VentID) (length unit.Length, known bool) {
+	n := t.net
+	known = true
+	at := v
+	for n.Vents[at].End == network.JoinsVent {
 		into := n.Vents[at].Into
 		if t.isStackVent(into) {
-			break
+			return length, known
 		}
 		rest, ok := t.pastJoint(at)
 		length, known = length+rest, known && ok
+		at = into
+	}
+	if foot, ok := t.feet[at]; ok {
+		rest, ok := t.lengthPast(foot)
+		length += n.Vents[foot].Length + rest
+		known = known && ok && n.Vents[foot].LengthKnown
 	}
 	return length, known
 }
 
 // lengthFrom is how long a vent is from the farthest drain to its own end.
 func (t *tracer) lengthFrom(v network.VentID, depth int) (length unit.Length, known bool) {
-	x := &t.net.Vents[v]
+	n := t.net
+	x := &n.Vents[v]
 	length, known = x.Length, x.LengthKnown
-	for _, f := range x.Feeds {
-		if depth == 0 || t.isStackVent(f) {
-			continue
-		}
+	from := func(f network.VentID, rest unit.Length, okRest bool) {
 		l, ok := t.lengthFrom(f, depth-1)
-		rest, okRest := t.pastJoint(f)
 		known = known && ok && okRest
 		length = max(length, l+rest)
+	}
+	if depth == 0 {
+		return length, known
+	}
+	for _, f := range x.Feeds {
+		if n.Vents[f].End == network.JoinsVent && !t.isStackVent(f) {
+			rest, ok := t.pastJoint(f)
+			from(f, rest, ok)
+		}
+	}
+	for loop, foot := range t.feet {
+		if foot == v {
+			from(loop, x.Length, x.LengthKnown)
+		}
 	}
 	return length, known
 }
 
+// isLoop: the vent of an island, which comes down again to a drain.
+func (t *tracer) isLoop(v network.VentID) bool {
+	x := &t.net.Vents[v]
+	return x.End == network.JoinsRun || x.End == network.EndUnknown && x.Def.Role.Text == "loop"
+}
+
+// islandFeet finds the foot vents of all loops.
+func (t *tracer) islandFeet() map[network.VentID]network.VentID {
+	feet := map[network.VentID]network.VentID{}
+	for i := range t.net.Vents {
+		if v := network.VentID(i); t.isLoop(v) {
+			if foot := t.islandFoot(v); foot != network.None {
+				feet[v] = foot
+			}
+		}
+	}
+	return feet
+}
+
+// islandFoot is the foot vent of a loop, which brings its air from outdoors: the one that takes
+// off from the loop, else from the drain of its fixture elsewhere than the loop does, else the
+// only one on the drain that the loop comes down to.
+func (t *tracer) islandFoot(v network.VentID) network.VentID {
+	n := t.net
+	loop := &n.Vents[v]
+	own, best := network.VentID(network.None), network.VentID(network.None)
+	others := 0
+	for i := range n.Vents {
+		o := network.VentID(i)
+		if o == v || t.isLoop(o) {
+			continue
+		}
+		if slices.Contains(n.Vents[i].Feeds, v) {
+			return o
+		}
+		for _, k := range n.Vents[i].Takes {
+			for _, l := range loop.Takes {
+				if k.Run == l.Run && k.Seg != l.Seg && own == network.None {
+					own = o
+				}
+			}
+			if loop.End == network.JoinsRun && loop.IntoRun != network.None && k.Run == n.Segs[loop.IntoRun].Run {
+				best = o
+				others++
+			}
+		}
+	}
+	switch {
+	case own != network.None:
+		return own
+	case others == 1:
+		return best
+	}
+	return network.None
+}
+
+// path is the way of a vent's air to the open air, with the foot vent of a loop.
+func (t *tracer) path(v network.VentID) []network.VentID {
+	out := t.net.Path(v)
+	if foot, ok := t.feet[out[len(out)-1]]; ok {
+		out = append(out, t.net.Path(foot)...)
+	}
+	return out
+}
+
 // pastJoint is how much of the receiving vent lies past where a vent joins it.
 func (t *tracer) pastJoint(v network.VentID) (unit.Length, bool) {
-	if t.net.Vents[v].End != network.JoinsVent {
-		return 0, true // it is named by a vent that it does not end in
-	}
 	x := &t.net.Vents[t.net.Vents[v].Into]
 	if in := t.net.Vents[v].Def.Into; in.Kind == job.AtLength {
 		return max(0, x.Length-in.Len), x.LengthKnown

@@ -125,7 +125,8 @@ type up struct {
 	needy    int32 // traps that no vent has served yet
 	traps    int32
 	closets  int16
-	baths    int16
+	tubs     int16
+	showers  int16
 	lavs     int16
 	foreign  network.FixID // a fixture that is not of a bathroom
 	level    int32
@@ -153,7 +154,8 @@ type tracer struct {
 	at      map[network.SegID][]network.VentID // vents that leave at a segment's upper end
 	ups     []up
 	p       params
-	onWaste map[network.VentID]*Reading // by the vent that stands on a waste stack; while vents are sized
+	onWaste map[network.VentID]*Reading       // by the vent that stands on a waste stack; while vents are sized
+	feet    map[network.VentID]network.VentID // of loops of islands, the vents that bring their air; while vents are sized
 }
 
 // Floors turns the readings that were picked into smallest sizes for washed pipe.
@@ -321,7 +323,8 @@ func (u *up) merge(c *up) {
 	u.needy += c.needy
 	u.traps += c.traps
 	u.closets += c.closets
-	u.baths += c.baths
+	u.tubs += c.tubs
+	u.showers += c.showers
 	u.lavs += c.lavs
 	if u.foreign == network.None {
 		u.foreign = c.foreign
@@ -360,6 +363,7 @@ const (
 	classBath   = "bathroom fixture"
 	classCloset = "water closet"
 	classLav    = "lavatory"
+	classTub    = "bathtub"
 	classBidet  = "bidet"
 	classDrain  = "floor drain"
 )
@@ -382,12 +386,15 @@ func (u *up) addFixture(n *network.Net, f network.FixID) {
 		u.lavs++
 	case x.Kind.Has(classBidet), x.Kind.Has(classDrain):
 		// a group may have one beside its bath
+	case x.Kind.Has(classTub):
+		u.tubs++
 	default:
-		u.baths++
+		u.showers++
 	}
 }
 
-// groups is how many bathroom groups the fixtures need at least.
+// groups is how many bathroom groups the fixtures need at least. One bathroom may have a
+// bathtub and a shower stall (the full bath of IRC Table P3004.1 has either or both).
 func (u *up) groups() int {
-	return max(int(u.closets), int(u.baths), (int(u.lavs)+1)/2)
+	return max(int(u.closets), int(u.tubs), int(u.showers), (int(u.lavs)+1)/2)
 }

@@ -16,7 +16,7 @@ const (
 	OpSet    Op = "set"    // Path gets Value or List; it is made where it is not there yet
 	OpRemove Op = "remove" // Path, a key or an item of a list, goes
 	OpAdd    Op = "add"    // a new run, vent or level at Path with Fields
-	OpRename Op = "rename" // the run, vent or level at Path is called Value, wherever it is named
+	OpRename Op = "rename" // the run, vent, level or wall at Path is called Value, wherever it is named
 	OpAppend Op = "append" // Value becomes the last item of the list at Path
 )
 

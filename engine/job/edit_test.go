@@ -475,3 +475,16 @@ func BenchmarkApply(b *testing.B) {
 		}
 	}
 }
+
+// A wall gets another name at its place; nothing else names it, and it takes none that
+// another wall has.
+func TestRenameWall(t *testing.T) {
+	const text = "job: t\nwalls:\n  south: {from: a, legs: S 2'}  # the long one\n  west: {from: south, legs: W 2'}\nruns:\n  a: {joins: outlet}\n  south: {joins: a}\n"
+	got, said := Apply([]byte(text), []Edit{Rename("walls", "south", "street side")})
+	if want := strings.Replace(text, "  south: {from: a", "  street side: {from: a", 1); string(got) != want || len(said) > 0 {
+		t.Errorf("%v\n%s\nwant\n%s", said, got, want)
+	}
+	if _, said := Apply([]byte(text), []Edit{Rename("walls", "south", "west")}); len(said) == 0 {
+		t.Error("two walls got one name")
+	}
+}

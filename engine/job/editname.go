@@ -9,8 +9,8 @@ import (
 // rename calls a thing by another name at its own place and wherever it is named: in
 // joins, after NAME, from (of walls too), ends; a level in level, under and carries.
 func (e *editor) rename(edit *Edit) {
-	if len(edit.Path) != 2 || !isNamed(edit.Path[0]) {
-		e.refuse("only a run, a vent or a level can be renamed", "give a path such as runs, kitchen")
+	if len(edit.Path) != 2 || !isNamed(edit.Path[0]) && edit.Path[0] != "walls" {
+		e.refuse("only a run, a vent, a level or a wall can be renamed", "give a path such as runs, kitchen")
 		return
 	}
 	heading, from, to := edit.Path[0], edit.Path[1], edit.Value
@@ -37,6 +37,9 @@ func (e *editor) rename(edit *Edit) {
 	all := e.root.Content[k]
 	flow := e.root.Style&yaml.FlowStyle != 0 || all.Style&yaml.FlowStyle != 0
 	e.renameKey(all, at-1, to, flow)
+	if heading == "walls" {
+		return // nothing names a wall
+	}
 	for _, h := range []string{"runs", "vents", "levels", "walls"} {
 		k := find(e.root, h)
 		if k < 0 || e.root.Content[k].Kind != yaml.MappingNode {

@@ -213,7 +213,7 @@ func (e *editor) nameTaken(heading, name string) string {
 	if name != strings.TrimSpace(name) || strings.ContainsAny(name, "\n\r\t") {
 		return "the name begins or ends with a blank, or holds a tab or a line break"
 	}
-	if heading == "levels" {
+	if heading == "levels" || heading == "walls" {
 		if k := find(e.root, heading); k >= 0 && find(e.root.Content[k], name) >= 0 {
 			return "the name " + quoted(name) + " is taken"
 		}

@@ -15,7 +15,7 @@ import { edit, flush, forms, get, levels, look, panel, pick, pointed, preview, s
 
 /** plain says in the page's words what the engine says in those of the file and of the
  *  commands. */
-const plain = (s: string) => s.replace(/`trapweir (\w+)[^`]*`/g, (_, c: string) => commands[c] ?? 'the program').replace(/`/g, '')
+export const plain = (s: string) => s.replace(/`trapweir (\w+)[^`]*`/g, (_, c: string) => commands[c] ?? 'the program').replace(/`/g, '')
 const commands: Record<string, string> = { fall: 'the list of fall and hangers', fix: 'the changes under Findings', books: 'Add, Fixture,', check: 'Findings', order: 'the order', draw: 'the drawing' }
 
 /** keyIn is the key of a pipe that a finding says to write. */

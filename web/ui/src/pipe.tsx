@@ -8,7 +8,7 @@ import { KeyField, Place, plainSize, setKey, sizes, slopes } from './keys'
 import { Length } from './keypad'
 import { Choice, Cites, firstCapital, Icon, Say, Select, unitWords, Usual, Words } from './parts'
 import { edit, forms, get, keyOf, listOf, names, panel, pick, picked, state, tell, textOf, thing, walkOf } from './state'
-import { FindingLine } from './lists'
+import { FindingLine, plain } from './lists'
 import { lineToShow } from './editor'
 
 const page = signal<{ of: string; rev: string; why: WhyPage } | null>(null)
@@ -70,7 +70,7 @@ function Weighed({ name, why, vent }: { name: string; why: WhyPage | null; vent:
       {v && <Reasons of={v.reasons} required={v.required} />}
       {end?.spare && <p><b>Room left:</b> {end.spare}</p>}
       {end?.next?.map((n, i) => <p key={i}><b>Next step up:</b> {n}</p>)}
-      {end?.roleWhy && <p class="soft">{end.role}: {end.roleWhy}</p>}
+      {end?.roleWhy && <p class="soft">{end.role}: {plain(end.roleWhy)}</p>}
       {pieces.length > 1 && (
         <table class="pieces">
           <caption>Along the pipe, with the water</caption>
@@ -84,7 +84,7 @@ function Weighed({ name, why, vent }: { name: string; why: WhyPage | null; vent:
           {why.readings.map((x, i) => (
             <div key={i} class="reading">
               <p><b>{x.method}</b>{x.vent ? ` by ${x.vent}` : ''}: {x.holds ? 'holds' : x.fails?.length ? 'does not hold' : 'cannot tell'}</p>
-              {[...(x.fails ?? []), ...(x.asks ?? [])].map((f, k) => <p key={k} class="soft">{f.message}</p>)}
+              {[...(x.fails ?? []), ...(x.asks ?? [])].map((f, k) => <p key={k} class="soft">{plain(f.message)}</p>)}
               <Cites of={x.cite ? [x.cite] : []} />
             </div>
           ))}

@@ -180,20 +180,29 @@ func (t *tracer) joinsAt(s network.SegID) bool {
 	return false
 }
 
-// unsaidAbove: a drain that joins the branch at or above a segment is not placed on it.
+// unsaidAbove: a drain that joins the branch at or above a segment is not placed on it. One
+// alone that is not is the head of the branch, above the segment: something drains in where
+// it begins.
 func (t *tracer) unsaidAbove(s network.SegID) bool {
+	unsaid, head := 0, false
 	for at := s; at != network.None; {
 		next := network.SegID(network.None)
+		placed := false
+		var here int
 		for _, u := range t.net.Up(at) {
 			if t.net.Segs[u].Run == t.net.Segs[s].Run {
 				next = u
 			} else if r := t.net.RunOf(u); r.Unsaid || r.Def.Place.Kind == job.NotSaid {
-				return true
+				here++
+			} else {
+				placed = true
 			}
 		}
+		unsaid += here
+		head = at != s && next == network.None && here == 1 && !placed && t.net.Segs[at].Fixture == network.None
 		at = next
 	}
-	return false
+	return unsaid > 1 || unsaid == 1 && !head
 }
 
 // joinsLevel: a drain joins pipe that also vents lying level. Only a water closet's is

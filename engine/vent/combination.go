@@ -67,28 +67,7 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 	}
 	t.combinationTrap(f, &r, cwv)
 	t.combinationBranch(f, &r, cwv)
-	// Its own arm, on the fixture's own pipe.
-	armPath := path[:0:0]
-	for s := fx.Seg; s != network.None && n.Segs[s].Run == fx.Run; s = n.Segs[s].Down {
-		armPath = append(armPath, s)
-	}
-	if cwv == run || n.Segs[fx.Seg].Lie != network.Upright {
-		a := t.measure(f, armPath)
-		// Where the fixture's own drain is all there is, it is the arm to the vented pipe.
-		level := a.Length
-		if cwv != run {
-			level = 0
-			for _, s := range armPath {
-				if n.Segs[s].Lie != network.Upright {
-					level += n.Segs[s].Length()
-				}
-			}
-		}
-		r.Arm = a
-		if a.Limit > 0 && level > a.Limit && !a.Free {
-			r.Fails = append(r.Fails, t.armTooLong(f, level, a, armPath))
-		}
-	}
+	t.combinationArm(f, &r, cwv)
 	// Where does it end? Into a drain that is vented.
 	end := cwv.Segs[len(cwv.Segs)-1]
 	if d := n.Segs[end].Down; d != network.None {
@@ -105,6 +84,35 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		}
 	}
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
+}
+
+// combinationArm measures the trap arm up to the combination waste and vent. Where the
+// fixture's own run is one, the arm ends where the job says, and what is drawn past it is the
+// vented pipe; with no arm drawn that begins at the trap.
+func (t *tracer) combinationArm(f network.FixID, r *Reading, cwv *network.Run) {
+	n := t.net
+	fx := &n.Fixtures[f]
+	run := &n.Runs[fx.Run]
+	own := cwv == run
+	if own && len(run.Def.Arm) == 0 {
+		r.Arm = Arm{Known: true, Size: t.armSize(f), Slope: run.Def.Slope.V}
+		return
+	}
+	var path []network.SegID
+	level := unit.Length(0) // a drop to the vented pipe is held against the book's drop
+	for s := fx.Seg; s != network.None && n.Segs[s].Run == fx.Run && (!own || n.Segs[s].Arm); s = n.Segs[s].Down {
+		path = append(path, s)
+		if own || n.Segs[s].Lie != network.Upright {
+			level += n.Segs[s].Length()
+		}
+	}
+	if !own && n.Segs[fx.Seg].Lie == network.Upright {
+		return
+	}
+	r.Arm = t.measure(f, path)
+	if a := r.Arm; a.Limit > 0 && level > a.Limit && !a.Free {
+		r.Fails = append(r.Fails, t.armTooLong(f, level, a, path))
+	}
 }
 
 // combinationKind: the book lists the kind (or a class of it) for combination waste and vent.

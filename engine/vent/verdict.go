@@ -1,6 +1,7 @@
 package vent
 
 import (
+	"slices"
 	"strings"
 
 	"trapweir/engine/codebook"
@@ -464,7 +465,10 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 	for i := range tr.Readings {
 		x := &tr.Readings[i]
 		if d := x.plainest(); d != nil {
-			parts = append(parts, "as "+x.Method.String()+" it fails: "+strings.TrimPrefix(d.Message, n.Runs[n.Fixtures[f].Run].Name+": "))
+			say := "as " + x.Method.String() + " it fails: " + strings.TrimPrefix(d.Message, n.Runs[n.Fixtures[f].Run].Name+": ")
+			if !slices.Contains(parts, say) {
+				parts = append(parts, say)
+			}
 		}
 	}
 	if len(parts) == 0 {

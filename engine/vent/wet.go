@@ -296,10 +296,10 @@ func (t *tracer) dryFixture(r *Reading, st *up) {
 }
 
 // dryRoom: two fixtures whose common vent is the dry vent of a wet vent stand in one
-// bathroom, where the book says so.
+// bathroom, where the book says so. It is asked only where the wet vent is for two.
 func (t *tracer) dryRoom(r *Reading, st *up) {
 	p, n := t.p.dryRoom, t.net
-	if p.State != codebook.Given || !p.Yes || st.ventSeg == network.None || st.groups() < 2 {
+	if p.State != codebook.Given || !p.Yes || st.ventSeg == network.None {
 		return
 	}
 	fs := t.dryVented(st.ventSeg)
@@ -313,6 +313,9 @@ func (t *tracer) dryRoom(r *Reading, st *up) {
 	switch {
 	case a != "" && a == b:
 	case a == "" || b == "":
+		if st.groups() < 2 {
+			return
+		}
 		r.ask("wet-vent-dry-fixture", on, v.Name+" is the common vent of "+both+" and the dry vent of a wet vent for two bathrooms; whether both stand in one of them is not given",
 			"in which bathroom does each of "+both+" stand? write `room`", t.cite("wet-vent-dry"))
 	default:

@@ -70,6 +70,9 @@ type Label struct {
 	// Reach is the longest way off, for words that would rather be left out than led to from
 	// afar; 0 is as far as a leader is followed.
 	Reach float64
+	// Owner is the number of the thing that is named, as its lines are told to the
+	// obstacles; 0 where it does not matter what else is near.
+	Owner int
 	// Spare words give way to all others and are left out where no room is left nearby.
 	Spare bool
 }

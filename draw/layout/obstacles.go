@@ -8,6 +8,7 @@ type Obstacles struct {
 	soft  []seg
 	boxes []draw.Rect
 	words []draw.Rect // which leaders keep off, too
+	owned []owned     // whose the lines are
 }
 
 type seg struct {

@@ -17,6 +17,7 @@ type wording struct {
 // placer places the labels of one sheet.
 type placer struct {
 	*field
+	*owners
 	req    []Label
 	forms  [][]wording
 	spots  []spot
@@ -46,7 +47,7 @@ const Must = 6
 // whatever is left over is led to from farther off. When some find no room, all are placed
 // anew with those ahead of the others. obs is not changed.
 func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
-	p := &placer{field: newField(bounds, obs), req: req, forms: make([][]wording, len(req))}
+	p := &placer{field: newField(bounds, obs), owners: newOwners(obs, bounds), req: req, forms: make([][]wording, len(req))}
 	defer p.done()
 	order := make([]int, len(req))
 	free := make([]int, len(req))
@@ -155,7 +156,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 }
 
 // nearby is what a leader may cost, in millimetres, before a shorter wording is better.
-const nearby = 27.0
+const nearby = 32.0
 
 // placeAll places labels in the given order.
 func (p *placer) placeAll(order []int) {
@@ -169,7 +170,7 @@ func (p *placer) placeAll(order []int) {
 		}
 		left = rest
 	}
-	try(func(i int) bool { return p.stand(i, 0) })
+	try(func(i int) bool { return p.stand(i, 0, true) })
 	far := func(i int) bool { r := p.req[i].Reach; return r == 0 || r > nearby }
 	try(func(i int) bool {
 		if !far(i) {
@@ -179,11 +180,14 @@ func (p *placer) placeAll(order []int) {
 	})
 	try(func(i int) bool {
 		for k := 1; k < len(p.forms[i]); k++ {
-			if p.stand(i, k) || far(i) && p.lead(i, k, k, nearby, false, true) {
+			if p.stand(i, k, true) || far(i) && p.lead(i, k, k, nearby, false, true) {
 				return true
 			}
 		}
 		return false
+	})
+	try(func(i int) bool {
+		return p.stand(i, 0, false)
 	})
 	try(func(i int) bool {
 		last := len(p.forms[i]) - 1
@@ -250,13 +254,17 @@ func (p *placer) fits(l *Label, box draw.Rect, off int) bool {
 
 // stand places a label beside what it names: by rank, and within a rank first with room
 // around it and clear of outlines and other words, then tight, then beside other words,
-// then over outlines.
-func (p *placer) stand(i, form int) bool {
+// then over outlines. fair keeps the words nearer to their own than to anything else.
+func (p *placer) stand(i, form int, fair bool) bool {
 	l := &p.req[i]
+	owner := l.Owner
+	if !fair {
+		owner = 0
+	}
 	p.spots = l.spots(p.spots[:0], &p.forms[i][form])
 	spots := p.spots
 	for k := range spots {
-		if s := &spots[k]; p.free(s.roomy, offWords) && p.fits(l, s.box, offWords) {
+		if s := &spots[k]; p.free(s.roomy, offWords) && p.fits(l, s.box, offWords) && !p.astray(s.box, owner) {
 			p.put(i, form, s.box, s.align, nil, true)
 			return true
 		}
@@ -269,7 +277,7 @@ func (p *placer) stand(i, form int) bool {
 		for _, off := range [...]int{offWords, offOutlines, offNothing} {
 			for k := range spots[from:to] {
 				s := &spots[from+k]
-				if p.fits(l, s.box, off) {
+				if p.fits(l, s.box, off) && !p.astray(s.box, owner) {
 					p.put(i, form, s.box, s.align, nil, true)
 					return true
 				}
@@ -289,7 +297,7 @@ type ray struct {
 // rays are the directions of leaders: those of pipes in an isometric, 30 degrees and
 // upright, are left out, so that no leader passes for a pipe.
 var rays = func() (out []ray) {
-	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {0, 5}} {
+	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {52, 2}, {0, 5}} {
 		sin, cos := math.Sincos(deg.deg * math.Pi / 180)
 		for _, s := range [...]draw.Point{{X: 1, Y: -1}, {X: -1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1}} {
 			if deg.deg == 0 && s.Y > 0 {
@@ -317,12 +325,12 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, avoid bool) bo
 	if anywhere && avoid && l.Reach > 0 && l.Reach <= nearby {
 		tried = 1 // the middle was tried in every wording, and what was taken stays so
 	}
-	const perPipe, perThing, perForm, perNear = 10.0, 12.0, 6.0, 2.0
+	const perPipe, perThing, perForm, perNear = 26.0, 12.0, 6.0, 2.0
 	step := 2.0
 	if anywhere {
 		step = 4
 	}
-	reach := min(math.Hypot(p.bounds.W(), p.bounds.H()), farthest)
+	reach := min(math.Hypot(p.field.bounds.W(), p.field.bounds.H()), farthest)
 	if l.Reach > 0 {
 		reach = min(reach, l.Reach)
 	}
@@ -396,7 +404,7 @@ func (l *Label) targets(out []draw.Point, anywhere bool) []draw.Point {
 	if len(l.Along) < 2 {
 		return append(out, l.At)
 	}
-	parts := [...]float64{0.5, 0.3, 0.7}
+	parts := [...]float64{0.5, 0.3, 0.7, 0.15, 0.85}
 	far := [...]float64{0.5, 0.2, 0.8, 0.05, 0.95}
 	pieces, list := longest(l.Along)[:1], parts[:]
 	if anywhere {

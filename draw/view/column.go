@@ -97,6 +97,22 @@ type flow struct {
 	box   draw.Rect
 	y     float64
 	short bool // something found no room
+	tight bool // rows and headings stand closer
+}
+
+// between is the room before a heading, after that behind a paragraph or a row.
+func (f *flow) between() float64 {
+	if f.tight {
+		return 2
+	}
+	return 3.2
+}
+
+func (f *flow) after() float64 {
+	if f.tight {
+		return 1.1
+	}
+	return 1.9
 }
 
 // room tells whether h millimetres are left.
@@ -113,7 +129,7 @@ const lineStep = draw.SmallestText * draw.Leading
 // heading writes a small title with a rule under it.
 func (f *flow) heading(words string) bool {
 	if f.y > f.box.Y0 {
-		f.y += 3.2
+		f.y += f.between()
 	}
 	if !f.room(5 + lineStep) {
 		return false
@@ -133,7 +149,7 @@ func (f *flow) words(text string, indent float64, soft bool) bool {
 	}
 	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + indent, Y: f.y}, Soft: soft}, lines)
 	f.s.Add(shapes...)
-	f.y += depth + 1.9
+	f.y += depth + f.after()
 	return true
 }
 
@@ -150,7 +166,7 @@ func (f *flow) pair(label, text string, tab float64, bold bool) bool {
 	f.s.Add(t)
 	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + tab, Y: f.y}}, lines)
 	f.s.Add(shapes...)
-	f.y += depth + 1.9
+	f.y += depth + f.after()
 	return true
 }
 
@@ -177,11 +193,15 @@ func (p *picture) column(box draw.Rect, k float64) []draw.Shape {
 	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
 	out.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
 	f := &flow{s: out, box: box, y: box.Y0}
+	deep := func(rows func(f *flow)) float64 { return depth(box, f.tight, rows) }
+	findings := func(f *flow) { f.findings(p.list, p.r.Findings, f.box.Y1) }
+	all := func() float64 {
+		return deep(p.outletRows) + deep(findings) + deep(p.lineRows) + deep(p.legend) + deep(p.noteRows)
+	}
+	f.tight = all() > box.H()
+	aside := f.tight && all() > box.H() && p.notesAside()
 	p.outletRows(f)
-
-	legend, notes, first := depth(box, p.lineRows)+depth(box, p.legend), depth(box, p.noteRows), depth(box, p.firstNotes)
-	findings := depth(box, func(f *flow) { f.findings(p.list, p.r.Findings, f.box.Y1) })
-	aside := f.y-box.Y0+findings+legend+notes > box.H() && p.notesAside()
+	legend, notes, first := deep(p.lineRows)+deep(p.legend), deep(p.noteRows), deep(p.firstNotes)
 	if aside {
 		notes, first = 0, 0
 	}
@@ -191,9 +211,10 @@ func (p *picture) column(box draw.Rect, k float64) []draw.Shape {
 	p.legend(f)
 	f.box.Y1 = box.Y1
 	p.fixtureList(f, notes)
-	if depth(box, p.pipeRows)+notes <= box.Y1-f.y {
+	if deep(p.pipeRows)+notes <= box.Y1-f.y {
 		p.pipeRows(f)
 	}
+	p.explained = p.signRows(f, notes)
 	if !aside {
 		p.noteRows(f)
 	}
@@ -218,7 +239,7 @@ func (p *picture) notesAside() bool {
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	for _, w := range [...]float64{84, 66, 110, 56} {
 		w /= p.mag
-		h := depth(draw.Rect{X1: w, Y1: 1}, p.noteRows)
+		h := depth(draw.Rect{X1: w, Y1: 1}, false, p.noteRows)
 		if r, ok := obs.Free(p.area, w, h, 5); ok {
 			p.noteRows(&flow{s: p.s, box: r.Grow(0.01), y: r.Y0 + 0.01})
 			return true
@@ -228,8 +249,8 @@ func (p *picture) notesAside() bool {
 }
 
 // depth measures what some rows take of a column.
-func depth(box draw.Rect, rows func(f *flow)) float64 {
-	f := &flow{s: &draw.Sheet{}, box: box, y: box.Y0 + 1}
+func depth(box draw.Rect, tight bool, rows func(f *flow)) float64 {
+	f := &flow{s: &draw.Sheet{}, box: box, y: box.Y0 + 1, tight: tight}
 	f.box.Y1 += 1000
 	rows(f)
 	return f.y - box.Y0 - 1
@@ -251,7 +272,7 @@ func (p *picture) lineRows(f *flow) {
 		f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
 		shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
 		f.s.Add(shapes...)
-		f.y += depth + 1.9
+		f.y += depth + f.after()
 	}
 }
 
@@ -333,6 +354,7 @@ func (p *picture) readings(q *pager) {
 			q.item(row[0], row[1], 30)
 		}
 	}
+	p.signPage(q)
 	q.heading("Pipe by size", 20)
 	for _, row := range p.bySize() {
 		q.item(row[0], row[1], 30)
@@ -433,7 +455,7 @@ func (p *picture) fixtureRows() (rows []listed) {
 // fixtureList names the tags, when there is room for all of them and for what follows.
 func (p *picture) fixtureList(f *flow, rest float64) {
 	rows := p.fixtureRows()
-	need := 8 + 3.2 + float64(len(rows))*(draw.SmallestText+1.9) + rest
+	need := 8 + f.between() + float64(len(rows))*(draw.SmallestText+f.after()) + rest
 	if len(rows) == 0 || f.y+need > f.box.Y1 || !f.heading("FIXTURES") {
 		return
 	}
@@ -572,7 +594,7 @@ func (p *picture) bySize() [][2]string {
 
 // mustNote are the notes that the drawing cannot be read without.
 func (p *picture) mustNote() []string {
-	out := []string{"Not to scale: directions are kept, lengths are shortened. Build by the lengths written."}
+	out := []string{"Not to scale; directions hold. Build by the lengths written."}
 	if p.keep == nil && len(p.marks) > 0 {
 		out = append(out, "The riser is drawn whole on P-R1 and again in parts, "+partNumber(0)+" to "+partNumber(len(p.marks))+", with all sizes and lengths; MATCH letters tell where parts meet.")
 	} else if w := p.missing(); w != "" {
@@ -582,7 +604,7 @@ func (p *picture) mustNote() []string {
 		out = append(out, "Too much for this paper: sizes and tags stand in the schedules and on the parts drawn by themselves.")
 	}
 	if p.fall.Given() {
-		out = append(out, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
+		out = append(out, "Level drains fall "+slopeWords(p.fall, p.sys)+" unless noted.")
 	}
 	return out
 }
@@ -609,10 +631,10 @@ func (p *picture) notes() []string {
 		out = append(out, "Fittings are called out where there is room; the order lists all.")
 	}
 	if p.g.turned {
-		out = append(out, "The job does not give every direction; where it does not, the drawing chooses one.")
+		out = append(out, "The job does not give every direction; the drawing chooses the others.")
 	}
 	if p.unknown*2 > p.pieces {
-		out = append(out, "Most lengths are not given: pieces without one are drawn at a length of convenience.")
+		out = append(out, "Most lengths are not given; such pipe is drawn as long as suits.")
 	}
 	if p.g.spread {
 		out = append(out, "Joins that would cover each other are drawn apart.")

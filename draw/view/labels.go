@@ -186,7 +186,7 @@ func (p *picture) labels() {
 				continue
 			}
 			a, b := p.beside(q.a, q.b)
-			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Short: short, Along: []draw.Point{a, b}, Half: half, Priority: priority, Reach: reach})
+			p.req = append(p.req, layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Short: short, Along: []draw.Point{a, b}, Half: half, Priority: priority, Reach: reach, Owner: 1 + i})
 		}
 	}
 	for v := range n.Vents {
@@ -226,7 +226,7 @@ func (p *picture) labels() {
 		if len(lines) > 1 {
 			short = [][]string{lines[:1]}
 		}
-		p.req = append(p.req, layout.Label{ID: p.ids.id(x.Name + ".label"), Lines: lines, Short: short, Along: []draw.Point{p.at[e.a], p.at[e.b]}, Half: half, Priority: 4})
+		p.req = append(p.req, layout.Label{ID: p.ids.id(x.Name + ".label"), Lines: lines, Short: short, Along: []draw.Point{p.at[e.a], p.at[e.b]}, Half: half, Priority: 4, Owner: 1 + len(n.Runs) + v})
 	}
 	p.inverts()
 	p.skew()

@@ -18,25 +18,26 @@ import (
 
 // picture is one riser while it is drawn.
 type picture struct {
-	r     *engine.Result
-	g     *graph
-	s     *draw.Sheet
-	x     *axes
-	area  draw.Rect // for the pipework and its labels
-	mag   float64   // how many times larger than drawn all comes onto the sheet
-	sys   unit.System
-	keep  []bool // segments, nil for all
-	show  []bool // edges
-	at    []draw.Point
-	depth []float64
-	deg   []int16
-	tags  []string
-	ids   seq
-	gaps  map[int32][]draw.Point // where an edge passes behind another
-	req   []layout.Label
-	asked []layout.Label // with those that an overview leaves to the parts
-	over  []overlay
-	sym   float64 // scale of symbols
+	r         *engine.Result
+	g         *graph
+	s         *draw.Sheet
+	x         *axes
+	area      draw.Rect // for the pipework and its labels
+	mag       float64   // how many times larger than drawn all comes onto the sheet
+	sys       unit.System
+	keep      []bool // segments, nil for all
+	explained bool   // the column explains the symbols
+	show      []bool // edges
+	at        []draw.Point
+	depth     []float64
+	deg       []int16
+	tags      []string
+	ids       seq
+	gaps      map[int32][]draw.Point // where an edge passes behind another
+	req       []layout.Label
+	asked     []layout.Label // with those that an overview leaves to the parts
+	over      []overlay
+	sym       float64 // scale of symbols
 
 	services map[int]bool // rows of draw.Services in use
 	tiny     bool         // an overview
@@ -228,6 +229,9 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 		beside = p.column(column, lettered(onPaper.W))
 	}
 	p.onto(onPaper)
+	if notes && !p.explained {
+		p.signsAside()
+	}
 	p.s.Add(beside...)
 	p.grips()
 	return p
@@ -521,6 +525,15 @@ func (p *picture) write() {
 	for _, l := range p.plates {
 		for i := 1; i < len(l.Points); i++ {
 			obs.AddOutline(l.Points[i-1], l.Points[i])
+		}
+	}
+	for i := range p.g.edges {
+		if e := &p.g.edges[i]; p.show[i] {
+			of := 1 + len(p.r.Net.Runs) + int(e.vent)
+			if e.seg != network.None {
+				of = 1 + int(p.r.Net.Segs[e.seg].Run)
+			}
+			obs.AddOwned(p.at[e.a], p.at[e.b], of)
 		}
 	}
 	if len(p.req) > manyLabels { // in a large building what has no room nearby is left to the schedules

@@ -1,0 +1,114 @@
+package layout
+
+import (
+	"math"
+
+	"trapweir/draw"
+)
+
+// owned is a line of a thing that labels name.
+type owned struct {
+	a, b draw.Point
+	of   int
+	box  draw.Rect
+}
+
+// AddOwned tells which thing a line belongs to: a number above 0. Labels with that Owner
+// then stand where no line of another thing is nearer. It is no obstacle by itself.
+func (o *Obstacles) AddOwned(a, b draw.Point, of int) {
+	o.owned = append(o.owned, owned{a, b, of, draw.Rect{X0: min(a.X, b.X), Y0: min(a.Y, b.Y), X1: max(a.X, b.X), Y1: max(a.Y, b.Y)}})
+}
+
+// owners finds the owned lines near a box.
+type owners struct {
+	lines  []owned
+	bounds draw.Rect
+	nx, ny int
+	cells  [][]int32
+}
+
+// cell is the side of the squares in which lines are looked up; sight is how far from a box
+// a line bears on whose its words are.
+const (
+	cell  = 20.0
+	sight = 4.0
+	// fairly is how much nearer words are to their own line than to any other.
+	fairly = 0.0
+)
+
+func newOwners(o *Obstacles, bounds draw.Rect) *owners {
+	if o == nil || len(o.owned) == 0 {
+		return nil
+	}
+	w := &owners{lines: o.owned, bounds: bounds, nx: int(bounds.W()/cell) + 1, ny: int(bounds.H()/cell) + 1}
+	w.cells = make([][]int32, w.nx*w.ny)
+	for i := range w.lines {
+		l := &w.lines[i]
+		x0, y0, x1, y1 := w.span(l.box)
+		for y := y0; y <= y1; y++ {
+			// Of a slanting line only the part in this row.
+			top := bounds.Y0 + float64(y)*cell
+			u0, u1 := x0, x1
+			if t0, t1, ok := inside(l.a, l.b.Sub(l.a), draw.Rect{X0: l.box.X0 - 1, Y0: top, X1: l.box.X1 + 1, Y1: top + cell}); ok {
+				p, q := l.a.X+(l.b.X-l.a.X)*t0, l.a.X+(l.b.X-l.a.X)*t1
+				u0, _, u1, _ = w.span(draw.Rect{X0: min(p, q), Y0: top, X1: max(p, q), Y1: top})
+			}
+			for x := u0; x <= u1; x++ {
+				w.cells[y*w.nx+x] = append(w.cells[y*w.nx+x], int32(i))
+			}
+		}
+	}
+	return w
+}
+
+// span gives the squares that a box touches, within the bounds.
+func (w *owners) span(r draw.Rect) (x0, y0, x1, y1 int) {
+	at := func(v, from float64, n int) int { return min(max(int(math.Floor((v-from)/cell)), 0), n-1) }
+	return at(r.X0, w.bounds.X0, w.nx), at(r.Y0, w.bounds.Y0, w.ny), at(r.X1, w.bounds.X0, w.nx), at(r.Y1, w.bounds.Y0, w.ny)
+}
+
+// astray tells whether words in a box would be read with a line of something else than
+// their owner.
+func (w *owners) astray(box draw.Rect, owner int) bool {
+	if w == nil || owner == 0 {
+		return false
+	}
+	near := box.Grow(sight)
+	own, other := math.Inf(1), math.Inf(1)
+	x0, y0, x1, y1 := w.span(near)
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
+			for _, i := range w.cells[y*w.nx+x] {
+				l := &w.lines[i]
+				if l.box.X0 > near.X1 || l.box.X1 < near.X0 || l.box.Y0 > near.Y1 || l.box.Y1 < near.Y0 {
+					continue
+				}
+				if d := boxToLine(box, l.a, l.b); l.of == owner {
+					own = min(own, d)
+				} else {
+					other = min(other, d)
+				}
+			}
+		}
+	}
+	return other < sight && other < own+fairly
+}
+
+// inside gives the part of the line from a along w that lies in a box.
+func inside(a, w draw.Point, r draw.Rect) (t0, t1 float64, ok bool) {
+	t0, t1 = 0, 1
+	for _, e := range [...]struct{ p, d, lo, hi float64 }{{a.X, w.X, r.X0, r.X1}, {a.Y, w.Y, r.Y0, r.Y1}} {
+		if e.d == 0 {
+			if e.p < e.lo || e.p > e.hi {
+				return 0, 0, false
+			}
+			continue
+		}
+		u, v := (e.lo-e.p)/e.d, (e.hi-e.p)/e.d
+		if u > v {
+			u, v = v, u
+		}
+		t0, t1 = max(t0, u), min(t1, v)
+	}
+	return t0, t1, t0 <= t1
+}

@@ -296,14 +296,16 @@ func (t *tracer) sumpVent(v network.VentID, basin network.SegID, add func(string
 	if gpm == 0 {
 		return // the flow is asked for where the pump's load is
 	}
+	// From the basin on, whatever joins it from farther away.
 	name := t.net.Vents[v].Name
-	if !x.Known {
+	_, long, known := t.net.Outdoors(v)
+	if !known {
 		t.askSize(v, "vent-undersized", tab, name+" vents the basin of a "+gpm.String()+" pump, and how long it is is not given", "how long is "+name+", from the basin to the open air?")
 		return
 	}
-	length := x.Length
+	length := long
 	if p := t.book.Param("sump-vent.fitting-share"); p.State == codebook.Given {
-		length += unit.Length(int64(length) / 100 * p.Number)
+		length += unit.Length(int64(length) * p.Number / 100)
 	}
 	for i := range tab.Rows {
 		row := &tab.Rows[i]
@@ -322,12 +324,12 @@ func (t *tracer) sumpVent(v network.VentID, basin network.SegID, add func(string
 				reach = unit.Length(int64(c.Load) / int64(unit.Unit) * int64(unit.Foot))
 			}
 			if c.State == codebook.NoLimit || c.State == codebook.Given && reach >= length {
-				add("table", s, "a basin vent for a "+gpm.String()+" pump, "+x.Length.In(t.net.Job.Units)+" long with its fittings", tab.Cite)
+				add("table", s, "a basin vent for a "+gpm.String()+" pump, "+long.In(t.net.Job.Units)+" long with its fittings", tab.Cite)
 				return
 			}
 		}
 	}
-	t.askSize(v, "vent-undersized", tab, name+" vents the basin of a "+gpm.String()+" pump and is "+x.Length.In(t.net.Job.Units)+" long, and the book's table ends before that", "how large a vent does the authority ask for the basin of a "+gpm.String()+" pump, "+x.Length.In(t.net.Job.Units)+" long?")
+	t.askSize(v, "vent-undersized", tab, name+" vents the basin of a "+gpm.String()+" pump and is "+long.In(t.net.Job.Units)+" long, and the book's table ends before that", "how large a vent does the authority ask for the basin of a "+gpm.String()+" pump, "+long.In(t.net.Job.Units)+" long?")
 }
 
 // askSize asks how large a vent is where the book's table does not tell.

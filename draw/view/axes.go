@@ -38,6 +38,7 @@ type axes struct {
 	gap      [3][]float64 // millimetres from one value to the next
 	at       [3][]float64 // millimetres from the first
 	of       [3][]int32   // by node
+	spots    []vec        // at of the nodes in use, by node
 	inUse    []bool       // nodes
 	floor    []floorLine
 	lines    []line
@@ -90,7 +91,7 @@ func shorten(d float64, axis int) float64 {
 }
 
 func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
-	x := &axes{g: g, show: show, turn: turn, k: 1, inUse: make([]bool, len(g.nodes))}
+	x := &axes{g: g, show: show, turn: turn, k: 1, inUse: make([]bool, len(g.nodes)), spots: make([]vec, len(g.nodes))}
 	for i := range g.edges {
 		if show[i] {
 			x.inUse[g.edges[i].a], x.inUse[g.edges[i].b] = true, true
@@ -219,6 +220,9 @@ func (x *axes) sum() {
 			}
 		}
 	}
+	for _, i := range x.tips {
+		x.spots[i] = vec{x.at[0][x.of[0][i]], x.at[1][x.of[1][i]], x.at[2][x.of[2][i]]}
+	}
 	for i := range x.lines {
 		l := &x.lines[i]
 		l.key = x.key(l.axis, l.a)
@@ -232,30 +236,31 @@ func (x *axes) sum() {
 }
 
 func (x *axes) place(i int32) (float64, float64, float64) {
-	return x.at[0][x.of[0][i]], x.at[1][x.of[1][i]], x.at[2][x.of[2][i]]
+	p := &x.spots[i]
+	return p[0], p[1], p[2]
 }
 
 func (x *axes) key(axis int8, i int32) float64 {
-	e, n, u := x.place(i)
+	p := &x.spots[i]
 	switch axis {
 	case 0:
-		return n + u
+		return p[1] + p[2]
 	case 1:
-		return e + u
+		return p[0] + p[2]
 	}
-	return e - n
+	return p[0] - p[1]
 }
 
 // along is how far a node lies along the lines of an axis.
 func (x *axes) along(axis int8, i int32) float64 {
-	e, n, u := x.place(i)
+	p := &x.spots[i]
 	switch axis {
 	case 0:
-		return e - n
+		return p[0] - p[1]
 	case 1:
-		return n - e
+		return p[1] - p[0]
 	}
-	return u + (e+n)*sin30
+	return p[2] + (p[0]+p[1])*sin30
 }
 
 // project puts a place on the axes onto paper; y grows downward.
@@ -340,9 +345,11 @@ func (x *axes) copy() *axes {
 		y.gap[i] = append([]float64(nil), x.gap[i]...)
 		y.at[i] = append([]float64(nil), x.at[i]...)
 	}
-	y.lines = append([]line(nil), x.lines...)
-	y.hopeless = nil
-	y.sorted, y.nodes, y.natural = [3][]keyed{}, [3][]keyed{}, draw.Rect{}
+	for i := range x.sorted {
+		y.sorted[i], y.nodes[i] = slices.Clone(x.sorted[i]), slices.Clone(x.nodes[i])
+	}
+	y.spots, y.lines = slices.Clone(x.spots), slices.Clone(x.lines)
+	y.hopeless, y.natural = nil, draw.Rect{}
 	return &y
 }
 

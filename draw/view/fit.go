@@ -42,18 +42,19 @@ func byKey(list []keyed) {
 	}
 }
 
-// clashes sums up how bad it is and gives the worst one that can be helped. It stops when
-// the cost is past limit.
+// clashes sums up how bad it is and gives the worst one that can be helped. It stops as
+// soon as the cost is past limit.
 func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 	level, upright, nodes := apartPipes/x.k/cos30, apartRisers/x.k/cos30, apartNodes/x.k/cos30
 	tiny := 0.6 / x.k
 	worstBy := 0.0
-	see := func(axis int8, p, q int32, off, need float64) {
+	see := func(axis int8, p, q int32, off, need float64) (enough bool) {
 		by := 1 - math.Abs(off)/need
 		cost += by
 		if by > worstBy && x.canPart(axis, p, q) && !x.isHopeless(p, q) {
 			worst, worstBy, ok = clash{axis, p, q, off, need}, by, true
 		}
+		return cost > limit
 	}
 	apart := [3]float64{level, level, upright}
 	if x.sorted[0] == nil {
@@ -84,7 +85,9 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 					l.rise > 0 && (m.a == l.a || m.b == l.a) || m.rise > 0 && (l.a == m.a || l.b == m.a) {
 					continue
 				}
-				see(axis, l.a, m.a, l.key-m.key, need)
+				if see(axis, l.a, m.a, l.key-m.key, need) {
+					return cost, worst, ok
+				}
 			}
 		}
 		for k := range tips {
@@ -106,8 +109,8 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 				if !got {
 					along, got = x.along(axis, i), true
 				}
-				if along > m.lo-nodes*0.5 && along < m.hi+nodes*0.5 {
-					see(axis, i, m.a, key-m.key, nodes)
+				if along > m.lo-nodes*0.5 && along < m.hi+nodes*0.5 && see(axis, i, m.a, key-m.key, nodes) {
+					return cost, worst, ok
 				}
 			}
 		}
@@ -122,13 +125,10 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 			from := sort.Search(len(list), func(k int) bool { return list[k].key > key-need })
 			for j := from; j < len(list) && list[j].key-key < need; j++ {
 				m := &x.lines[list[j].i]
-				if m.a != i && m.b != i && along > m.lo-nodes && along < m.hi+nodes {
-					see(axis, i, m.a, key-m.key, need)
+				if m.a != i && m.b != i && along > m.lo-nodes && along < m.hi+nodes && see(axis, i, m.a, key-m.key, need) {
+					return cost, worst, ok
 				}
 			}
-		}
-		if cost > limit {
-			break
 		}
 	}
 	return cost, worst, ok

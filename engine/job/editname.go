@@ -88,7 +88,7 @@ func (e *editor) renameIn(heading, in string, n *yaml.Node, from, to string, flo
 			}
 		case key == "at" && in != "levels", key == "into at" && in == "vents":
 			e.renameAfter(v, from, to, flow, indent)
-		case key == "cleanouts" && in == "runs":
+		case key == "cleanouts":
 			e.renameCleanouts(v, from, to, flow, indent)
 		}
 	}

@@ -320,6 +320,7 @@ type Vent struct {
 	AboveRim  Len
 	Role      Word
 	Joint     Word
+	Clean     []Cleanout
 	Note      Word
 }
 

@@ -132,7 +132,7 @@ var invertKeys = []key{
 }
 
 var cleanoutKeys = []key{
-	{name: "at", takes: takesPlace, say: "where on the run"},
+	{name: "at", takes: takesPlace, say: "where on the run or vent"},
 	{name: "type", takes: takesWord, words: cleanoutWords, say: "kind of cleanout"},
 	{name: "size", takes: takesSize, say: "size of the cleanout"},
 	{name: "reach", takes: takesWord, words: reachWords, say: "can it be got at"},
@@ -290,5 +290,6 @@ var ventKeys = []key{
 	{name: "above rim", takes: takesHeight, say: "height above the highest flood rim served at which it first turns level or joins another vent"},
 	{name: "role", takes: takesWord, words: ventRoleWords, say: "override of what the vent is"},
 	{name: "joint", takes: takesWord, words: jointWords, say: "at the take-off, where materials differ"},
+	{name: "cleanouts", takes: takesCleanouts, keys: cleanoutKeys, say: "places on the vents of an island, or mappings with detail"},
 	{name: "note", takes: takesText, say: "free words"},
 }

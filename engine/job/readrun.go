@@ -75,7 +75,7 @@ func (r *reader) run(u *Run, k, n *yaml.Node) {
 		case "weir":
 			r.height(&u.Weir, key, v)
 		case "cleanouts":
-			r.cleanouts(u, v)
+			r.cleanouts(&u.Clean, v)
 		case "carries":
 			r.carries(&u.Carries, k, v)
 		case "basin":
@@ -252,7 +252,7 @@ func (r *reader) inverts(u *Run, n *yaml.Node) {
 	})
 }
 
-func (r *reader) cleanouts(u *Run, n *yaml.Node) {
+func (r *reader) cleanouts(to *[]Cleanout, n *yaml.Node) {
 	items := []*yaml.Node{n}
 	if n.Kind == yaml.SequenceNode {
 		items = n.Content
@@ -262,7 +262,7 @@ func (r *reader) cleanouts(u *Run, n *yaml.Node) {
 		if c.Kind != yaml.MappingNode {
 			r.place(&co.Place, "cleanout", c)
 			if co.Place.Kind != NotSaid {
-				u.Clean = append(u.Clean, co)
+				*to = append(*to, co)
 			}
 			continue
 		}
@@ -283,7 +283,7 @@ func (r *reader) cleanouts(u *Run, n *yaml.Node) {
 			}
 			return true
 		})
-		u.Clean = append(u.Clean, co)
+		*to = append(*to, co)
 	}
 }
 

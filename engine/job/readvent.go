@@ -73,6 +73,8 @@ func (r *reader) vent(u *Vent, n *yaml.Node) {
 			r.oneOf(&u.Role, key, v, ventRoleWords)
 		case "joint":
 			r.oneOf(&u.Joint, key, v, jointWords)
+		case "cleanouts":
+			r.cleanouts(&u.Clean, v)
 		case "note":
 			r.word(&u.Note, key, v)
 		default:

@@ -1,9 +1,12 @@
 package rules
 
 import (
+	"slices"
+
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
 	"trapweir/engine/fitting"
+	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -160,18 +163,52 @@ var adviseTurnPairs = &check.Rule{
 	},
 }
 
-var adviseIslandCleanouts = &check.Rule{
-	ID: "advise-island-cleanouts", Family: "advice", Clause: "cleanout-island",
-	Doc: "says that the loop of an island is made so that it can be snaked both ways below the rim",
+// islandCleanouts: those that the job writes on the loop of an island and on its foot vents.
+var islandCleanouts = &check.Rule{
+	ID: "island-cleanouts", Family: "cleanouts", Clause: "cleanout-island",
+	Doc: "the vent of an island can be snaked below the rim, through cleanouts that stay within reach",
 	Why: "the part of the loop below the rim clogs when the sink backs up, and no other opening reaches it",
-	Try: "set cleanouts in the loop under the counter, one for each way",
+	Try: "set cleanouts in the loop under the counter, one for each way, and one in the upright of the foot vent",
 	Run: func(p *check.Pass) {
-		loops(p.Net, func(v network.VentID, x *network.Vent) {
-			if x.Def.State.Text == "existing" || x.Def.State.Text == "remove" {
+		n := p.Net
+		where := p.Param("island.cleanouts")
+		loops(n, func(v network.VentID, x *network.Vent) {
+			if s := x.Def.State.Text; s == "existing" || s == "remove" || !given(where) {
 				return
 			}
-			p.Looked(1)
-			p.Note(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " is the loop of an island: it has cleanouts below the rim, so that it can be snaked both ways"})
+			// Which vents may hold them: where the book names the foot vent, no other does.
+			var counted, elsewhere []*job.Cleanout
+			for i := range n.Vents {
+				o := network.VentID(i)
+				if foot := o != v && n.Vents[i].End != network.JoinsRun && footOf(n, v, o); !foot && o != v {
+					continue
+				}
+				for k := range n.Vents[i].Def.Clean {
+					c := &n.Vents[i].Def.Clean[k]
+					if o == v && where.Text == "foot vent" {
+						elsewhere = append(elsewhere, c)
+					} else {
+						counted = append(counted, c)
+					}
+				}
+			}
+			on := p.OnVent(v)
+			concealed := slices.IndexFunc(counted, func(c *job.Cleanout) bool { return c.Reach.Text == "concealed" })
+			switch {
+			case concealed >= 0:
+				p.Looked(1)
+				p.Fault(on, counted[concealed].At, check.Say{Message: x.Name + ": a cleanout of this island's vent is concealed", Got: "concealed", Limit: "within reach", Cite: where.Cite})
+			case len(counted) == 0 && len(elsewhere) > 0:
+				p.Looked(1)
+				p.Fault(on, elsewhere[0].At, check.Say{Message: x.Name + ": the cleanout of this island stands in the loop; the book asks for one in the foot vent", Got: "in the loop", Limit: "in the foot vent", Cite: where.Cite})
+			case len(counted) == 0:
+				p.Unchecked(on, x.Def.At, check.Say{Message: x.Name + " is the loop of an island, and where its vents have cleanouts is not given", Ask: "where are the cleanouts of " + x.Name + " and of its foot vent? write `cleanouts: [2']` on the vent that has them", Cite: where.Cite})
+			case where.Text == "both ways" && len(counted) == 1 && counted[0].Type.Text == "one-way":
+				p.Looked(1)
+				p.Fault(on, counted[0].At, check.Say{Message: x.Name + ": the one cleanout of this island's vent opens one way; it must be snaked both ways", Got: "one way", Limit: "both ways", Cite: where.Cite})
+			default:
+				p.Looked(1)
+			}
 		})
 	},
 }

@@ -13,7 +13,7 @@ var geometry = []*check.Rule{
 	santeeOnBack, santeeFlat, notDrainage, comboOnArm, short90Foot, short90Flat, adviseLongSweep, heelInletCloset, heelInletWet, closetBend,
 	doubleTeeClosets, doubleTeeBarrel, doubleInlets, doubleUnlike, doubleTeePumped, adviseCrossflow, adviseCleanoutCross,
 	baseOfStack, sudsZone, adviseSuds, pumpedEntry, deadEnd, materialTransition,
-	cleanoutMissing, cleanoutSpacing, cleanoutDirection, cleanoutInaccessible, cleanoutClearance, cleanoutSize, cleanoutReused, adviseTurnPairs, adviseIslandCleanouts, suggestFewerBends,
+	cleanoutMissing, cleanoutSpacing, cleanoutDirection, cleanoutInaccessible, cleanoutClearance, cleanoutSize, cleanoutReused, adviseTurnPairs, islandCleanouts, suggestFewerBends,
 	joistHole, joistNotch, joistRoom, trapRoom, studHole, studNotch, topPlate, wallRoom, crawlRoom, shieldPlate, sleeveThrough,
 	supportSpacing, trenchCheck,
 }

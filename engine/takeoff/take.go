@@ -358,6 +358,16 @@ func itoa(n int64) string {
 
 // ventFittings counts what stands on vents.
 func (t *taker) ventFittings() {
+	// A cleanout on a vent is a test tee with its plug.
+	for i := range t.net.Vents {
+		v := network.VentID(i)
+		for range t.net.Vents[i].Def.Clean {
+			if t.newVent(v) {
+				z := t.ventSize(v)
+				t.part(&made{kind: "test tee", run: z, in: z, count: 1, material: t.ventMaterial(v), phase: t.phaseVent(v), who: t.whoVent(v), through: network.None, up: network.None, beside: network.None})
+			}
+		}
+	}
 	for _, f := range t.onVents {
 		v := f.At.Vent
 		if !t.newVent(v) {

@@ -67,7 +67,7 @@ func (w *work) higherLoop(f *diag.Diagnostic, v network.VentID) choice {
 	got, err := unit.ParseLength(strings.TrimPrefix(f.Got, "~"))
 	limit, bad := unit.ParseLength(strings.TrimPrefix(f.Limit, "~"))
 	if err != nil || bad != nil || limit <= got {
-		return nil
+		return w.risingLoop(v)
 	}
 	more := (limit - got + unit.Inch - 1) / unit.Inch * unit.Inch
 	var legs []string
@@ -90,6 +90,42 @@ func (w *work) higherLoop(f *diag.Diagnostic, v network.VentID) choice {
 	return choice{{
 		id: "higher-loop/" + x.Name, edits: anew([]job.Edit{job.SetList(legs, "vents", x.Name, "legs")}, "vents", x.Name, x.Def.State), cost: Cost{Pipe: 2 * more},
 		do: plain("run the loop " + x.Name + " " + w.say(more) + " higher before it comes down, if the counter leaves that room"),
+	}}
+}
+
+// risingLoop lets a loop that does not rise at all go up first, as far over the rim of its
+// sink as the book asks, and come down by so much more.
+func (w *work) risingLoop(v network.VentID) choice {
+	x := &w.r.Net.Vents[v]
+	serves := w.r.Vents.Size[v].Serves
+	p := w.param("island.rise")
+	if !given(p) {
+		return nil
+	}
+	rise := p.Length
+	if len(serves) > 0 {
+		rise += w.toRim(serves[0])
+	}
+	rise = w.stepUp(rise)
+	legs := []string{"up " + w.number(rise)}
+	down := false
+	for _, l := range x.Def.Legs {
+		if l.Way.Up {
+			return nil
+		}
+		if l.Way.Down && l.Way.Plumb == 0 && l.Length.Set && !down {
+			down = true
+			l.Length.V += rise
+		}
+		word := w.leg(l)
+		if word == "" {
+			return nil
+		}
+		legs = append(legs, word)
+	}
+	return choice{{
+		id: "higher-loop/" + x.Name, edits: anew([]job.Edit{job.SetList(legs, "vents", x.Name, "legs")}, "vents", x.Name, x.Def.State), cost: Cost{Pipe: 2 * rise, Fittings: 2},
+		do: plain("let the loop " + x.Name + " rise " + w.say(rise) + " first, as high under the counter as it goes, and come down from there"),
 	}}
 }
 

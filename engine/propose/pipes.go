@@ -10,7 +10,6 @@ import (
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
-	"trapweir/engine/vent"
 )
 
 // pipes lists the ways for findings of fall, cleanouts, fittings, vent pipe and fixtures.
@@ -29,20 +28,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "no-open-air-vent":
 		if onRun {
-			for i := range w.r.Net.Vents {
-				if w.r.Net.Vents[i].End == network.Capped {
-					out = append(out, w.opened(network.VentID(i)))
-				}
-			}
-			out = append(out, w.stackVent(id))
-			// A trap without a vent gets one that opens the house to the air too.
-			tried := 0
-			for i := range w.r.Net.Fixtures {
-				if f := network.FixID(i); w.r.Vents.Trap[i].Verdict == vent.NotProtected && tried < 3 {
-					tried++
-					out = append(out, w.own([]network.FixID{f}, w.endings([]network.FixID{f})[0]))
-				}
-			}
+			out = append(out, w.toTheAir(f, id)...)
 		}
 	case "ask-backwater", "backwater-bypass", "gravity-fixture-into-sump", "shared-trap-too-many", "untrapped-fixture", "double-trap":
 		if fx := fixtureOn(w.r, f.On); fx != network.None {
@@ -94,7 +80,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "vent-not-as-drain":
 		if onVent {
-			out = append(out, w.asDrain(f, v))
+			out = append(out, w.asDrain(f, v), w.fitted(heading, name, "sanitary tee", "wye"))
 		}
 	case "future-vent-capped":
 		if onVent {
@@ -135,6 +121,28 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		if onRun {
 			out = append(out, w.smaller(id, ""))
 			out = append(out, w.flatter(f, id)...)
+			out = append(out, w.higher(f, id)...)
+			out = append(out, w.inTrench(id))
+		}
+	case "trap-room", "fixture-outlet-to-trap-too-far":
+		if onRun {
+			out = append(out, w.higher(f, id)...)
+		}
+		if onRun && f.Rule == "trap-room" {
+			out = append(out, w.underJoists(id))
+		}
+	case "heel-inlet-wet":
+		if onRun {
+			out = append(out, w.pastBend(id))
+			if traps := through(w.r.Net, id); len(traps) > 0 && len(traps) <= 3 {
+				for _, e := range w.endings(traps) {
+					out = append(out, w.own(traps, e))
+				}
+			}
+		}
+	case "fitting-double-unlike":
+		if onRun {
+			out = append(out, w.singles(id)...)
 		}
 	case "circuit-vent-too-many":
 		out = append(out, w.fewer(f)...)
@@ -288,6 +296,9 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "invert-conflict", "cover-conflict":
 		if onRun {
 			out = append(out, w.flatter(f, id)...)
+			if short := w.shortBy(f, id); short > 0 {
+				out = append(out, w.lift(id, -short)...)
+			}
 		}
 	case "building-trap":
 		if onRun {
@@ -487,85 +498,14 @@ func (w *work) fall(f *diag.Diagnostic, id network.RunID) []choice {
 	return append(out, c)
 }
 
-// cleanout sets one where it is missing.
-func (w *work) cleanout(f *diag.Diagnostic, id network.RunID) []choice {
-	run := &w.r.Net.Runs[id]
-	var c choice
-	put := func(at, words string) {
-		c = append(c, way{
-			id: "cleanout/" + run.Name, edits: []job.Edit{job.Append(at, "runs", run.Name, "cleanouts")}, cost: Cost{Fittings: 2},
-			do: plain("set a cleanout " + words + ", as large as the pipe and where it can be reached"),
-		})
-	}
-	if s := f.On.Segment; s >= 0 && int(s) < len(w.r.Net.Segs) {
-		if seg := &w.r.Net.Segs[s]; seg.Run == id && seg.LengthKnown && seg.From > 0 {
-			put(w.number(seg.From), "at the turn of "+run.Name+", "+w.say(seg.From)+" from its upper end")
-		}
-	}
-	put("upper end", "at the upper end of "+run.Name)
-	put("lower end", "at the lower end of "+run.Name)
-	return []choice{c}
-}
-
-// cleanouts sets as many as the spacing asks for.
-func (w *work) cleanouts(f *diag.Diagnostic, id network.RunID) choice {
-	limit, err := unit.ParseLength(f.Limit)
-	if err != nil || limit <= 0 {
+// higher raises what lies too low: by more fall or a longer drop on the way, or by where it
+// joins.
+func (w *work) higher(f *diag.Diagnostic, id network.RunID) []choice {
+	short := shortOf(f)
+	if short <= 0 {
 		return nil
 	}
-	run := &w.r.Net.Runs[id]
-	total, known := lengthOf(w.r, id)
-	if !known {
-		return nil
-	}
-	var c choice
-	for _, first := range []unit.Length{limit, 0} {
-		var edits []job.Edit
-		for at := first; at < total && len(edits) < 40; at += limit {
-			where := w.number(at)
-			if at == 0 {
-				where = "upper end"
-			}
-			edits = append(edits, job.Append(where, "runs", run.Name, "cleanouts"))
-		}
-		c = append(c, way{
-			id: "cleanouts/" + run.Name, edits: edits, cost: Cost{Fittings: 2 * len(edits)},
-			do: plain("set " + strconv.Itoa(len(edits)) + " more on " + run.Name + ", so that no two cleanouts are over " + w.say(limit) + " apart"),
-		})
-	}
-	return c
-}
-
-// cleanoutDetail corrects what is said of a cleanout.
-func (w *work) cleanoutDetail(f *diag.Diagnostic, id network.RunID) []choice {
-	run := &w.r.Net.Runs[id]
-	key, value, words := "reach", "accessible", "bring the cleanout of "+run.Name+" to where it can be reached, through a wall or floor plate if need be"
-	switch f.Rule {
-	case "cleanout-clearance":
-		l, err := unit.ParseLength(f.Limit)
-		if err != nil {
-			return nil
-		}
-		key, value, words = "clearance", w.number(l), "move the cleanout of "+run.Name+" to where there is "+w.say(l)+" of room in front of it"
-	case "cleanout-size":
-		s, err := unit.ParseSize(f.Limit)
-		if err != nil {
-			return nil
-		}
-		key, value, words = "size", s.Short(), "make the cleanout of "+run.Name+" "+s.String()
-	case "cleanout-direction":
-		key, value, words = "type", "one-way", "let the cleanout of "+run.Name+" open in the direction of the flow"
-	}
-	var c choice
-	for i := range run.Def.Clean {
-		for _, path := range [][]string{{"runs", run.Name, "cleanouts", strconv.Itoa(i), key}, {"runs", run.Name, "cleanouts", key}} {
-			if len(path) == 4 && len(run.Def.Clean) > 1 {
-				continue
-			}
-			c = append(c, way{id: "cleanout-" + key + "/" + run.Name, edits: []job.Edit{job.Set(value, path...)}, cost: Cost{Pipe: unit.Foot, Fittings: 1, About: true}, do: plain(words)})
-		}
-	}
-	return []choice{c}
+	return append(w.lift(id, short), w.more(id, short)...)
 }
 
 // fitted tries other fittings where a run or vent joins.

@@ -105,7 +105,7 @@ type Set struct {
 // the time that a Set takes grows no faster than one run does.
 const (
 	MostRuns     = 160
-	MostSegments = 60_000
+	MostSegments = 40_000
 	fewestRuns   = 8
 )
 
@@ -240,6 +240,7 @@ type work struct {
 	answered map[Mark][]Proposal
 	kept     []string // keys of what is tried, the oldest first
 	plans    []way    // vents for several traps at once, found so far
+	vain     int      // plans that came to nothing
 	before   map[Mark]int
 	unsure   map[Mark]bool
 	runs     int
@@ -576,10 +577,17 @@ func keyOf(edits []job.Edit) string {
 			}
 			b.WriteByte(1)
 		}
-		for _, f := range e.Fields {
-			b.WriteString("\x02" + f.Key + "\x00" + f.Value + "\x00" + strings.Join(f.List, "\x00"))
+		fields := func(list []job.Field) {
+			for _, f := range list {
+				b.WriteString("\x02" + f.Key + "\x00" + f.Value + "\x00" + strings.Join(f.List, "\x00"))
+			}
+			b.WriteByte(3)
 		}
-		b.WriteByte(3)
+		fields(e.Fields)
+		for _, x := range e.Items {
+			b.WriteString("\x04" + x.Value)
+			fields(x.Fields)
+		}
 	}
 	return b.String()
 }

@@ -63,6 +63,7 @@ func TestProposalsHold(t *testing.T) {
 		"lower-foot", "no-dip", "terminal-away", "terminal-over", "smaller-pipe", "deeper-studs", "along-joists", "under-joists",
 		"inside-wall", "sleeve", "steeper-arm", "raise-upper-end", "clear",
 		"relief-vents", "vent-stack", "straight-stack", "closet-bend", "hole", "strap", "double-studs", "notch-outside", "past-branch",
+		"vents-together", "valves-together", "higher", "in-trench", "past-bend", "higher-loop",
 	} {
 		if ways[way] == 0 {
 			t.Errorf("no job of the corpus is offered %s", way)

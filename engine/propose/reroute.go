@@ -436,6 +436,42 @@ func (w *work) singles(id network.RunID) (out []choice) {
 	return append(out, c)
 }
 
+// pastBend lets what comes into the heel of a bend join past it through a wye instead, and sets
+// a plain bend there.
+func (w *work) pastBend(id network.RunID) choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	if run.Receiver < 0 {
+		return nil
+	}
+	recv := &n.Runs[run.Receiver]
+	at := n.Segs[run.Segs[len(run.Segs)-1]].Down
+	var turns []string
+	heel := false
+	for _, t := range recv.Def.Turns {
+		s := t.Text
+		if s == "heel inlet 90" {
+			heel, s = true, "long sweep 90"
+		}
+		turns = append(turns, s)
+	}
+	if !heel || at == network.None || n.Segs[at].Run != run.Receiver {
+		return nil
+	}
+	bend := job.SetList(turns, "runs", recv.Name, "turn")
+	if len(turns) == 1 {
+		bend = job.Set(turns[0], "runs", recv.Name, "turn")
+	}
+	var c choice
+	for _, place := range []string{w.number(n.Segs[at].From + unit.Foot), "foot", "lower end"} {
+		c = append(c, way{
+			id: "past-bend/" + run.Name, edits: []job.Edit{bend, job.Set(place, "runs", run.Name, "at"), job.Set("wye", "runs", run.Name, "fitting")},
+			cost: Cost{Pipe: unit.Foot, Fittings: 2, About: true}, do: plain("set a plain long sweep at the foot of " + recv.Name + " and let " + run.Name + " join past it through a wye"),
+		})
+	}
+	return c
+}
+
 // twins are the runs that come in at one double fitting, the given one among them.
 func (w *work) twins(id network.RunID) (out []network.RunID) {
 	n := w.r.Net

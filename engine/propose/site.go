@@ -329,6 +329,12 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 			}
 		case d.Rule == "vent-aggregate-area-short":
 			more = widened(after, tried)
+		case d.Rule == "cleanout-missing" && d.On.What == diag.Run:
+			more = w.cleanoutToo(after, d)
+		case d.Rule == "sump-unvented":
+			if id := runNamed(w.r, d.On.Name); id != network.None {
+				more = w.basinVent(id)[0].edits
+			}
 		}
 		if len(more) == 0 {
 			return nil, false
@@ -348,6 +354,21 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 		edits = append(edits, more...)
 	}
 	return edits, true
+}
+
+// cleanoutToo sets the cleanout that pipe which is laid anew asks for.
+func (w *work) cleanoutToo(after *engine.Result, d *diag.Diagnostic) []job.Edit {
+	id := runNamed(after, d.On.Name)
+	if id == network.None {
+		return nil
+	}
+	at := "upper end"
+	if s := d.On.Segment; s >= 0 && int(s) < len(after.Net.Segs) {
+		if seg := &after.Net.Segs[s]; seg.Run == id && seg.LengthKnown && seg.From > 0 {
+			at = w.number(seg.From)
+		}
+	}
+	return []job.Edit{job.Append(at, "runs", d.On.Name, "cleanouts")}
 }
 
 // changes reports whether edits change a run.
@@ -460,7 +481,18 @@ func widened(after *engine.Result, tried []job.Edit) []job.Edit {
 func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
 	for i := range more {
 		e := &more[i]
+		if e.Op == job.OpAppend && e.Path[2] == "cleanouts" {
+			p.Do += "; set a cleanout on " + e.Path[1] + ", " + e.Value
+			p.Cost.Fittings += 2
+			continue
+		}
 		if e.Op != job.OpAdd || e.Path[0] != "vents" {
+			continue
+		}
+		if id := runNamed(w.r, e.Fields[0].Value); id != network.None && w.r.Net.Runs[id].Def.Basin.Set {
+			b := w.basinVent(id)[0]
+			p.Do += "; " + b.do(after)
+			p.Cost = plus(p.Cost, b.cost)
 			continue
 		}
 		p.Do += "; take a " + ventSize(after, e.Path[1]) + "vent in the same way off " + e.Fields[0].Value
@@ -483,7 +515,7 @@ func sizeRule(rule string) bool {
 		"wc-branch-under-3in", "wc-limit-3in-horizontal", "wc-limit-3in-vertical", "trap-larger-than-drain",
 		"standpipe-drain-under-2in", "standpipe-needs-3in-branch", "drain-under-minimum", "under-ground-min-size",
 		"building-drain-min-size", "building-sewer-min-size", "size-limit", "wet-vent-undersized",
-		"waste-stack-undersized", "cwv-undersized", "circuit-size-changes", "upright-too-long":
+		"stack-tapers-too-far", "waste-stack-undersized", "cwv-undersized", "circuit-size-changes", "upright-too-long":
 		return true
 	}
 	return false

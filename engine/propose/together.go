@@ -19,6 +19,10 @@ import (
 // mostTogether bounds how many vents one proposal adds.
 const mostTogether = 24
 
+// mostVain is how many plans may come to nothing: what fails for one trap of a crowd fails
+// for the others.
+const mostVain = 6
+
 // together lists the ways to vent the trap of a finding and those that cannot stay as they
 // are when it is: into one another and through the roof once, or each with a valve.
 func (w *work) together(p *pending) (out []choice) {
@@ -51,12 +55,13 @@ func (w *work) together(p *pending) (out []choice) {
 			out = append(out, choice{x})
 			continue
 		}
-		if w.spent() {
+		if w.spent() || w.vain >= mostVain {
 			p.answer.Untried++
 			continue
 		}
 		x, ok := w.plan(id, traps, group, valves)
 		if !ok {
+			w.vain++
 			continue
 		}
 		w.plans = append(w.plans, x)

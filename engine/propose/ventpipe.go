@@ -6,6 +6,7 @@ import (
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
+	"trapweir/engine/vent"
 )
 
 func goesDown(legs []job.Leg) bool {
@@ -25,28 +26,66 @@ func (w *work) ventSize(v network.VentID) choice {
 	return choice{{id: "larger-vent/" + w.r.Net.Vents[v].Name, edits: edits, do: plain(raiseWords(w.r, edits))}}
 }
 
+// toTheAir opens a house to the air that has no vent to it: a capped one goes on, a valve is
+// taken off, the highest drain goes on up, or a trap gets a vent of its own, those first that
+// have none.
+func (w *work) toTheAir(f *diag.Diagnostic, id network.RunID) (out []choice) {
+	n := w.r.Net
+	for i := range n.Vents {
+		switch v := network.VentID(i); {
+		case n.Vents[i].End == network.Capped:
+			out = append(out, w.opened(v))
+		case n.Vents[i].End == network.AirAdmittanceValve && len(out) < 3:
+			out = append(out, w.valve(f, v)...)
+		}
+	}
+	out = append(out, w.stackVent(id))
+	tried := 0
+	for _, open := range []bool{true, false} {
+		for i := range n.Fixtures {
+			t := network.FixID(i)
+			if (w.r.Vents.Trap[i].Verdict == vent.NotProtected) == open && tried < 4 {
+				tried++
+				out = append(out, w.own([]network.FixID{t}, w.endings([]network.FixID{t})[0]))
+			}
+		}
+	}
+	return out
+}
+
 // stackVent takes a house without any vent to the open air up through the roof from its
 // highest drain: a stack, else the upper end of the drain itself.
 func (w *work) stackVent(drain network.RunID) choice {
 	n := w.r.Net
 	var c choice
-	add := func(run *network.Run) {
+	add := func(run *network.Run, at, from string) {
 		name := w.free(run.Name + " vent")
 		c = append(c, way{
 			id: "vent-through-roof/" + run.Name, cost: Cost{Pipe: storey + toAttic, Fittings: 2, Roof: 1, Walls: 1, About: true}, care: careRoof,
-			edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: "upper end"}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
+			edits: []job.Edit{job.Add("vents", name, job.Field{Key: "from", Value: run.Name}, job.Field{Key: "at", Value: at}, job.Field{Key: "legs", List: []string{"up"}}, job.Field{Key: "ends", Value: "through roof"})},
 			do: func(after result) string {
-				return "run " + run.Name + " on up as a " + ventSize(after, name) + "vent from its upper end through the roof"
+				return "run " + run.Name + " on up as a " + ventSize(after, name) + "vent from " + from + " through the roof"
 			},
 		})
 	}
 	for i := range n.Runs {
 		if r := &n.Runs[i]; len(r.Segs) > 0 && n.Segs[r.Segs[0]].Role == network.Stack {
-			add(r)
+			add(r, "upper end", "its upper end")
 		}
 	}
-	add(&n.Runs[drain])
-	return c[:min(len(c), 3)]
+	c = c[:min(len(c), 2)]
+	add(&n.Runs[drain], "upper end", "its upper end")
+	// Where nothing comes in at the upper end, the first waste washes the opening.
+	first := unit.Length(-1)
+	for i := range n.Runs {
+		if p := &n.Runs[i].Def.Place; n.Runs[i].Receiver == drain && p.Kind == job.AtLength && (first < 0 || p.Len < first) {
+			first = p.Len
+		}
+	}
+	if first > 0 {
+		add(&n.Runs[drain], w.number(first), "where the first waste joins it, "+w.say(first)+" from its upper end,")
+	}
+	return c
 }
 
 // mainVent makes one vent to the open air at least half of the building drain: the two

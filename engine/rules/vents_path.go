@@ -191,27 +191,24 @@ func rimBeside(p *check.Pass, t takeoff, f network.FixID, own, weir rim) (r rim,
 	if ok {
 		return r, true
 	}
-	// By pipe: how far each falls to the first segment that both run through.
-	far := map[network.SegID]unit.Length{}
-	sum, known := unit.Length(0), true
-	below(n, t.Seg, func(s network.SegID) bool {
-		if h := p.Levels.Fall[s]; known {
-			far[s] = sum
-			known, sum = h.Known && !n.Segs[s].Basin, sum+h.V
+	// By pipe: how far each falls to the first segment that both run through. Segments are
+	// numbered with the water, so the one with the lower number has not met the other yet.
+	a, b := t.Seg, x.Seg
+	fallA, fallB := unit.Length(0), unit.Length(0)
+	for a != b {
+		at, sum := &a, &fallA
+		if b < a {
+			at, sum = &b, &fallB
 		}
-		return known
-	})
-	sum, known = 0, true
-	below(n, x.Seg, func(s network.SegID) bool {
-		if there, meets := far[s]; meets {
-			r.over, ok = weir.over+sum-there, true
-			return false
+		h := p.Levels.Fall[*at]
+		if next := n.Segs[*at].Down; h.Known && !n.Segs[*at].Basin && next != network.None {
+			*at, *sum = next, *sum+h.V
+			continue
 		}
-		h := p.Levels.Fall[s]
-		known, sum = h.Known && !n.Segs[s].Basin, sum+h.V
-		return known
-	})
-	return r, ok
+		return r, false
+	}
+	r.over = weir.over + fallB - fallA
+	return r, true
 }
 
 // floorOver is how high one floor lies over another; ok is false where that is not known.

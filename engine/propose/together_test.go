@@ -1,0 +1,120 @@
+package propose_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"trapweir/engine"
+	"trapweir/engine/diag"
+	"trapweir/engine/propose"
+)
+
+// lavs is a house with so many lavatories on one drain, none of them vented.
+func lavs(n int) string {
+	var b strings.Builder
+	b.WriteString("job: lavatories without vents (invented)\ncode: irc-2021\noutlet: {to: house drain}\nruns:\n")
+	b.WriteString("  main: {joins: outlet, legs: [E 200'], slope: 1/4\" per ft, size: 4}\n")
+	for i := range n {
+		fmt.Fprintf(&b, "  lav %d: {joins: main, at: %d\", legs: [N 10'], slope: 1/4\" per ft, fixture: lavatory}   # no. %d\n", i, 12+i, i)
+	}
+	return b.String()
+}
+
+// A vent for one of five traps makes the other four reach it, from too far (IRC 2021 P3105.1):
+// they are vented together, one through the roof and the others into it, 6 in over the flood
+// rim (P3104.5). The same change has one number for all five.
+func TestVentedTogether(t *testing.T) {
+	d := shelves(t)
+	s := sample{name: "five", text: []byte(lavs(5))}
+	set, r := find(t, d, s)
+	numbers := map[int]bool{}
+	seen := 0
+	for i := range set.Answers {
+		a := &set.Answers[i]
+		if a.Finding.Rule != "unvented-fixture" {
+			continue
+		}
+		seen++
+		found := false
+		for k := range a.Proposals {
+			p := &a.Proposals[k]
+			holds(t, d, s, r, a, p)
+			if !strings.HasPrefix(p.ID, "vents-together/") {
+				continue
+			}
+			found = true
+			numbers[p.Number] = true
+			if p.Cost.Roof != 1 || len(p.Removes) != 5 {
+				t.Errorf("%s: %d roof openings, removes %v", p.ID, p.Cost.Roof, p.Removes)
+			}
+		}
+		if !found {
+			t.Errorf("%s is not vented with the others", a.Finding.On.Name)
+		}
+	}
+	if seen != 5 || len(numbers) != 1 {
+		t.Errorf("%d traps, numbers %v", seen, numbers)
+	}
+}
+
+// Where nothing is offered the list says what was tried and what it would bring. No book gives
+// forty lavatories on one drain one change that a person would follow.
+func TestWhyNothingIsOffered(t *testing.T) {
+	d := shelves(t)
+	set, _ := find(t, d, sample{name: "forty", text: []byte(lavs(40))})
+	for i := range set.Answers {
+		a := &set.Answers[i]
+		for k := range a.Proposals {
+			if strings.HasPrefix(a.Proposals[k].ID, "vents-together/") {
+				t.Errorf("%s: %s", a.Finding.On.Name, a.Proposals[k].Do)
+			}
+		}
+		if a.Finding.Rule == "unvented-fixture" && len(a.Proposals) == 0 && (a.Decide == "" || len(a.Tried)+a.Untried == 0) {
+			t.Errorf("%s: nothing is offered and nothing said: %+v", a.Finding.On.Name, a)
+		}
+		for _, x := range a.Tried {
+			if x.Do == "" || x.But == "" {
+				t.Errorf("%s: %+v", a.Finding.On.Name, x)
+			}
+		}
+	}
+}
+
+// A large job gets so many fewer runs of the engine that all of them together go through no
+// more pipe, and every finding has its first way tried before any has its second.
+func TestLargeJobsAreBounded(t *testing.T) {
+	d := shelves(t)
+	for _, n := range []int{200, 1000} {
+		in := engine.Input{Name: "many", Text: []byte(lavs(n))}
+		r := engine.Run(d, in)
+		set := propose.For(d, in, r, "", effort)
+		if got := set.Runs * len(r.Net.Segs); got > propose.MostSegments+8*len(r.Net.Segs) {
+			t.Errorf("%d fixtures: %d runs over %d segments", n, set.Runs, len(r.Net.Segs))
+		}
+		untried := 0
+		for i := range set.Answers {
+			untried += set.Answers[i].Untried
+		}
+		if set.Runs > set.Most+3 || untried == 0 {
+			t.Errorf("%d fixtures: %d runs of %d, %d not tried", n, set.Runs, set.Most, untried)
+		}
+		one := propose.For(d, in, r, "lav 7", effort)
+		if len(one.Answers) != 1 || one.Answers[0].Finding.Severity > diag.Warning {
+			t.Errorf("%d fixtures: %d answers are about one of them", n, len(one.Answers))
+		}
+	}
+}
+
+func BenchmarkFix(b *testing.B) {
+	d := shelves(b)
+	for _, n := range []int{10, 100, 1000, 3000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			in := engine.Input{Name: "many", Text: []byte(lavs(n))}
+			r := engine.Run(d, in)
+			for b.Loop() {
+				propose.For(d, in, r, "", effort)
+			}
+		})
+	}
+}

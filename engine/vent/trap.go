@@ -7,6 +7,7 @@ import (
 	"trapweir/engine/load"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
+	"trapweir/engine/unit"
 )
 
 // maxHops bounds how far down a trap looks for its vent, in segments.
@@ -129,10 +130,35 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 			r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before vent "+n.Vents[vs[0]].Name, "", "", "vent-each")
 		}
 	}
+	if r.Method == Common && r.settled() {
+		t.onUpright(f, &r, path, node)
+	}
 	t.arm(f, path, &r)
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
 	if !r.settled() {
 		t.circuitFirst(f, path, node, vs[0])
+	}
+}
+
+// onUpright: the two drains on a common vent come together at one fitting on an upright, where
+// the book says so.
+func (t *tracer) onUpright(f network.FixID, r *Reading, path []network.SegID, node network.SegID) {
+	n := t.net
+	p := t.p.commonUpright
+	if p.State != codebook.Given || !p.Yes {
+		return
+	}
+	vent := n.Vents[r.Vent].Name
+	drain := n.RunOf(node)
+	switch {
+	case len(path) > 0 && !t.alone(path):
+		r.fail(t, f, "unvented-fixture", t.name(f)+": two drains come together in level pipe before vent "+vent+"; under this book those on a common vent come together in one double fitting on an upright", "", "", "common-vent")
+	case n.Segs[node].Lie == network.Upright || len(n.Up(node)) < 2:
+	case len(drain.Def.Legs) == 0 && drain.Def.Lies.Text == "":
+		r.ask("vent-place", diag.Ref{What: diag.Run, Name: drain.Name, Segment: int32(node)}, drain.Name+": two traps share vent "+vent+" where it begins, and whether it drops from there is not given",
+			"does "+drain.Name+" stand upright below the fitting that takes both? write its legs, or `lies: upright`; a common vent serves two drains at one height on an upright", t.cite("common-vent"))
+	default:
+		r.fail(t, f, "unvented-fixture", t.name(f)+": two drains come together in level pipe at vent "+vent+"; under this book those on a common vent come together in one double fitting on an upright", "", "", "common-vent")
 	}
 }
 
@@ -217,6 +243,7 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 		if tab, ok := t.book.Table("common-vent"); ok {
 			r := Reading{Method: CommonLevels, Vent: st.vent, Open: node, Cite: t.cite("common-vent-levels"), Wet: wet}
 			t.levels(f, &r, tab)
+			t.storeyApart(f, &r, diag.Ref{What: diag.Run, Name: n.RunOf(node).Name, Segment: int32(node)})
 			t.arm(f, path, &r)
 			tr.Readings = append(tr.Readings, r)
 			if r.settled() {
@@ -366,6 +393,9 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 	if r.Method == WetUpright && len(r.Wet) > 0 {
 		t.uprightRules(f, r, node, on)
 	}
+	if t.p.wetFloors.State != codebook.Given && !st.mixed {
+		t.storeyApart(f, r, on)
+	}
 	if r.Method == WetLevel {
 		t.dryFixture(r, &st)
 	}
@@ -421,6 +451,33 @@ func (t *tracer) closetAbove(r *Reading, f network.FixID, above *up) network.Fix
 		return network.None
 	}
 	return above.closet
+}
+
+// storey is how far the pipe that vents may come down between two traps before it is asked on
+// which floor each stands, common practice: from a fixture's drain to that of the floor below
+// it is a storey.
+const storey = 8 * unit.Foot
+
+// storeyApart asks for the floors of traps that breathe through pipe that comes down a storey
+// and more on its way from the vent, where the job does not give them.
+func (t *tracer) storeyApart(f network.FixID, r *Reading, on diag.Ref) {
+	n := t.net
+	var down unit.Length
+	for _, s := range r.Wet {
+		down += dropOf(&n.Segs[s])
+	}
+	if down < storey {
+		return
+	}
+	given := n.Fixtures[f].Level != network.None
+	if given {
+		t.trapsAbove(r.Wet[len(r.Wet)-1], func(x network.FixID) { given = given && n.Fixtures[x].Level != network.None })
+	}
+	if given {
+		return
+	}
+	r.ask("vent-place", on, on.Name+": traps join it "+storey.In(n.Job.Units)+" and more below where vent "+n.Vents[r.Vent].Name+" leaves, past other waste, and not all of their floors are given",
+		"on which floor does each of the fixtures on "+on.Name+" stand? write `level`; waste from another floor that comes past a trap leaves it without a vent", r.Cite)
 }
 
 // washedPipe lists the segments from the vent's take-off down to over, with the water.

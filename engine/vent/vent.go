@@ -227,6 +227,7 @@ func (t *tracer) notDrawn() {
 type params struct {
 	armDiameters, armTwo           codebook.Param
 	commonMax, upperCloset         codebook.Param
+	commonUpright                  codebook.Param
 	closetMax, byArm, groups, last codebook.Param
 	groupsDoubt                    codebook.Param
 	upstreamMax, wetUpright        codebook.Param
@@ -247,7 +248,8 @@ func readParams(b *codebook.Book) params {
 	return params{
 		armDiameters: b.Param("trap-arm.max-fall"), armTwo: b.Param("trap-arm.min"),
 		commonMax: b.Param("common-vent.fixtures-max"), upperCloset: b.Param("common-vent.upper-closet"),
-		closetMax: b.Param("trap-arm.closet-max"), byArm: b.Param("trap.same-size-as-arm"),
+		commonUpright: b.Param("common-vent.on-upright"),
+		closetMax:     b.Param("trap-arm.closet-max"), byArm: b.Param("trap.same-size-as-arm"),
 		groupsDoubt: b.Param("wet-vent.groups-doubt"),
 		groups:      b.Param("wet-vent.groups-max"), last: b.Param("wet-vent.closet-last"),
 		upstreamMax: b.Param("wet-vent.upstream-max"), wetUpright: b.Param("wet-vent.vertical-min-size"),

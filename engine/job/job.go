@@ -248,6 +248,8 @@ type Basin struct {
 	Cover          Word
 	Solids         Len
 	Grinder        Flag
+	Macerator      Flag // a unit at one water closet that macerates and lifts
+	Pneumatic      Flag // an ejector that air pushes
 	InletAboveHigh Len
 }
 

@@ -157,6 +157,8 @@ var basinKeys = []key{
 	{name: "cover", takes: takesWord, words: coverWords, say: "of the basin"},
 	{name: "solids", takes: takesLength, say: "largest solid that the pump passes"},
 	{name: "grinder", takes: takesFlag, say: "a grinder pump"},
+	{name: "macerator", takes: takesFlag, say: "a unit at one water closet that macerates and lifts"},
+	{name: "pneumatic", takes: takesFlag, say: "an ejector that air pushes"},
 	{name: "inlet above high water", takes: takesLength, say: "height of the inlet above the high water level"},
 }
 

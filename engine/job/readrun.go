@@ -392,6 +392,10 @@ func (r *reader) basin(b *Basin, k, n *yaml.Node) {
 			r.length(&b.Solids, "basin, solids", v)
 		case "grinder":
 			r.flag(&b.Grinder, "basin, grinder", v)
+		case "macerator":
+			r.flag(&b.Macerator, "basin, macerator", v)
+		case "pneumatic":
+			r.flag(&b.Pneumatic, "basin, pneumatic", v)
 		case "inlet above high water":
 			r.length(&b.InletAboveHigh, "basin, inlet above high water", v)
 		default:

@@ -154,6 +154,9 @@ func TestFaultsOfTheJoins(t *testing.T) {
 		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: v}\n", "v ends in itself"},
 		{"  a: {joins: outlet}\nvents:\n  v: {from: a}\n  b: {from: [v, v]}\n  c: {from: v}\n", "v comes into b and into c"},
 		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: b}\n  b: {ends: through roof}\n  c: {from: v}\n", "v comes into b and into c"},
+		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: through roof}\n  w: {from: v, ends: through roof}\n", "w takes off from v, which ends through roof and not in it"},
+		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: side wall}\n  w: {from: [v]}\n", "w takes off from v, which ends at a side wall and not in it"},
+		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: air admittance valve}\n  w: {from: v, ends: through roof}\n", "w takes off from v, which ends in an air admittance valve and not in it"},
 		{"  a: {joins: outlet}\nvents:\n  v: {from: a, ends: w}\n  w: {from: a, ends: v}\n", "never reach outdoors"},
 	} {
 		_, ds := join(t, "job: x\ncode: irc-2021\noutlet: {to: house drain}\nruns:\n"+tt.runs)

@@ -16,7 +16,7 @@ var venting = []*check.Rule{
 	// terminals
 	terminalHeight, terminalCovered, terminalOccupied, terminalFrost, terminalLocation, terminalWall, terminalSoffit, ventFreezes,
 	// pumps
-	sumpCheckValve, sumpFullOpen, sumpCover, sumpUnvented, sumpPit, sumpInlet, pumpFlow, pumpSolids, gravityIntoSump, pumpCurve,
+	sumpCheckValve, sumpFullOpen, sumpCover, sumpUnvented, sumpPit, sumpInlet, pumpFlow, pumpSolids, ejectorApart, gravityIntoSump, pumpCurve,
 	backwaterValve, backwaterBypass,
 	// building
 	fixtureClearance, exteriorWall,

@@ -63,10 +63,10 @@ var sumpCover = &check.Rule{
 	Try: "bolt down a cover with a seal, and vent the basin",
 	Run: func(p *check.Pass) {
 		basins(p, func(r *network.Run, on diag.Ref) {
-			switch c := r.Def.Basin.Cover; c.Text {
-			case "gastight":
+			switch c := r.Def.Basin.Cover; {
+			case c.Text == "gastight", c.Text == "" && r.Def.Basin.Macerator.V:
 				p.Looked(1)
-			case "":
+			case c.Text == "":
 				p.Unchecked(on, r.Def.Basin.At, check.Say{Message: r.Name + ": what covers the basin is not given", Ask: "is the cover of the basin bolted down and sealed? write `cover: gastight` under `basin`"})
 			default:
 				p.Looked(1)
@@ -108,6 +108,36 @@ var sumpUnvented = &check.Rule{
 	},
 }
 
+// ejectorApart: the vent of an ejector that air pushes goes to the open air by itself.
+var ejectorApart = &check.Rule{
+	ID: "pneumatic-vent-apart", Family: "pumps", Clause: "sump-vent",
+	Doc: "the vent of an ejector that air pushes joins no other vent",
+	Why: "each push of it blows the traps that breathe through the same pipe",
+	Try: "run it to the open air by itself",
+	Run: func(p *check.Pass) {
+		m := p.Param("sump-vent.pneumatic-min")
+		if !given(m) {
+			return
+		}
+		for i := range p.Net.Vents {
+			x := &p.Net.Vents[i]
+			for _, k := range x.Takes {
+				if k.Seg == network.None || !p.Net.Segs[k.Seg].Basin || !p.Net.RunOf(k.Seg).Def.Basin.Pneumatic.V {
+					continue
+				}
+				p.Looked(1)
+				on := p.OnVent(network.VentID(i))
+				switch {
+				case x.End == network.JoinsVent:
+					p.Fault(on, x.Def.At, check.Say{Message: x.Name + " vents an ejector that air pushes, and joins " + p.Net.Vents[x.Into].Name, Cite: m.Cite})
+				case len(x.Feeds) > 0 || len(x.Takes) > 1:
+					p.Fault(on, x.Def.At, check.Say{Message: x.Name + " vents an ejector that air pushes, and something else besides", Cite: m.Cite})
+				}
+			}
+		}
+	},
+}
+
 // atLeast judges a measure of a basin, and asks for it when it is not given.
 func atLeast(p *check.Pass, r *network.Run, on diag.Ref, have unit.Length, set bool, limit codebook.Param, what, ask string) {
 	switch {
@@ -131,6 +161,10 @@ var sumpPit = &check.Rule{
 		wide, deep := p.Param("sump.pit-width"), p.Param("sump.pit-depth")
 		basins(p, func(r *network.Run, on diag.Ref) {
 			b := &r.Def.Basin
+			if b.Macerator.V {
+				p.Looked(1)
+				return // the unit is the closet's, with no pit
+			}
 			if !b.Diameter.Set && !b.Depth.Set && (given(wide) || given(deep)) {
 				p.Unchecked(on, b.At, check.Say{Message: r.Name + ": the size of the basin is not given", Ask: "how wide and how deep is the basin inside? write `diameter` and `depth` under `basin`", Cite: wide.Cite})
 				return
@@ -149,6 +183,10 @@ var sumpInlet = &check.Rule{
 	Run: func(p *check.Pass) {
 		limit := p.Param("sump.inlet-above")
 		basins(p, func(r *network.Run, on diag.Ref) {
+			if r.Def.Basin.Macerator.V {
+				p.Looked(1)
+				return
+			}
 			h := r.Def.Basin.InletAboveHigh
 			atLeast(p, r, on, h.V, h.Set, limit, "the height of the inlet above high water", "how high is the inlet of the basin above the highest water? write `inlet above high water` under `basin`")
 		})
@@ -170,6 +208,10 @@ var pumpFlow = &check.Rule{
 			}
 			need, cite := floor.Flow, floor.Cite
 			size := p.Sizes.Size[r.Segs[0]]
+			if b.Macerator.V || b.Pneumatic.V {
+				p.Looked(1)
+				return // a unit of its maker's, which the book's flows are not for
+			}
 			if tab != nil && !b.Grinder.V && len(tab.Columns) > 0 {
 				if c := p.Book.Cell("pump-capacity", size, tab.Columns[0]); c.State == codebook.Given {
 					need, cite = unit.Flow(int64(c.Load)*int64(unit.GPM)/int64(unit.Unit)), tab.Cite
@@ -196,7 +238,7 @@ var pumpSolids = &check.Rule{
 		closet, other := p.Param("sump.solids-closet"), p.Param("sump.solids-other")
 		basins(p, func(r *network.Run, on diag.Ref) {
 			b := &r.Def.Basin
-			if b.Grinder.V {
+			if b.Grinder.V || b.Macerator.V {
 				p.Looked(1)
 				return
 			}

@@ -180,16 +180,37 @@ type minParam struct {
 // minParams lists the named minimums. What they ask is in the book; a book or layer that
 // does not name one does not ask it.
 var minParams = [...]minParam{
-	{"drain.min-size", "no drain is smaller", "drain-under-minimum", func(c *chooser, s network.SegID) bool { return true }},
+	{"drain.min-size", "no drain is smaller", "drain-under-minimum", func(c *chooser, s network.SegID) bool {
+		return c.net.Segs[s].Role != network.PumpDischarge || c.lifts(s) != "sump.macerator-min"
+	}},
 	{"under-ground.min-size", "it lies under ground", "under-ground-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].UnderGround }},
 	{"building-drain.min-size", "it is building drain", "building-drain-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingDrain }},
 	{"building-sewer.min-size", "it is building sewer", "building-sewer-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingSewer }},
-	{"sump.min-discharge", "a pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool {
-		return c.net.Segs[s].Role == network.PumpDischarge && !c.net.RunOf(s).Def.Basin.Grinder.V
-	}},
-	{"sump.grinder-min", "a grinder pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool {
-		return c.net.Segs[s].Role == network.PumpDischarge && c.net.RunOf(s).Def.Basin.Grinder.V
-	}},
+	{"sump.min-discharge", "a pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool { return c.lifts(s) == "sump.min-discharge" }},
+	{"sump.grinder-min", "a grinder pump pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool { return c.lifts(s) == "sump.grinder-min" }},
+	{"sump.macerator-min", "a macerating unit at one water closet pushes through it", "sump-discharge-undersized", func(c *chooser, s network.SegID) bool { return c.lifts(s) == "sump.macerator-min" }},
+}
+
+// lifts names the least discharge that is asked of what pushes through a segment, "" where
+// nothing does. A macerating unit is one for a single water closet, where the book names it.
+func (c *chooser) lifts(s network.SegID) string {
+	if c.net.Segs[s].Role != network.PumpDischarge {
+		return ""
+	}
+	run := c.net.RunOf(s)
+	b := &run.Def.Basin
+	closets := 0
+	for _, u := range c.net.Up(run.Segs[0]) {
+		k, _ := c.loads.Count(u, load.Closets)
+		closets += k
+	}
+	switch {
+	case b.Macerator.V && closets <= 1 && c.book.Param("sump.macerator-min").State == codebook.Given:
+		return "sump.macerator-min"
+	case b.Grinder.V:
+		return "sump.grinder-min"
+	}
+	return "sump.min-discharge"
 }
 
 func (c *chooser) prepare(floors []Floor) {

@@ -285,6 +285,10 @@ func (t *tracer) sumpVent(v network.VentID, basin network.SegID, add func(string
 	if p := t.book.Param("sump-vent.min-size"); p.State == codebook.Given {
 		add("minimum", p.Size, "it vents the basin of a pump", p.Cite)
 	}
+	if p := t.book.Param("sump-vent.pneumatic-min"); p.State == codebook.Given && t.net.RunOf(basin).Def.Basin.Pneumatic.V {
+		add("minimum", p.Size, "it vents an ejector that air pushes", p.Cite)
+		return // the table is one of pumps
+	}
 	if !ok {
 		if p := t.book.Param("vent.closet-min-size"); p.State == codebook.Given && x.Closets > 0 {
 			add("minimum", p.Size, "water closets drain into the basin that it vents", p.Cite)

@@ -114,16 +114,35 @@ vents:
 	}
 }
 
-// A vent that another one names, and that ends elsewhere, is no way on for it.
-func TestVentNamedElsewhere(t *testing.T) {
-	solve(t, "ipc-2021", `
+// The loop of an island comes down to a drain, and its air goes on in the foot vent, which may
+// take off from the loop or from the drain: both are one way to the open air, over 40 ft a size
+// larger (P3113.1, P3113.2), and the foot vent serves what the loop serves.
+func TestIslandFoot(t *testing.T) {
+	job := func(foot, up string) string {
+		return `
 runs:
-  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']`+slope+`}
-  lav: {joins: sewer, at: 5', arm: N 2', legs: [down 2', N 2']`+slope+`, fixture: lavatory}
+  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']` + slope + `}
+  ks: {joins: sewer, at: 5', arm: N 8", legs: [down 3', N 6']` + slope + `, fixture: kitchen sink, island: true}
 vents:
-  v: {from: lav, legs: [up 20'], ends: through roof}
-  w: {from: [v], legs: [up 5'], ends: through roof}
-`)
+  lp: {from: ks, legs: [up 2', E 1', down 4'], role: loop, ends: ks, into at: 4'}
+  ft: {from: ` + foot + `, legs: [W 4', ` + up + `], slope: 1/4" per ft, ends: through roof}
+`
+	}
+	for _, foot := range []string{"lp", "ks, at: 5'"} {
+		for up, want := range map[string]string{"up 29'": "1-1/4 minimum", "up 29' 1/64\"": "1-1/2 length"} {
+			r := solve(t, "irc-2021", job(foot, up))
+			for _, v := range []string{"lp", "ft"} {
+				if got := ventSize(r, v); got != want {
+					t.Errorf("from %s, %s: %s is %s, want %s", foot, up, v, got, want)
+				}
+			}
+			for i := range r.Vents.Size {
+				if x := &r.Vents.Size[i]; x.Units != 2*unit.Unit || len(x.Serves) > 1 {
+					t.Errorf("from %s: %s vents %v and serves %v, want the sink's 2 units", foot, r.Net.Vents[i].Name, x.Units, x.Serves)
+				}
+			}
+		}
+	}
 }
 
 // A branch vent is measured from the farthest drain, and only to the stack vent that it

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -78,31 +79,53 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 			title += " floor"
 		}
 	}
-	p := &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, zoom: opt.zoom}
-	p.turn, _ = northOn(r.Job.Site.North.Text)
-	p.places()
-	sheet := func(scale string) (*draw.Sheet, draw.Rect) {
-		return newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, scale)
+	begin := func() (p *plan, column draw.Rect) {
+		p = &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, zoom: opt.zoom}
+		p.turn, _ = northOn(r.Job.Site.North.Text)
+		p.places()
+		s, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, "NOT TO SCALE") // its room decides the scale
+		side := columnWidth(area)
+		p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - 12}
+		p.field = p.area
+		if !p.schematic {
+			p.field.X0, p.field.Y1 = p.field.X0+railRoom, p.field.Y1-railRoom
+		}
+		p.bounds()
+		p.bases()
+		p.s = s
+		return p, draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
 	}
-	s, area := sheet("NOT TO SCALE") // its room decides the scale
-	side := columnWidth(area)
-	p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - 12}
-	p.field = p.area
-	if !p.schematic {
-		p.field.X0, p.field.Y1 = p.field.X0+railRoom, p.field.Y1-railRoom
+	p, column := begin()
+	finish := func(p *plan, scale string) *plan {
+		if !p.schematic {
+			p.s, _ = newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, scale)
+		}
+		p.s.Desc = "Drains of " + r.Job.Title.Text + " from above."
+		p.draw(column)
+		p.grips()
+		return p
 	}
-	p.bounds()
-	p.bases()
-	k, scale := p.pick()
-	if !p.schematic {
-		s, area = sheet(scale)
+	k, scale := p.pick(blankAcross, blankAbove)
+	p.k = k
+	if p.schematic {
+		return finish(p, scale).s
 	}
-	p.s, p.k = s, k
-	s.Desc = "Drains of " + r.Job.Title.Text + " from above."
-	p.draw(draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1})
-	p.grips()
-	return p.s
+	// With narrow edges the next larger scale may fit; it is taken where hardly any words are
+	// shortened by it, and none is lost.
+	if larger, word := p.pick(blankAcross/4, 0); larger > k {
+		q, _ := begin()
+		p, q.k = finish(p, scale), larger
+		q = finish(q, word)
+		if q.lost <= p.lost && q.cutShort <= p.cutShort+2 && q.led <= p.led+4 {
+			return q.s
+		}
+		return p.s
+	}
+	return finish(p, scale).s
 }
+
+// Blank edges beside and above the pipes of a plan, which its words reach into.
+const blankAcross, blankAbove = 24.0, 12.0
 
 type plan struct {
 	r         *engine.Result
@@ -131,6 +154,8 @@ type plan struct {
 	behind    []draw.Rect     // what lies behind them
 	zoom      float64         // how many times as large it comes onto the sheet
 	turn      int             // quarters that north is turned to the right of up
+	// Words that found no room, only a shorter wording, and those led to.
+	lost, cutShort, led int
 }
 
 // cutSewer is the length in feet at which a building sewer is broken off in plan.
@@ -205,9 +230,9 @@ var scales = []struct {
 // ratios are the scales of metric plans: 1 to so much.
 var ratios = []int{10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 500}
 
-// pick takes the largest scale at which the plan fits.
-func (p *plan) pick() (float64, string) {
-	w, h := p.field.W()-24, p.field.H()-12
+// pick takes the largest scale at which the plan fits, with edges left blank.
+func (p *plan) pick(across, above float64) (float64, string) {
+	w, h := p.field.W()-across, p.field.H()-above
 	wide, deep := p.box.W(), p.box.H()
 	if p.turn&1 == 1 {
 		wide, deep = deep, wide
@@ -346,7 +371,7 @@ func (p *plan) draw(column draw.Rect) {
 				if len(lines) > 1 {
 					priority = 3
 				}
-				q := layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority}
+				q := layout.Label{ID: p.ids.id(run.Name + ".label"), Lines: lines, Along: []draw.Point{a, b}, Half: half, Priority: priority, Owner: 1 + i}
 				if len(lines) > 1 { // the length stands on the riser and in the schedule too
 					q.Short = [][]string{lines[:1]}
 				}
@@ -365,6 +390,7 @@ func (p *plan) draw(column draw.Rect) {
 	p.tagged(lies)
 	p.flows()
 	p.vents()
+	p.goesOn()
 	p.reference()
 	sort.SliceStable(p.stubs, func(i, j int) bool { return p.stubs[i].order < p.stubs[j].order })
 	p.dimensions()
@@ -388,7 +414,17 @@ func (p *plan) draw(column draw.Rect) {
 	p.column(column)
 	var obs layout.Obstacles
 	p.keepOff(&obs)
+	p.owned(&obs)
 	for _, q := range layout.Place(p.req, &obs, p.area) {
+		switch {
+		case !q.OK && !q.Label.Spare:
+			p.lost++
+		case len(q.Lines) < len(q.Label.Lines):
+			p.cutShort++
+		}
+		if q.Leader != nil {
+			p.led++
+		}
 		if q.OK {
 			s.Add(q.Shapes())
 		}
@@ -402,7 +438,7 @@ func (p *plan) risers() {
 	n := p.r.Net
 	for i := range n.Segs {
 		seg := &n.Segs[i]
-		if seg.Lie != network.Upright || seg.Way.Plumb != 0 || seg.Fixture != network.None {
+		if seg.Lie != network.Upright || seg.Way.Plumb != 0 || seg.Fixture != network.None && p.on[i] {
 			continue
 		}
 		run := n.RunOf(network.SegID(i))
@@ -433,6 +469,9 @@ func (p *plan) risers() {
 			p.setOut(tag, run.Name, network.SegID(i), seg.Down)
 		}
 		b, _ := draw.Bounds(ref)
+		if word == "UP" && run.Fixture != network.None && !p.on[n.Fixtures[run.Fixture].Seg] {
+			p.req = append(p.req, layout.Label{ID: m.ID + ".tag", Lines: []string{p.tags[run.Fixture]}, At: b.Centre(), Half: b.W() / 2, Priority: 6, Weight: textwidth.Bold})
+		}
 		if roleOf(n, run) == network.Stack {
 			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(run.Name), sizeWords(p.r.Sizes.Size[i]) + " " + word}, At: b.Centre(), Half: b.W() / 2, Priority: layout.Must, Weight: textwidth.Bold})
 		}
@@ -466,6 +505,9 @@ func (p *plan) column(box draw.Rect) {
 		list := []string{p.measured()}
 		if p.schematic {
 			list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
+		}
+		if !slices.Contains(p.on, true) {
+			list = []string{"No pipe lies on this level by itself: its fixtures stand on the plan of the drains below the floor."}
 		}
 		if w := p.r.Job.Site.North.Text; p.turn != 0 {
 			list = append(list, "Drawn as the plan of the house lies, with north "+[...]string{"up", "to the right", "down", "to the left"}[p.turn]+".")

@@ -164,3 +164,43 @@ func TestDetails(t *testing.T) {
 		}
 	}
 }
+
+// A plan shows all that a crew sets out on it, and where its pipe goes on: counted in the
+// job. The closet and the tub come through the slab with their first drop; the laundry's
+// pipe under the slab is told from the drain that is hung in the basement.
+func TestPlansAreWhole(t *testing.T) {
+	const text = `job: two ways down (invented)
+code: ipc-2021
+levels:
+  first: {floor: 0', under: basement}
+  basement: {floor: -8', under: slab}
+outlet: {to: public sewer, invert: -11'}
+runs:
+  main: {joins: outlet, legs: [N 20'], slope: 1/4" per ft, place: under slab}
+  wc:   {joins: main, at: 4', legs: [down 1', E 3'], slope: 1/4" per ft, fixture: water closet, flush: 1.28 gal, level: basement}
+  tub:  {joins: main, at: 8', legs: [down 1', W 3'], slope: 1/4" per ft, fixture: bathtub, level: basement}
+  ks:   {joins: hung, arm: E 1', legs: [down 3', E 5'], slope: 1/4" per ft, fixture: kitchen sink, level: first}
+  hung: {joins: drop, legs: [N 9'], slope: 1/4" per ft, place: basement}
+  drop: {joins: main, legs: [down 9']}
+`
+	r := solve(t, "two ways down", []byte(text), ".")
+	for _, paper := range []string{"letter", "tabloid", "arch-c"} {
+		o := view.Options{Paper: paper}
+		below, first := view.Plan(r, view.Below, o), view.Plan(r, "first", o)
+		audit(t, "two ways down", []*draw.Sheet{below, first})
+		all := "\n" + strings.Join(words(below), "\n") + "\n"
+		for _, w := range []string{"WC-1", "BT-1", "FROM KS-1"} {
+			if !strings.Contains(all, "\n"+w+"\n") {
+				t.Errorf("%s: the plan below the floor does not say %q", paper, w)
+			}
+		}
+		for _, tag := range []string{"WC-1", "BT-1"} {
+			if n := strings.Count(all, "\n"+tag+"\n"); n != 2 { // at its circle and in the table
+				t.Errorf("%s: %s stands %d times, want it at its pipe and among the stubs", paper, tag, n)
+			}
+		}
+		if all := "\n" + strings.Join(words(first), "\n") + "\n"; !strings.Contains(all, "\nTO HUNG\n") {
+			t.Errorf("%s: the plan of the first floor does not say where its pipe goes", paper)
+		}
+	}
+}

@@ -133,10 +133,32 @@ func (t *tracer) dryAt(f network.FixID, path []network.SegID, node network.SegID
 	if r.Method == Common && r.settled() {
 		t.onUpright(f, &r, path, node)
 	}
+	t.oldAbove(f, &r)
 	t.arm(f, path, &r)
 	t.out.Trap[f].Readings = append(t.out.Trap[f].Readings, r)
 	if !r.settled() {
 		t.circuitFirst(f, path, node, vs[0])
+	}
+}
+
+// oldAbove: the air of new work comes down old drain of which nothing is told but that it is
+// there. Old work is drawn only as far as it matters, so whether waste comes down it is asked.
+func (t *tracer) oldAbove(f network.FixID, r *Reading) {
+	n := t.net
+	if n.Runs[n.Fixtures[f].Run].Def.State.Text == "existing" {
+		return
+	}
+	for _, k := range n.Vents[r.Vent].Takes {
+		if k.Lower || k.Seg == network.None || n.Opening(k).Seg != r.Open || k.Seg == r.Open {
+			continue
+		}
+		run := n.RunOf(k.Seg)
+		if run.Def.State.Text != "existing" {
+			continue
+		}
+		r.ask("vent-place", diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(k.Seg)}, run.Name+" is old, and it is not given whether waste comes down it from above to where "+t.name(f)+" is to be vented",
+			"does anything drain into "+run.Name+" above that? write it as `carries`, for a pipe that waste comes down is no vent; where nothing does, write the part above as a vent", t.cite("vent-each"))
+		return
 	}
 }
 

@@ -283,7 +283,7 @@ func (t *tracer) maybeVented(f network.FixID) string {
 func (t *tracer) pastParts(f network.FixID) network.SegID {
 	s := t.net.Segs[t.net.Fixtures[f].Seg].Down
 	for hop := 0; hop < maxHops && s != network.None; hop++ {
-		if t.ups[s].parts {
+		if t.ups[s].parts || t.ups[s].partVent {
 			return s
 		}
 		s = t.net.Segs[s].Down

@@ -14,6 +14,10 @@ interface Box { x: number; y: number; w: number; h: number }
 /** readable is how many pixels a millimetre of the sheet takes when its small words can be read. */
 const readable = 4.2
 
+/** far is how many pixels a millimetre takes when words are only grey. A large building is
+ *  looked at without them until it is nearer. */
+const far = 1.2
+
 /** idOf is the thing in the job that an element of the drawing stands for. */
 function idOf(el: Element | null): string {
   for (let e = el; e && !(e instanceof SVGSVGElement); e = e.parentElement) {
@@ -39,8 +43,9 @@ export function findingOf(id: string): number {
 
 /** seen is the part of the sheet that is on the screen, and how: pixels for a millimetre, and
  *  where the sheet's corner lies in the frame. */
-interface Seen { k: number; x: number; y: number; w: number }
+interface Seen { k: number; x: number; y: number; w: number; far: boolean }
 const seen = signal<Seen | null>(null)
+const wordless = computed(() => !!seen.value?.far)
 /** drawing is the state of drawing a new pipe by hand. */
 const drawing = signal(false)
 /** pull is what is being done with a finger: a leg made longer, or a new one drawn. */
@@ -210,7 +215,8 @@ export function Sheet() {
     if (s.getAttribute('viewBox') !== view) s.setAttribute('viewBox', view) // all words are set anew with it
     if (whole.current) zoomed.value = Math.round((100 * whole.current.w) / b.w)
     const k = Math.min(w / b.w, h / b.h) || 1
-    seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w }
+    frame.current?.toggleAttribute('data-far', k < far && !paper.current)
+    seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w, far: k < far && !paper.current }
   }
   const show = () => put(svg())
   /** top is what the buttons over the drawing take of it. */
@@ -279,7 +285,11 @@ export function Sheet() {
     const same = whole.current && Math.abs(whole.current.w - now.w) < 0.5 && Math.abs(whole.current.h - now.h) < 0.5 && named === sheetName.current
     whole.current = now
     sheetName.current = named
-    if (!own.current || !same) { own.current = paper.current = false; box.current = around(pipes.current, now, size.current, top()) }
+    if (!own.current || !same) {
+      const to = around(pipes.current, now, size.current, top())
+      if (!same || !box.current || !still(box.current, to, pipes.current)) box.current = to
+      own.current = paper.current = false
+    }
     const old = onSheet.current
     if (old?.head === shown.head) old.nodes = patch(svg()!, old, shown.parts)
     else {
@@ -473,6 +483,7 @@ export function Sheet() {
         <Hands />
         {shown.head && stale && <p class="stale" role="status">The file cannot be read as it stands. This is the drawing of the last text that could be.</p>}
         {!shown.head && <p class="blank">{(preview.value ?? state.value)?.says ?? 'Nothing is drawn yet. Add a fixture or a room, and it appears here.'}</p>}
+        {!drawing.value && wordless.value && shown.head && <p class="advice low">Zoom in to read the sizes.</p>}
         {drawing.value && !pull.value && <p class="advice" role="status">Draw from the pipe that it joins, the way the new pipe leads off. Its length is read at your finger.</p>}
       </div>
       <div class="sheets" role="group" aria-label="Sheet">
@@ -554,6 +565,13 @@ function around(p: [number, number, number, number] | undefined, all: Box, frame
   return { x: x - frame.w / k / 2, y: y - (frame.h + top) / k / 2, w: frame.w / k, h: frame.h / k }
 }
 
+/** still tells whether what is looked at may stay where a little has moved in it: the pipes are
+ *  within, and would not be much larger otherwise. */
+function still(now: Box, to: Box, p: [number, number, number, number] | undefined): boolean {
+  return !!p && p[0] >= now.x && p[1] >= now.y && p[0] + p[2] <= now.x + now.w && p[1] + p[3] <= now.y + now.h &&
+    Math.abs(to.w / now.w - 1) < 0.05 && Math.abs(to.x - now.x) < 0.03 * now.w && Math.abs(to.y - now.y) < 0.03 * now.h
+}
+
 /** styled puts the style of a drawing where it stays: one that came and went with it would
  *  make the browser look at the whole page again. */
 let style: HTMLStyleElement | null = null
@@ -577,13 +595,41 @@ function parse(text: string): Element[] {
   return [...t.content.children]
 }
 
-/** patch makes an old drawing the new one, and touches only what differs. */
+/** places are the attributes that say where something is drawn; steps are they and the
+ *  beginnings of elements. */
+const places = / (points|d|x|y|x1|y1|x2|y2|cx|cy|transform)="([^"]*)"/g
+const steps = new RegExp('<[a-z]|' + places.source, 'g')
+
+/** move puts an element where a part of the drawing says, which differs in its places only from
+ *  the part that it was. */
+function move(e: Element, was: string, now: string) {
+  const all = [e, ...e.querySelectorAll('*')], before = was.matchAll(steps)
+  let at = -1
+  for (const m of now.matchAll(steps)) {
+    const o = before.next().value!
+    if (!m[1]) at++
+    else if (m[2] !== o[2]) all[at].setAttribute(m[1], m[2])
+  }
+}
+
+/** patch makes an old drawing the new one, and touches only what differs: what has only moved
+ *  stays the element that it is. */
 function patch(s: SVGSVGElement, old: OnSheet, parts: string[]): Element[] {
-  const left = new Map<string, Element[]>()
-  old.parts.forEach((p, i) => { const have = left.get(p); if (have) have.push(old.nodes[i]); else left.set(p, [old.nodes[i]]) })
-  const nodes: (Element | null)[] = parts.map((p) => left.get(p)?.shift() ?? null)
+  const list = (key: (p: string) => string, of: number[]) => {
+    const all = new Map<string, number[]>()
+    for (const i of of) { const k = key(old.parts[i]), have = all.get(k); if (have) have.push(i); else all.set(k, [i]) }
+    return all
+  }
+  const same = list((p) => p, old.parts.map((_, i) => i))
+  const nodes: (Element | null)[] = parts.map((p) => { const i = same.get(p)?.shift(); return i === undefined ? null : old.nodes[i] })
+  const bare = (p: string) => p.replace(places, ' $1=""')
+  const alike = list(bare, [...same.values()].flat())
+  parts.forEach((p, k) => {
+    const i = nodes[k] ? undefined : alike.get(bare(p))?.shift()
+    if (i !== undefined) move(nodes[k] = old.nodes[i], old.parts[i], p)
+  })
+  for (const i of [...alike.values()].flat()) old.nodes[i].remove()
   const fresh = parts.filter((_, i) => !nodes[i])
-  for (const have of left.values()) for (const e of have) e.remove()
   const made = fresh.length ? [...parse(`<svg xmlns="http://www.w3.org/2000/svg">${fresh.join('')}</svg>`)[0].children] : []
   let next = 0
   const all = nodes.map((e) => e ?? made[next++])
@@ -612,10 +658,11 @@ function mark(s: SVGSVGElement) {
   const wet = new Set<string>()
   if (walkOf.value !== null) for (const n of way(walkOf.value)) wet.add(n)
   if (!picked.value && wet.size === 0 && pointed.value < 0) return
+  const wanted = [...wet, ...(picked.value ? [picked.value] : [])]
   for (const e of s.querySelectorAll('[id]')) {
     const id = e.getAttribute('data-id') ?? e.id
     if (pointed.value >= 0 && findingOf(id) === pointed.value) e.classList.add('picked')
-    const name = nameOf(id)
+    const name = wanted.some((n) => id.startsWith(n)) ? nameOf(id) : ''
     if (!name) continue
     if (name === picked.value) e.classList.add('picked')
     else if (wet.has(name)) e.classList.add('wet')

@@ -25,7 +25,7 @@
 //	GET  /api/job/{name}/pages/{what}     {"pages": [svg ...]} of a view, the set or the order; ?of=RUN&level=NAME
 //	GET  /api/job/{name}/file/{out} VIEW.pdf of what pages shows, riser, section and plan as .svg and .dxf, fall.txt, order.xlsx, order.csv as a download; ?of=RUN&level=NAME
 //	POST /api/job/{name}/room       {"rev", "place": {"kind", "as", "joins", "at", "level", "heads", "place", "stack"}} -> State: a room laid out; what is left open of where it goes is settled
-//	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror"}} -> State: a room copied
+//	POST /api/job/{name}/copy       {"rev", "place": {"room", "as", "joins", "at", "level", "mirror", "place", "stack"}} -> State: a room copied
 //	GET  /api/forms                 {"keys": Forms, "rooms": [Room ...]}: what a file may hold, and the rooms to start from
 //	GET  /font/regular.ttf, /font/bold.ttf, /ink.css   the type and the inks of the drawings
 //	GET  /api/kinds                 the fixture kinds, with plurals and other words

@@ -12,6 +12,15 @@ import (
 // asked for, a place on what it drains into where there is room, and which way its branch
 // flows. The edits are those that lay the stack.
 func fitted(j *job.Job, in place) (place, []job.Edit) {
+	in, es := joined(j, in)
+	if in.Heads == "" {
+		in.Heads = headsFor(j, in.Joins, runOf(j, in.Joins))
+	}
+	return in, es
+}
+
+// joined settles where on its receiver a room comes in, and lays the stack that it asks for.
+func joined(j *job.Job, in place) (place, []job.Edit) {
 	var es []job.Edit
 	r := runOf(j, in.Joins)
 	if in.At == "" && r != nil {
@@ -25,10 +34,7 @@ func fitted(j *job.Job, in place) (place, []job.Edit) {
 		}
 		fields = append(fields, job.Field{Key: "legs", List: []string{"down " + tape(stackDrop(j, in.Level), j.Units)}})
 		es = append(es, job.Add("runs", name, fields...))
-		in.Joins, in.At, r = name, "", nil
-	}
-	if in.Heads == "" {
-		in.Heads = headsFor(j, in.Joins, r)
+		in.Joins, in.At = name, ""
 	}
 	return in, es
 }

@@ -27,11 +27,15 @@ func TestRoomsFit(t *testing.T) {
 				t.Fatalf("%d %s %+v\n%s", got, a.Error, a.Result.Faults, a.Text)
 			}
 		}
-		lay(place{Kind: "powder room", As: "powder", Joins: "main", Level: "first"})
+		lay(place{Kind: "powder room", As: "powder", Joins: "main", Level: "first", Place: "crawl space"})
 		lay(place{Kind: "laundry", As: "laundry", Joins: "main", Level: "first"})
 		lay(place{Kind: "kitchen wall", As: "kitchen", Joins: "main", Level: "first"})
 		lay(place{Kind: "bath with tub", As: "bath", Joins: "main", Level: "second", Stack: true})
 		lay(place{Kind: "bath with shower", As: "other bath", Joins: "stack", Level: "second"})
+		// A copy on another floor hangs on a stack of its own and lies in what is there.
+		if got := ask(t, "POST", h.URL+"/api/job/"+name+"/copy", map[string]any{"rev": a.Rev, "place": place{Room: "powder", As: "upper powder", Joins: "main", Level: "second", Place: "joists", Stack: true}}, &a); got != 200 || len(a.Result.Faults) > 0 {
+			t.Fatalf("%d %s %+v\n%s", got, a.Error, a.Result.Faults, a.Text)
+		}
 		key := func(run, key string) string {
 			e, ok := get(a.Written.Runs, run)
 			if !ok {
@@ -54,6 +58,15 @@ func TestRoomsFit(t *testing.T) {
 			{"bath branch", "legs", "E 6'", "E 1830 mm"},
 			{"other bath branch", "legs", "W 7'", "W 2130 mm"},
 			{"bath wc", "slope", quarter, "2%"},
+			{"bath wc", "flush", "1.28 gal", "4.8 L"},
+			{"stack 2", "joins", "main", "main"},
+			{"stack 2", "at", "16'", "4800 mm"},
+			{"stack 2", "legs", "down 10' 6\"", "down 3200 mm"},
+			{"upper powder wc", "joins", "stack 2", "stack 2"},
+			{"upper powder wc", "at", "", ""},
+			{"upper powder wc", "level", "second", "second"},
+			{"upper powder wc", "place", "joists", "joists"},
+			{"upper powder lav", "joins", "upper powder wc", "upper powder wc"},
 		} {
 			want, got := c.feet, key(c.run, c.key)
 			if metric {

@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"strings"
 
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
@@ -86,7 +87,8 @@ func (p pad) text() []byte {
 	slope := quarter
 	if p.metric {
 		slope = "2%"
-		edits = append(edits, job.Set("metric", "units"), job.Set("0 m", "levels", "first", "floor"))
+		text = []byte(strings.Replace(string(text), "code: code\n", "code: code\nunits: metric\n", 1))
+		edits = append(edits, job.Set("0 m", "levels", "first", "floor"))
 	}
 	for i, name := range []string{"second", "third"} {
 		floor := []string{"9' 1\"", "18' 2\""}[i]

@@ -99,8 +99,8 @@ type place struct {
 	Level  string `json:"level"`
 	Heads  string `json:"heads"`  // new room: which way its branch flows, N E S W; "" as it fits
 	Mirror string `json:"mirror"` // copy: "E-W" or "N-S"
-	Place  string `json:"place"`  // what its pipes lie in
-	Stack  bool   `json:"stack"`  // new room: a stack is laid down to what it joins
+	Place  string `json:"place"`  // what its pipes lie in; "" with a copy: what those of the room copied lie in
+	Stack  bool   `json:"stack"`  // a stack is laid down to what it joins
 }
 
 // newRoom makes the edits that lay a room out in a job.
@@ -132,6 +132,14 @@ func newRoom(j *job.Job, in place) ([]job.Edit, error) {
 				case "slope":
 					if j.Units == unit.Metric {
 						f.Value = "2%"
+					}
+				case "flush":
+					if j.Units == unit.Metric {
+						f.Value = "4.8 L" // as tanks of 1.28 gal are sold
+					}
+				case "flow":
+					if j.Units == unit.Metric {
+						f.Value = "0.16 L/s" // 2.5 gpm
 					}
 				}
 				fields = append(fields, f)
@@ -243,8 +251,9 @@ func redirected(leg string, f func(byte) byte) string {
 }
 
 // copyRoom makes the edits that copy a room: the runs that are in it, those that only they
-// join, and the vents that leave from them.
-func copyRoom(w Written, in place) ([]job.Edit, error) {
+// join, and the vents that leave from them. What is left open of where it goes is settled as
+// for a new room.
+func copyRoom(j *job.Job, w Written, in place) ([]job.Edit, error) {
 	as := strings.TrimSpace(in.As)
 	if as == "" || in.Room == "" || as == in.Room {
 		return nil, fmt.Errorf("%w: it wants a room to copy and a new name", errRoom)
@@ -304,7 +313,15 @@ func copyRoom(w Written, in place) ([]job.Edit, error) {
 		}
 		return mirrored(s, in.Mirror)
 	}
-	var es []job.Edit
+	if in.Joins == "" {
+		for _, e := range w.Runs { // what the room copied joins
+			if to := joins[e.Name]; in1[e.Name] && !in1[to] {
+				in.Joins = to
+				break
+			}
+		}
+	}
+	in, es := joined(j, in)
 	var later []job.Edit
 	add := func(heading string, e Entry) {
 		to := name(e.Name)
@@ -334,6 +351,10 @@ func copyRoom(w Written, in place) ([]job.Edit, error) {
 				}
 			case "room":
 				f.Value = as
+			case "place":
+				if in.Place != "" && k.Text != "wall" {
+					f.Value = in.Place
+				}
 			case "legs":
 				f.List = each2(k.List, flip)
 				f.Value = flip(k.Text)

@@ -104,7 +104,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("POST /api/job/{name}/aside", s.aside)
 	mux.HandleFunc("GET /api/forms", s.forms)
 	mux.HandleFunc("POST /api/job/{name}/room", s.room(func(j *job.Job, _ []byte, in place) ([]job.Edit, error) { return newRoom(j, in) }))
-	mux.HandleFunc("POST /api/job/{name}/copy", s.room(func(_ *job.Job, text []byte, in place) ([]job.Edit, error) { return copyRoom(written(text), in) }))
+	mux.HandleFunc("POST /api/job/{name}/copy", s.room(func(j *job.Job, text []byte, in place) ([]job.Edit, error) { return copyRoom(j, written(text), in) }))
 	mux.HandleFunc("GET /api/start", s.start)
 	mux.HandleFunc("GET /api/jobs", s.jobs)
 	mux.HandleFunc("POST /api/jobs", s.create)

@@ -40,7 +40,7 @@ function main(): string {
   return runs.find((r) => textOf(r, 'joins') === sewer?.name && !textOf(r, 'fixture'))?.name ?? sewer?.name ?? 'outlet'
 }
 
-const usualKinds = ['water closet', 'lavatory', 'bathtub', 'shower', 'kitchen sink', 'clothes washer', 'floor drain', 'laundry sink']
+const usualKinds = ['water closet', 'lavatory', 'bathtub', 'shower', 'kitchen sink', 'clothes washer', 'floor drain', 'laundry tub']
 
 export function Add() {
   const s = state.value
@@ -200,23 +200,30 @@ function CopyForm() {
   const f = form.value
   const have = roomsOf()
   const room = f.copied || have[0] || ''
+  const as = f.name.trim() || free(room)
+  const was = textOf((state.value?.written.runs ?? []).find((r) => textOf(r, 'room') === room), 'level')
+  const level = f.level === usual || !f.level ? was : f.level
+  // On another floor it hangs on a stack, and its pipes lie in what is usual there.
+  const moved = level !== was
+  const joins = f.joins || (moved ? into(level) : '')
+  const stack = joins === aNewStack
   const add = async () => {
-    const as = f.name.trim()
-    if (await copyRoom({ room, as, joins: f.joins, at: f.at, level: f.level === usual ? '' : f.level, mirror: f.mirror })) {
-      set({ name: '', at: '' })
-      tell(`${room} is copied as ${as}. Undo takes it back.`)
+    if (await copyRoom({ room, as, joins: stack ? main() : joins, at: f.at, level: moved ? level : '', mirror: f.mirror, place: moved ? liesIn(level) : '', stack })) {
+      set({ name: '', at: '', joins: '' })
+      document.querySelector('aside.pane')?.scrollTo(0, 0)
+      tell(`${room} is copied as ${as}${stack ? ', on a new stack' : ''}. Undo takes it back.`)
     }
   }
-  if (have.length === 0) return <p>No pipe is in a room yet. A room is copied by the word that its pipes have under Room.</p>
+  if (have.length === 0) return <p>There is no room to copy yet. Lay one out under Room, or say of pipes which room they are in.</p>
   return (
     <form class="fields" onSubmit={(e) => { e.preventDefault(); void add() }}>
-      <Choice label="Room to copy" value={room} of={have} onPick={(v) => set({ copied: v })} />
-      <Words label="Name of the copy" value={f.name} live placeholder="guest bath" onDone={(v) => set({ name: v })} />
-      <Choice label="Drains into" value={f.joins} of={names()} none="What the room drains into" onPick={(v) => set({ joins: v })} />
-      <At label="Where on it" value={f.at} live onPick={(v) => set({ at: v })} />
-      {levels().length > 0 && <Choice label="Level" value={f.level === usual ? '' : f.level} of={levels()} none="As the room copied" onPick={(v) => set({ level: v })} />}
+      <Choice label="Room to copy" value={room} of={have} onPick={(v) => set({ copied: v, joins: '' })} />
+      <Words label="Name of the copy" value={f.name} live placeholder={as} onDone={(v) => set({ name: v })} />
+      {levels().length > 0 && <Choice label="Level" value={level} of={levels()} none={was ? undefined : 'Not said'} onPick={(v) => set({ level: v, joins: '' })} />}
+      <Choice label="Drains into" value={joins} of={[...(moved ? [aNewStack] : []), ...names()]} words={{ [aNewStack]: `a new stack, down to ${main()}` }} none={moved ? undefined : 'What the room drains into'} onPick={(v) => set({ joins: v })} />
+      <At label="Where on it" value={f.at} live none="Where there is room" onPick={(v) => set({ at: v })} />
       <Choice label="Mirrored" value={f.mirror} of={['E-W', 'N-S']} words={{ 'E-W': 'East and west change places', 'N-S': 'North and south change places' }} none="As it is" onPick={(v) => set({ mirror: v })} />
-      <button class="main" disabled={!f.name.trim()}><Icon name="plus" /> Copy {room}</button>
+      <button class="main"><Icon name="plus" /> Copy {room} as {as}</button>
     </form>
   )
 }

@@ -80,8 +80,8 @@ function Title() {
       {cell(t.atLeast ? 'Units, or more' : 'Units', read ? t.units : '\u2013')}
       {cell('Water closets', read ? t.waterClosets : '\u2013')}
       {cell('Fixtures', read ? t.fixtures : '\u2013')}
-      {cell('To the street', read ? out?.size || 'not sized' : '\u2013')}
-      {s.spare && cell('Room left there', s.spare, 'spare')}
+      {cell(narrow.value ? 'Street' : 'To the street', read ? out?.size || 'not sized' : '\u2013')}
+      {s.spare && cell(narrow.value ? 'Room left' : 'Room left there', s.spare, 'spare')}
       {cell('Broken', t.errors, t.errors ? 'bad' : '')}
       {cell('To settle', t.warnings, t.warnings ? 'warn' : '')}
       {cell('Not checked', read ? t.notChecked : '\u2013', t.notChecked ? 'ask' : '')}

@@ -10,14 +10,15 @@ const parts = signal({ whole: '', feet: '', part: '', minus: false })
 export const metric = () => state.value?.written.top.some((e) => e.name === 'units' && e.text === 'metric') ?? false
 
 /** Length is a field for a length: typed freely, or with the keypad beside it. */
-export function Length(props: { label: string; value: string; hint?: string; placeholder?: string; live?: boolean; metric?: boolean; onDone: (v: string) => void }) {
+export function Length(props: { label: string; of?: string; value: string; hint?: string; placeholder?: string; live?: boolean; metric?: boolean; onDone: (v: string) => void }) {
   const inMetric = props.metric ?? metric()
+  const full = props.of ? `${props.label} (${props.of})` : props.label
   return (
-    <Field label={props.label} hint={props.hint}>
+    <Field label={props.label} of={props.of} hint={props.hint}>
       {(id, hint) => (
         <div class="with-key">
           <Input id={id} hint={hint} value={props.value} placeholder={props.placeholder ?? (inMetric ? '1.9 m' : `6' 4"`)} live={props.live} onDone={props.onDone} />
-          <button type="button" aria-label={`Keypad for ${props.label}`} onClick={() => keypad(props.label, props.value, props.onDone, inMetric)}><Icon name="keypad" /></button>
+          <button type="button" aria-label={`Keypad for ${full}`} onClick={() => keypad(full, props.value, props.onDone, inMetric)}><Icon name="keypad" /></button>
         </div>
       )}
     </Field>

@@ -23,7 +23,7 @@ export function setKey(path: string[], value: string, was: Entry | undefined, ta
 }
 
 /** common are usual values of keys that take any text. */
-function common(path: string[], key: string): string[] | undefined {
+export function common(path: string[], key: string): string[] | undefined {
   switch (path[0] === 'outlet' ? 'outlet ' + key : key) {
     case 'outlet to': return ['public sewer', 'septic tank', 'house drain', 'sump']
     case 'under': return ['crawl space', 'basement', 'slab', ...levels().filter((l) => l !== path[1]).map((l) => 'level ' + l)]
@@ -105,7 +105,7 @@ export function Place(props: { label: string; value: string; none?: string; live
   return (
     <div class="pair">
       <Choice label={props.label} value={named ? props.value : ''} of={[...places, ...after.map((n) => 'after ' + n)]} words={Object.fromEntries(after.map((n) => ['after ' + n, `after where ${n} joins`]))} none={props.value && !named ? 'At a distance' : (props.none ?? 'Not said')} onPick={props.onPick} />
-      <Length label={props.label === 'Where on it' ? 'or how far along it' : `or how far along it (${props.label})`} value={named ? '' : props.value} live={props.live} onDone={props.onPick} />
+      <Length label="or how far along it" of={props.label === 'Where on it' ? undefined : props.label} value={named ? '' : props.value} live={props.live} onDone={props.onPick} />
     </div>
   )
 }
@@ -125,11 +125,11 @@ function List(props: { path: string[]; of: Key; was: Entry | undefined; label: s
   return (
     <fieldset>
       <legend>{label}</legend>
-      {of.say && <p class="hint">{firstCapital(of.say)}.</p>}
+      {layers.length > 0 ? <p class="hint">In the order in which they lie over each other: local amendments, then shop practice.</p> : of.say && <p class="hint">{firstCapital(of.say)}.</p>}
       <ul>
         {have.map((x, i) => (
           <li key={i} class="leg">
-            <Words label={`${label}, ${i + 1}`} value={x} onDone={(v) => put(v ? have.map((y, k) => (k === i ? v : y)) : have.filter((_, k) => k !== i))} />
+            {layers.some((b) => b.id === x) ? <p class="fixed">{titles(layers)[x]}</p> : <Words label={`${label}, ${i + 1}`} value={x} onDone={(v) => put(v ? have.map((y, k) => (k === i ? v : y)) : have.filter((_, k) => k !== i))} />}
             <button class="plain" aria-label={`Take out ${x}`} onClick={() => put(have.filter((_, k) => k !== i))}><Icon name="bin" /></button>
           </li>
         ))}

@@ -5,11 +5,11 @@ import { begin } from './add'
 import { lineToShow } from './editor'
 import { outView } from './out'
 import { Answer, api, Edit, Entry, Finding, Fixes as Found, placeOf } from './api'
-import { KeyField, Place, setKey, sizes, slopes } from './keys'
+import { common, isCode, KeyField, Place, setKey, sizes, slopes, titles } from './keys'
 import { Length, metric } from './keypad'
 import { directionWords, wanted } from './pipe'
 import { Choice, Cites, firstCapital, Icon, Say, severityWord, unitWords, Usual, Words } from './parts'
-import { edit, flush, forms, get, levels, look, panel, pick, pointed, preview, setText, state, tell, textOf, thing, walkOf } from './state'
+import { books, edit, flush, forms, get, levels, look, panel, pick, pointed, preview, setText, state, tell, textOf, thing, walkOf } from './state'
 
 // Findings
 
@@ -91,7 +91,7 @@ const looking = signal(false)
 
 function Fixes() {
   const s = state.value
-  if (!s || s.result.totals.errors + s.result.totals.warnings === 0) return null
+  if (!s || unread(s) || s.result.totals.errors + s.result.totals.warnings === 0) return null
   const fresh = fixes.value?.rev === s.rev ? fixes.value.all : null
   const seek = async () => {
     looking.value = true
@@ -145,6 +145,12 @@ function Fixes() {
   )
 }
 
+/** unread tells that the text cannot be read as it stands. */
+const unread = (s: { result: { runs: unknown[]; faults: Finding[] } }) => s.result.runs.length === 0 && s.result.faults.length > 0
+
+/** Unread says so where a list would stand. */
+const Unread = () => <><p>The file cannot be read as it stands, so there is nothing to list.</p><button onClick={() => { panel.value = 'findings' }}>See what is wrong</button></>
+
 // Questions
 
 interface Question { ask: string; why?: string; of: { f: Finding; i: number }[]; answers: Answer[] }
@@ -170,7 +176,7 @@ export function Questions() {
   return (
     <section aria-label="Questions">
       <header class="pane-head"><h2>Questions</h2></header>
-      <p>{list.length === 0 ? 'Nothing is left open.' : 'What could not be checked yet, each with the one thing that settles it.'}</p>
+      {state.value && unread(state.value) ? <Unread /> : <p>{list.length === 0 ? 'Nothing is left open.' : 'What could not be checked yet, each with the one thing that settles it.'}</p>}
       <ul class="questions">
         {list.map((q) => (
           <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
@@ -220,13 +226,19 @@ function AnswerField({ a }: { a: Answer }) {
     case 'place': return <Place label={label} value="" none={a.edits ? 'There is none, or not known' : 'Not said'} onPick={send} />
     case 'flag': return <Choice label={label} value="" of={['yes', 'no']} none="Not said" onPick={send} />
     case 'word':
-      if (a.open) return <Usual label={label} value="" usual={[...new Set([...(a.example ? [a.example] : []), ...(a.words ?? [])])]} none="Not said" placeholder={a.example} onPick={send} />
+      if (a.open) return <Usual label={label} value="" usual={common(a.path, a.label) ?? [...new Set([...(a.example ? [a.example] : []), ...(a.words ?? [])])]} none="Not said" placeholder={a.example} onPick={send} />
       return <Choice label={label} value="" of={a.words ?? []} none="Not said" onPick={send} />
     case 'length': case 'height': return <Length label={label} value="" placeholder={metric() && /['"]/.test(a.example ?? '') ? undefined : a.example} onDone={send} />
     case 'size': return <Usual label={label} value="" usual={sizes} none="Not said" onPick={send} />
     case 'slope': return <Usual label={label} value="" usual={slopes()} none="Not said" onPick={send} />
   }
+  if (a.label === 'code' && a.path.length === 1) {
+    const all = books.value.filter((b) => isCode(b.kind))
+    return <Choice label={label} value="" of={all.map((b) => b.id)} words={titles(all)} none="Not known yet" onPick={send} />
+  }
   if (a.label === 'level' && levels().length) return <Choice label={label} value="" of={levels()} none="Not said" onPick={send} />
+  const usual = common(a.path, a.label)
+  if (usual) return <Usual label={label} value="" usual={usual} none="Not said" placeholder={a.example} onPick={send} />
   return <Words label={label} value="" placeholder={a.example} onDone={send} />
 }
 
@@ -268,10 +280,10 @@ export function Pipes() {
   return (
     <section aria-label="Pipes">
       <header class="pane-head"><h2>Pipes</h2></header>
-      <div class="row">
+      {unread(s) ? <Unread /> : <div class="row">
         <button onClick={() => { house.value = true }}>The house and its code</button>
         <button onClick={() => { walkOf.value = '' }}><Icon name="drop" /> Follow the water from the farthest fixture</button>
-      </div>
+      </div>}
       <Words label="Find" value={sought.value} live placeholder="a name, a room, a fixture" onDone={(v) => { sought.value = v }} />
       <h3>Drains <span class="count">{runs.length}</span></h3>
       <ul class="lines">

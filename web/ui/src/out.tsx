@@ -108,8 +108,8 @@ function Large({ pages, what }: { pages: string[]; what: string }) {
   return (
     <Dialog title={firstCapital(what) + (pages.length > 1 ? `, sheet ${i + 1} of ${pages.length}` : '')} class="paper" onClose={() => { near.value = -1 }}>
       <div class="row">
-        {pages.length > 1 && <button disabled={i === 0} onClick={() => { near.value = i - 1 }}><Icon name="back" /> Before</button>}
-        {pages.length > 1 && <button disabled={i === pages.length - 1} onClick={() => { near.value = i + 1 }}>Next <Icon name="next" /></button>}
+        {pages.length > 1 && <button disabled={i === 0} aria-label="The sheet before" onClick={() => { near.value = i - 1 }}><Icon name="back" /> <span class="wide">Before</span></button>}
+        {pages.length > 1 && <button disabled={i === pages.length - 1} aria-label="Next sheet" onClick={() => { near.value = i + 1 }}><span class="wide">Next</span> <Icon name="next" /></button>}
         <button aria-label="Larger" disabled={scale.value >= 4} onClick={() => { scale.value *= 1.5 }}><Icon name="plus" /></button>
         <button aria-label="Smaller" disabled={scale.value <= 1} onClick={() => { scale.value = Math.max(1, scale.value / 1.5) }}><Icon name="minus" /></button>
       </div>

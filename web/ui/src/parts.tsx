@@ -30,13 +30,14 @@ export function Say({ of }: { of: string }) {
   return <>{of.split(/(\d+-\d+\/\d+(?: in\b|")?)/).map((w, i) => (i % 2 ? <span key={i} class="whole">{w}</span> : w))}</>
 }
 
-/** Field is a label over a control; the label names it for everyone. */
-export function Field(props: { label: string; hint?: string; children: (id: string, hintId?: string) => ComponentChildren }) {
+/** Field is a label over a control; the label names it for everyone. What it is of may be told
+ *  to those only who do not see what it stands beside. */
+export function Field(props: { label: string; of?: string; hint?: string; children: (id: string, hintId?: string) => ComponentChildren }) {
   const id = useId()
   const hint = props.hint ? id + 'h' : undefined
   return (
     <div class="field">
-      <label for={id}>{props.label}</label>
+      <label for={id}>{props.label}{props.of && <span class="unseen"> ({props.of})</span>}</label>
       {props.children(id, hint)}
       {props.hint && <p class="hint" id={hint}>{props.hint}</p>}
     </div>

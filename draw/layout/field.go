@@ -50,7 +50,37 @@ const (
 	rows   = 4
 )
 
+// newField gives the squares of a sheet on which labels are placed.
 func newField(bounds draw.Rect, obs *Obstacles) *field {
+	f := blank(bounds, sheets)
+	if obs != nil {
+		f.stop(obs)
+		for _, s := range obs.segs {
+			f.line(f.pipes, s.a, s.b, s.half)
+		}
+		for _, b := range obs.boxes {
+			f.box(f.things, b)
+		}
+		for _, b := range obs.words {
+			f.box(f.lettered, b.Grow(f.clearance(toLines)))
+		}
+	}
+	f.together()
+	f.begin()
+	return f
+}
+
+// standing gives the squares of a sheet as it is, with nothing to be placed.
+func standing(bounds draw.Rect, obs *Obstacles) *field {
+	f := blank(bounds, 3)
+	f.stop(obs)
+	f.together()
+	f.words, f.wordsRow = f.still, f.stillRow
+	return f
+}
+
+// blank gives empty squares, as many sets as are wanted.
+func blank(bounds draw.Rect, sets int) *field {
 	f := &field{bounds: bounds}
 	f.side = max(square, math.Sqrt(bounds.W()*bounds.H()/mostSquares))
 	f.per = 1 / f.side
@@ -62,39 +92,43 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 	if cap(*f.store) < sheets*n {
 		*f.store = make([]uint64, sheets*n)
 	}
-	all := (*f.store)[:sheets*n]
-	clear(all)
-	for i, b := range [...]*[]uint64{&f.still, &f.words, &f.stillRow, &f.wordsRow, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.taken, &f.near} {
+	all := (*f.store)[:sets*n]
+	for i, b := range []*[]uint64{&f.stillRow, &f.still, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.words, &f.wordsRow, &f.taken, &f.near}[:sets] {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
-	}
-	if obs != nil {
-		clear := f.clearance(toLines)
-		for _, s := range obs.segs {
-			f.line(f.still, s.a, s.b, s.half+clear)
-			f.line(f.pipes, s.a, s.b, s.half)
-		}
-		for _, s := range obs.soft {
-			f.line(f.outlines, s.a, s.b, clear)
-			f.drawn = true
-		}
-		for _, b := range obs.boxes {
-			f.box(f.still, b.Grow(clear))
-			f.box(f.things, b)
-		}
-		for _, b := range obs.words {
-			f.box(f.still, b.Grow(clear))
-			f.box(f.lettered, b.Grow(clear))
+		if 1 <= i && i <= 5 { // the others are written over
+			clear(*b)
 		}
 	}
-	for y := range f.ny {
-		for k := y; k < min(y+rows, f.ny); k++ {
-			for i, v := range f.still[k*f.w : (k+1)*f.w] {
-				f.stillRow[y*f.w+i] |= v
-			}
-		}
-	}
-	f.begin()
 	return f
+}
+
+// stop marks what words cannot stand on, and what they should not.
+func (f *field) stop(obs *Obstacles) {
+	clear := f.clearance(toLines)
+	for _, s := range obs.segs {
+		f.line(f.still, s.a, s.b, s.half+clear)
+	}
+	for _, s := range obs.soft {
+		f.line(f.outlines, s.a, s.b, clear)
+		f.drawn = true
+	}
+	for _, b := range obs.boxes {
+		f.box(f.still, b.Grow(clear))
+	}
+	for _, b := range obs.words {
+		f.box(f.still, b.Grow(clear))
+	}
+}
+
+// together puts each row of still and the next ones into stillRow: by twos, then by fours.
+func (f *field) together() {
+	s, r, w := f.still, f.stillRow, f.w
+	copy(r, s)
+	for k := 1; k < rows; k *= 2 {
+		for i, v := range r[min(k*w, len(r)):] {
+			r[i] |= v
+		}
+	}
 }
 
 // begin takes everything off that was placed.
@@ -128,7 +162,7 @@ func (f *field) span(b []uint64, y, x0, x1 int) {
 		return
 	}
 	f.mark(b[y*f.w:(y+1)*f.w], x0, x1)
-	if &b[0] == &f.words[0] {
+	if f.words != nil && &b[0] == &f.words[0] {
 		for k := max(0, y-rows+1); k <= y; k++ {
 			f.mark(f.wordsRow[k*f.w:(k+1)*f.w], x0, x1)
 		}

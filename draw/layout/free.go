@@ -2,14 +2,26 @@ package layout
 
 import "trapweir/draw"
 
-// Free finds a place of w by h millimetres along the edges of bounds with nothing in the
-// way nor within margin, corners first; ok is false where there is none.
-func (o *Obstacles) Free(bounds draw.Rect, w, h, margin float64) (r draw.Rect, ok bool) {
+// Free finds a place along the edges of bounds with nothing in the way nor within margin,
+// corners first, for the first of some sizes, width and height in millimetres, that finds
+// one; ok is false where there is none.
+func (o *Obstacles) Free(bounds draw.Rect, margin float64, sizes ...[2]float64) (r draw.Rect, ok bool) {
+	f := standing(bounds, o)
+	defer f.done()
+	for _, z := range sizes {
+		if r, ok := f.corner(z[0], z[1], margin); ok {
+			return r, true
+		}
+	}
+	return draw.Rect{}, false
+}
+
+// corner finds a place of w by h along the edges.
+func (f *field) corner(w, h, margin float64) (r draw.Rect, ok bool) {
+	bounds := f.bounds
 	if w > bounds.W() || h > bounds.H() {
 		return r, false
 	}
-	f := newField(bounds, o)
-	defer f.done()
 	try := func(x, y float64) bool {
 		r = draw.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}
 		g := r.Grow(margin)

@@ -237,15 +237,16 @@ func (p *picture) outletRows(f *flow) {
 func (p *picture) notesAside() bool {
 	var obs layout.Obstacles
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
+	var sizes [][2]float64
 	for _, w := range [...]float64{84, 66, 110, 56} {
 		w /= p.mag
-		h := depth(draw.Rect{X1: w, Y1: 1}, false, p.noteRows)
-		if r, ok := obs.Free(p.area, w, h, 5); ok {
-			p.noteRows(&flow{s: p.s, box: r.Grow(0.01), y: r.Y0 + 0.01})
-			return true
-		}
+		sizes = append(sizes, [2]float64{w, depth(draw.Rect{X1: w, Y1: 1}, false, p.noteRows)})
 	}
-	return false
+	r, ok := obs.Free(p.area, 5, sizes...)
+	if ok {
+		p.noteRows(&flow{s: p.s, box: r.Grow(0.01), y: r.Y0 + 0.01})
+	}
+	return ok
 }
 
 // depth measures what some rows take of a column.

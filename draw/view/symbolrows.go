@@ -239,16 +239,15 @@ func (p *picture) signsAside() {
 	var obs layout.Obstacles
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	area := draw.Rect{X0: p.area.X0 * p.mag, Y0: p.area.Y0 * p.mag, X1: p.area.X1 * p.mag, Y1: p.area.Y1 * p.mag}
-	for _, n := range [...]int{1, 2, 3, 4} {
-		_, wide := signColumns(list, 0)
-		w := float64(n) * wide
+	_, wide := signColumns(list, 0)
+	var sizes [][2]float64
+	for n := 1; n <= 4; n++ {
 		rows := (len(list) + n - 1) / n
-		if r, ok := obs.Free(area, w, 6.2+float64(rows)*signHigh, 4); ok {
-			b := r.Grow(0.01)
-			f := &flow{s: p.s, box: b, y: b.Y0}
-			p.signRows(f, 0)
-			return
-		}
+		sizes = append(sizes, [2]float64{float64(n) * wide, 6.2 + float64(rows)*signHigh})
+	}
+	if r, ok := obs.Free(area, 4, sizes...); ok {
+		b := r.Grow(0.01)
+		p.signRows(&flow{s: p.s, box: b, y: b.Y0}, 0)
 	}
 }
 

@@ -24,8 +24,9 @@ func (o *open) add(name string, on diag.Ref, at source.Span) {
 	if len(o.names) == 0 || name < o.names[0] {
 		o.on, o.at = on, at
 	}
-	i, _ := slices.BinarySearch(o.names, name)
-	o.names = slices.Insert(o.names, i, name)
+	if i, twice := slices.BinarySearch(o.names, name); !twice { // a vent of several take-offs is one
+		o.names = slices.Insert(o.names, i, name)
+	}
 }
 
 func (o *open) holds(name string) bool {

@@ -165,7 +165,7 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 		return // a closet's bend is its trap; weir and crown rules do not speak of it
 	}
 	diameter := a.Size.Length()
-	if m := t.p.armTwo; m.State == codebook.Given && a.Known && len(path) > 0 && int64(a.Length)*100 < m.Number*int64(diameter) {
+	if m := t.p.armTwo; m.State == codebook.Given && a.Known && int64(a.Length)*100 < m.Number*int64(diameter) {
 		least := unit.Length(int64(diameter) / 100 * m.Number)
 		r.failOn(t, on, run.Def.At, "trap-arm-too-short", run.Name+": the vent opens "+a.Length.Small(t.net.Job.Units)+" from the trap weir; "+least.Small(t.net.Job.Units)+" is the least (two diameters)", a.Length.Small(t.net.Job.Units), least.Small(t.net.Job.Units), "crown-vent")
 	}

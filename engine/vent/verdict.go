@@ -21,6 +21,9 @@ func (t *tracer) washed() {
 	for i := range t.out.Trap {
 		tr := &t.out.Trap[i]
 		if r := tr.Reading(); r != nil && (r.Method == WetLevel || r.Method == WetUpright || r.Method == CommonLevels) {
+			if r.outOfReach() {
+				r.Wet = nil // the trap does not reach it at all, so nothing there is sized for that
+			}
 			for _, s := range r.Wet {
 				t.out.Washed[s] = true
 			}
@@ -173,6 +176,16 @@ func (r *Reading) noWetVent() bool {
 		far = far || d.Rule == "trap-arm-too-long"
 	}
 	return foreign && far
+}
+
+// outOfReach: the vent opens both too far from the trap and below its weir.
+func (r *Reading) outOfReach() bool {
+	far, below := false, false
+	for i := range r.Fails {
+		far = far || r.Fails[i].Rule == "trap-arm-too-long"
+		below = below || r.Fails[i].Rule == "vent-below-trap-weir"
+	}
+	return far && below
 }
 
 // onlyApproval: nothing speaks against the reading but that the authority must consent.

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"trapweir/engine"
@@ -87,11 +88,20 @@ func (l *fixList) answer(a *propose.Answer, same []propose.Answer) {
 		head = fmt.Sprintf("line %d: ", at.Line)
 	}
 	wrapped(w, fmt.Sprintf("%s%s [%s]", head, a.Finding.Message, a.Finding.Rule), "", "  ")
-	for k := range a.Proposals {
+	for k := 0; k < len(a.Proposals); k++ {
 		p := &a.Proposals[k]
 		head := fmt.Sprintf("  %2d  ", p.Number)
 		if l.told[p.Number] {
-			wrapped(w, "as above: "+p.Do, head, fixIndent)
+			again := []string{strconv.Itoa(p.Number)}
+			for k+1 < len(a.Proposals) && l.told[a.Proposals[k+1].Number] {
+				k++
+				again = append(again, strconv.Itoa(a.Proposals[k].Number))
+			}
+			if len(again) == 1 {
+				wrapped(w, "as above: "+p.Do, head, fixIndent)
+			} else {
+				wrapped(w, "as above, in this order: "+strings.Join(again, ", "), "   -  ", fixIndent)
+			}
 			continue
 		}
 		l.told[p.Number] = true

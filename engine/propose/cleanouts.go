@@ -70,7 +70,7 @@ func (w *work) cleanoutDetail(f *diag.Diagnostic, id network.RunID) []choice {
 		if err != nil {
 			return nil
 		}
-		key, value, words = "clearance", w.number(l), "move the cleanout of "+run.Name+" to where there is "+w.say(l)+" of room in front of it"
+		key, value, words = "clearance", w.number(w.least(l)), "move the cleanout of "+run.Name+" to where there is "+w.say(w.least(l))+" of room in front of it"
 	case "cleanout-size":
 		s, err := unit.ParseSize(f.Limit)
 		if err != nil {

@@ -44,7 +44,7 @@ func (w *work) footVent(v network.VentID) (out []choice) {
 	if p := &x.Def.Into; p.Kind == job.AtLength {
 		places = append([]string{w.number(p.Len + unit.Foot)}, places...)
 	}
-	for _, e := range w.endings(serves[:1]) {
+	for _, e := range w.wallEndings(serves[:1]) {
 		if e.valves > 0 {
 			continue
 		}
@@ -167,7 +167,7 @@ func (w *work) notByLoop(v network.VentID) (out []choice) {
 			off = append(off, job.Remove("runs", run.Name, "island"))
 		}
 	}
-	for _, e := range w.endings(traps) {
+	for _, e := range w.wallEndings(traps) {
 		c := w.own(traps, e)
 		for k := range c {
 			c[k].id = "no-loop " + c[k].id
@@ -256,14 +256,14 @@ func (w *work) fromBeneath(v network.VentID) (out []choice) {
 	cost := Cost{Pipe: 6 * unit.Foot, Fittings: 3, Roof: 1, About: true}
 	if p := w.param("terminal.opening-across"); given(p) {
 		out = append(out, choice{{
-			id: "terminal-away/" + x.Name, edits: []job.Edit{off, job.Set(w.number(p.Length), "vents", x.Name, "terminal", "from opening")}, cost: cost, care: careRoof,
-			do: plain("move the end of " + x.Name + " out from under the opening, until it is " + w.say(p.Length) + " from it"),
+			id: "terminal-away/" + x.Name, edits: []job.Edit{off, job.Set(w.number(w.least(p.Length)), "vents", x.Name, "terminal", "from opening")}, cost: cost, care: careRoof,
+			do: plain("move the end of " + x.Name + " out from under the opening, until it is " + w.say(w.least(p.Length)) + " from it"),
 		}})
 	}
 	if p := w.param("terminal.opening-above"); given(p) {
 		out = append(out, choice{{
-			id: "terminal-over/" + x.Name, edits: []job.Edit{off, job.Set(w.number(p.Length), "vents", x.Name, "terminal", "above opening")}, cost: cost, care: careRoof,
-			do: plain("run " + x.Name + " up until it ends " + w.say(p.Length) + " above the opening"),
+			id: "terminal-over/" + x.Name, edits: []job.Edit{off, job.Set(w.number(w.least(p.Length)), "vents", x.Name, "terminal", "above opening")}, cost: cost, care: careRoof,
+			do: plain("run " + x.Name + " up until it ends " + w.say(w.least(p.Length)) + " above the opening"),
 		}})
 	}
 	return out

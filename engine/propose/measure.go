@@ -45,7 +45,7 @@ func (w *work) measured(f *diag.Diagnostic, id network.RunID) []choice {
 		}
 		value, say := f.Limit, f.Limit
 		if l, err := unit.ParseLength(f.Limit); err == nil {
-			value, say = w.number(l), w.say(l)
+			value, say = w.number(w.toward(f, l)), w.say(w.toward(f, l))
 		}
 		words := strings.NewReplacer("NAME", run.Name, "LIMIT", say).Replace(m.do)
 		out = append(out, choice{{

@@ -196,7 +196,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "vent-terminal-height", "vent-terminal-covered":
 		if onVent {
 			if l, err := unit.ParseLength(f.Limit); err == nil {
-				out = append(out, choice{{id: "raise-terminal/" + name, edits: []job.Edit{job.Set(w.number(l), "vents", name, "terminal", "above roof")}, cost: Cost{Pipe: l - w.r.Net.Vents[v].Def.Terminal.AboveRoof.V}, care: careRoof, do: plain("run " + name + " up to " + w.say(l) + " above the roof")}})
+				out = append(out, choice{{id: "raise-terminal/" + name, edits: []job.Edit{job.Set(w.number(w.least(l)), "vents", name, "terminal", "above roof")}, cost: Cost{Pipe: l - w.r.Net.Vents[v].Def.Terminal.AboveRoof.V}, care: careRoof, do: plain("run " + name + " up to " + w.say(w.least(l)) + " above the roof")}})
 			}
 		}
 	case "slope-too-flat", "slope-needs-approval":
@@ -252,11 +252,11 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		out = append(out, w.bySleeve(name, f.Limit))
 	case "standpipe-height", "standpipe-trap-height":
 		if l, err := unit.ParseLength(f.Limit); err == nil && onRun {
-			key, what := "standpipe", "make the standpipe of "+name+" "+w.say(l)+" high above its trap weir"
+			key, what := "standpipe", "make the standpipe of "+name+" "+w.say(w.toward(f, l))+" high above its trap weir"
 			if f.Rule == "standpipe-trap-height" {
-				key, what = "trap above floor", "set the trap of "+name+" "+w.say(l)+" above the floor"
+				key, what = "trap above floor", "set the trap of "+name+" "+w.say(w.toward(f, l))+" above the floor"
 			}
-			out = append(out, set(key, what, 1, w.number(l), "runs", name, key))
+			out = append(out, set(key, what, 1, w.number(w.toward(f, l)), "runs", name, key))
 		}
 	case "floor-drain-primer":
 		out = append(out, set("trap-primer", "connect a trap primer to "+name, 2, "true", "runs", name, "primer"),

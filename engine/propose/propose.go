@@ -66,6 +66,7 @@ type Proposal struct {
 	If   bool     `json:"if,omitempty"`
 
 	text []byte
+	half bool // a trap that the finding is about has no air after it either
 }
 
 // Text is the job file with the edits made.
@@ -104,8 +105,8 @@ type Set struct {
 // a second a run. What has more than MostSegments/MostRuns segments gets fewer runs, so that
 // the time that a Set takes grows no faster than one run does.
 const (
-	MostRuns     = 160
-	MostSegments = 40_000
+	MostRuns     = 300
+	MostSegments = 45_000
 	fewestRuns   = 8
 )
 
@@ -144,9 +145,9 @@ func For(d engine.Data, in engine.Input, r *engine.Result, name string, e Effort
 		a := &set.Answers[i]
 		w.answered[markOf(&a.Finding)] = append(w.answered[markOf(&a.Finding)], a.Proposals...)
 	}
-	for i := range set.Answers {
+	for i, p := range open {
 		if a := &set.Answers[i]; len(a.Proposals)+len(a.Advice) == 0 {
-			a.Decide = w.decide(&a.Finding, a.Untried == 0)
+			a.Decide = w.decide(&a.Finding, a.Untried == 0, p.after)
 		}
 	}
 	set.Most = w.most
@@ -274,6 +275,7 @@ type pending struct {
 	answer  Answer
 	choices []choice
 	seen    map[string]bool // edits that it offers already, in any order
+	after   bool            // its ways were tried with the cures of others made before
 	refused []Tried
 }
 
@@ -289,6 +291,7 @@ func (w *work) all(open []*pending) {
 			}
 		}
 	}
+	w.afterOthers(open)
 	// Traps that only a vent for each of several helps: those first that nothing helped so far.
 	for _, none := range []bool{true, false} {
 		for _, p := range open {
@@ -299,6 +302,56 @@ func (w *work) all(open []*pending) {
 			}
 		}
 	}
+}
+
+// mostAfter bounds how many ways are tried of one finding on top of cures of others.
+const mostAfter = 6
+
+// afterOthers tries the ways of findings that nothing cured so far once more, each with the
+// first cure of another finding on the same thing made before: a washer's pipe is enlarged and
+// then laid at the fall of its new size.
+func (w *work) afterOthers(open []*pending) {
+	for _, p := range open {
+		f := &p.answer.Finding
+		if len(p.answer.Proposals) > 0 || f.On.Name == "" {
+			continue
+		}
+		n := 0
+		for _, q := range open {
+			d := &q.answer.Finding
+			if q == p || d.On.Name != f.On.Name || d.Rule == f.Rule || len(q.answer.Proposals) == 0 {
+				continue
+			}
+			first := q.best()
+			for _, c := range p.choices {
+				if len(p.answer.Proposals) > 0 || n >= mostAfter || w.spent() {
+					break
+				}
+				n++
+				p.after = true
+				w.choose(p, after(first, c))
+			}
+		}
+	}
+}
+
+// after is a choice with another change made before.
+func after(first *Proposal, c choice) (out choice) {
+	for _, x := range c {
+		if len(x.edits) == 0 {
+			continue
+		}
+		y := x
+		y.id = first.ID + "+" + x.id
+		y.edits = append(first.Edits[:len(first.Edits):len(first.Edits)], x.edits...)
+		y.cost = plus(first.Cost, x.cost)
+		y.do = prefixed(first.Do+"; ", x.do)
+		if y.care == "" {
+			y.care = first.Care
+		}
+		out = append(out, y)
+	}
+	return out
 }
 
 // choose tries the ways of one choice until one holds.
@@ -314,7 +367,7 @@ func (w *work) choose(p *pending, c choice) {
 		}
 		x, but := w.try(f, &c[i])
 		if x == nil {
-			if but.But != "" && len(p.refused) < 2 {
+			if but.But != "" && len(p.refused) < 2 && (len(p.refused) == 0 || p.refused[0] != but) {
 				p.refused = append(p.refused, but)
 			}
 			continue
@@ -330,16 +383,42 @@ func (w *work) choose(p *pending, c choice) {
 // spent reports whether the engine has run as often as it may.
 func (w *work) spent() bool { return w.runs >= w.most }
 
-// done puts the proposals in order, what hangs on an answer last.
+// before reports whether a proposal stands before another one: what hangs on an answer last.
+func (p *Proposal) before(q *Proposal) bool {
+	if p.If != q.If {
+		return !p.If
+	}
+	return p.Weighs < q.Weighs
+}
+
+// best is the proposal that stands first.
+func (p *pending) best() *Proposal {
+	x := &p.answer.Proposals[0]
+	for i := range p.answer.Proposals {
+		if y := &p.answer.Proposals[i]; y.before(x) {
+			x = y
+		}
+	}
+	return x
+}
+
+// done puts the proposals in order, and leaves out vents of several traps that a plan for
+// them together has cheaper, and what cures the finding and leaves its trap without air where
+// another way does not.
 func (p *pending) done() Answer {
 	a := p.answer
-	sort.SliceStable(a.Proposals, func(i, k int) bool {
-		x, y := &a.Proposals[i], &a.Proposals[k]
-		if x.If != y.If {
-			return !x.If
+	all := a.Proposals
+	whole := false
+	for i := range all {
+		whole = whole || !all[i].half
+	}
+	a.Proposals = []Proposal{}
+	for i := range all {
+		if !all[i].outdone(all) && (!whole || !all[i].half) {
+			a.Proposals = append(a.Proposals, all[i])
 		}
-		return x.Weighs < y.Weighs
-	})
+	}
+	sort.SliceStable(a.Proposals, func(i, k int) bool { return a.Proposals[i].before(&a.Proposals[k]) })
 	if len(a.Proposals) == 0 {
 		a.Tried = p.refused
 	}
@@ -402,7 +481,7 @@ func (w *work) try(f *diag.Diagnostic, c *way) (*Proposal, Tried) {
 			care = careOld
 		}
 		p := &Proposal{ID: c.id, Do: c.do(after), Care: care, Edits: edits, Cost: c.cost, text: o.text}
-		more := enlarged(w.r, edits)
+		more := w.grown(after, edits)
 		p.Cost.Enlarged += more.Enlarged
 		p.Cost.About = p.Cost.About || more.About
 		if more := raiseWords(w.r, edits[len(c.edits):]); more != "" {
@@ -422,6 +501,10 @@ func (w *work) try(f *diag.Diagnostic, c *way) (*Proposal, Tried) {
 		p.Removes, p.Leaves = w.difference(f, now)
 		p.Asks, p.If = w.opens(f, after)
 		p.If = p.If || w.unsettled(f, after)
+		p.half = w.stillOpen(f, after)
+		if w.barredValve(f, after) {
+			p.If, p.Reserve = true, barred
+		}
 		return p, Tried{}
 	}
 }

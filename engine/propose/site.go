@@ -9,6 +9,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
+	"trapweir/engine/size"
 	"trapweir/engine/unit"
 	"trapweir/engine/vent"
 )
@@ -85,6 +86,26 @@ func (w *work) short(l unit.Length) unit.Length {
 		return 0
 	}
 	return l - l%step
+}
+
+// least is a least length as it is set out on site: in a metric job up to the centimetre.
+func (w *work) least(l unit.Length) unit.Length {
+	if w.r.Job.Units == unit.Metric {
+		return w.stepUp(l)
+	}
+	return l
+}
+
+// toward is the limit of a finding as it is set out on site: rounded to the side on which the
+// limit holds, away from what was found.
+func (w *work) toward(f *diag.Diagnostic, l unit.Length) unit.Length {
+	if w.r.Job.Units != unit.Metric {
+		return l
+	}
+	if got, err := unit.ParseLength(strings.TrimPrefix(f.Got, "~")); err == nil && got > l {
+		return w.short(l)
+	}
+	return w.least(l)
 }
 
 // tape rounds a limit down to a mark of the tape: an eighth of an inch, or a millimetre.
@@ -240,6 +261,45 @@ func enlarged(r *engine.Result, edits []job.Edit) (cost Cost) {
 	return cost
 }
 
+// grown is the pipe whose size edits change, and what becomes larger along with it.
+func (w *work) grown(after *engine.Result, edits []job.Edit) Cost {
+	cost := enlarged(w.r, edits)
+	set := map[string]bool{}
+	for i := range edits {
+		if p := edits[i].Path; len(p) > 1 {
+			set[p[1]] = len(p) == 3 && p[2] == "size" || set[p[1]]
+		}
+	}
+	for i := range w.r.Net.Runs {
+		run := &w.r.Net.Runs[i]
+		k := runNamed(after, run.Name)
+		if set[run.Name] || k == network.None || len(run.Segs) == 0 || len(after.Net.Runs[k].Segs) == 0 {
+			continue
+		}
+		if lastSize(after.Sizes, &after.Net.Runs[k]) > lastSize(w.r.Sizes, run) {
+			l, known := lengthOf(w.r, network.RunID(i))
+			cost.Enlarged += l
+			cost.About = cost.About || !known
+		}
+	}
+	for i := range w.r.Net.Vents {
+		x := &w.r.Net.Vents[i]
+		if k := ventNamed(after, x.Name); !set[x.Name] && k != network.None && after.Vents.Size[k].Size > w.r.Vents.Size[i].Size && w.r.Vents.Size[i].Size > 0 {
+			cost.Enlarged += x.Length
+			cost.About = cost.About || !x.LengthKnown
+		}
+	}
+	return cost
+}
+
+// lastSize is the size of a run at its lower end.
+func lastSize(s *size.Sizes, r *network.Run) unit.Size {
+	if len(r.Segs) == 0 {
+		return 0
+	}
+	return s.Size[r.Segs[len(r.Segs)-1]]
+}
+
 // replaces: pipe that is there already is laid anew.
 func replaces(edits []job.Edit) bool {
 	for i := range edits {
@@ -301,9 +361,9 @@ func raiseWords(r *engine.Result, edits []job.Edit) string {
 
 // mend answers the harm that a try does: given sizes that it has made too small are raised,
 // traps that had no vent before and are now faulted otherwise get one too, a new vent
-// through the roof is made so large that the areas of all add up, and pipe that is laid anew
-// gets its fall. ok is false when something
-// else is wrong too.
+// through the roof is made so large that the areas of all add up, pipe that is laid anew gets
+// its fall and its cleanout, a trap the size of its arm, a basin its vent. ok is false when
+// something else is wrong too.
 func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Edit) (edits []job.Edit, ok bool) {
 	done := map[string]bool{}
 	var open []network.FixID
@@ -321,14 +381,20 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 				more = raisedVent(after, id)
 			}
 		case d.Rule == "main-vent-small":
-			size := halfOf(after, after.Sizes.Required[after.Net.Outlet])
-			more = []job.Edit{job.Set(size.Short(), "vents", d.On.Name, "size")}
+			half := halfOf(after, after.Sizes.Required[after.Net.Outlet])
+			more = []job.Edit{job.Set(half.Short(), "vents", d.On.Name, "size")}
 		case d.Rule == "slope-too-flat" && d.On.What == diag.Run && changes(tried, d.On.Name):
 			if slope, err := slopeLimit(d.Limit); err == nil {
 				more = []job.Edit{job.Set(w.sayFall(slope), "runs", d.On.Name, "slope")}
 			}
 		case d.Rule == "vent-aggregate-area-short":
 			more = widened(after, tried)
+		case (d.Rule == "trap-size-differs-from-arm" || d.Rule == "trap-undersized") && changes(tried, d.On.Name):
+			if id := runNamed(after, d.On.Name); id != network.None && after.Net.Runs[id].Def.Size.V > 0 {
+				more = []job.Edit{job.Set(after.Net.Runs[id].Def.Size.V.Short(), "runs", d.On.Name, "trap")}
+			}
+		case d.Rule == "pump-flow-short" && changes(tried, d.On.Name):
+			more = []job.Edit{job.Set(d.Limit, "runs", d.On.Name, "basin", "pump")}
 		case d.Rule == "cleanout-missing" && d.On.What == diag.Run:
 			more = w.cleanoutToo(after, d)
 		case d.Rule == "sump-unvented":
@@ -481,6 +547,20 @@ func widened(after *engine.Result, tried []job.Edit) []job.Edit {
 func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
 	for i := range more {
 		e := &more[i]
+		if e.Op == job.OpSet && e.Path[2] == "trap" {
+			size := e.Value
+			if s, err := unit.ParseSize(size); err == nil {
+				size = s.String()
+			}
+			p.Do += "; put a " + size + " trap on " + e.Path[1]
+			p.Cost.Fittings++
+			continue
+		}
+		if e.Op == job.OpSet && e.Path[len(e.Path)-1] == "pump" {
+			p.Do += "; choose a pump for " + e.Path[1] + " that delivers " + e.Value + " at its head"
+			p.Cost.Fittings++
+			continue
+		}
 		if e.Op == job.OpAppend && e.Path[2] == "cleanouts" {
 			p.Do += "; set a cleanout on " + e.Path[1] + ", " + e.Value
 			p.Cost.Fittings += 2

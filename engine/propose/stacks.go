@@ -31,7 +31,7 @@ func (w *work) relief(id network.RunID, places []string) (c choice) {
 			if ends != "through roof" {
 				x.care = ""
 				if p := w.param("vent.flood-rim-rise"); given(p) {
-					fields = append(fields, job.Field{Key: "above rim", Value: w.number(p.Length)})
+					fields = append(fields, job.Field{Key: "above rim", Value: w.number(w.least(p.Length))})
 				}
 			}
 			x.edits = append(x.edits, job.Add("vents", name, fields...))

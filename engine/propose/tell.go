@@ -4,7 +4,6 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
 	"trapweir/engine/rules"
-	"trapweir/engine/size"
 	"trapweir/engine/unit"
 	"trapweir/engine/vent"
 )
@@ -25,6 +24,9 @@ type Change struct {
 
 // reserve is what is said of every proposal with a valve.
 const reserve = "a valve is a part that moves and wears and must stay in reach; it lets air in and none out; ask first whether your inspector takes one here"
+
+// barred is said of a proposal that keeps a valve which the book does not accept.
+const barred = "the vent still ends in an air admittance valve, which this book does not accept: it cures only where the authority does"
 
 // grounds says what holds after a proposal: how each trap that the finding is about is
 // vented then, or else what the rule asks.
@@ -54,7 +56,7 @@ func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
 			if r.Vent == network.None {
 				continue
 			}
-			if end, _, _ := after.Net.Outdoors(r.Vent); end == network.AirAdmittanceValve {
+			if end, _, _ := after.Net.Outdoors(r.Vent); end == network.AirAdmittanceValve && w.allowed("aav.allowed") {
 				if c, ok := after.Book.Clause("aav"); ok {
 					out = append(out, Ground{"an air admittance valve may end the vent", c})
 				}
@@ -74,6 +76,39 @@ func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
 		}
 	}
 	return nil
+}
+
+// stillOpen: one of the traps that a finding of the venting is about has no vent after all.
+func (w *work) stillOpen(f *diag.Diagnostic, after result) bool {
+	if !venting(f.Rule) {
+		return false
+	}
+	for _, id := range affected(w.r, f) {
+		if w.verdict(after, id) == vent.NotProtected {
+			return true
+		}
+	}
+	return false
+}
+
+// barredValve: one of the traps would breathe through a valve that the book does not accept.
+func (w *work) barredValve(f *diag.Diagnostic, after result) bool {
+	if !venting(f.Rule) || w.allowed("aav.allowed") {
+		return false
+	}
+	for _, id := range affected(w.r, f) {
+		_, run := w.fixture(id)
+		k := runNamed(after, run.Name)
+		if k == network.None || after.Net.Runs[k].Fixture == network.None {
+			continue
+		}
+		if r := after.Vents.Trap[after.Net.Runs[k].Fixture].Reading(); r != nil && r.Vent != network.None {
+			if end, _, _ := after.Net.Outdoors(r.Vent); end == network.AirAdmittanceValve {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // unsettled: one of the traps that the finding is about can be told protected only when
@@ -105,16 +140,10 @@ func (w *work) changes(f *diag.Diagnostic, after result) (out []Change) {
 		}
 		return s.String()
 	}
-	last := func(s *size.Sizes, r *network.Run) unit.Size {
-		if len(r.Segs) == 0 {
-			return 0
-		}
-		return s.Size[r.Segs[len(r.Segs)-1]]
-	}
 	for i := range w.r.Net.Runs {
 		run := &w.r.Net.Runs[i]
 		if k := runNamed(after, run.Name); k != network.None {
-			say(run.Name, word(last(w.r.Sizes, run)), word(last(after.Sizes, &after.Net.Runs[k])))
+			say(run.Name, word(lastSize(w.r.Sizes, run)), word(lastSize(after.Sizes, &after.Net.Runs[k])))
 		}
 	}
 	for i := range w.r.Net.Vents {
@@ -254,15 +283,15 @@ var decisions = map[string]string{
 }
 
 // decide words what nobody but a person can settle. f has no proposal; all of its ways were
-// tried, or not.
-func (w *work) decide(f *diag.Diagnostic, all bool) string {
+// tried, or not; after says that they were tried with the cures of others made before.
+func (w *work) decide(f *diag.Diagnostic, all, after bool) string {
 	head := "no change to the file was found that cures this"
 	if !all {
 		head = "of the ways that were tried none cures this"
 	}
 	for i := range w.r.Findings {
 		d := &w.r.Findings[i]
-		if d.Severity <= diag.Warning && d.On.Name == f.On.Name && f.On.Name != "" && d.Rule != f.Rule && len(w.answered[markOf(d)]) > 0 && bears(d, f) {
+		if !after && d.Severity <= diag.Warning && d.On.Name == f.On.Name && f.On.Name != "" && d.Rule != f.Rule && len(w.answered[markOf(d)]) > 0 && bears(d, f) {
 			return head + " by itself: cure " + d.Rule + " of " + d.On.Name + " first, then ask again"
 		}
 	}

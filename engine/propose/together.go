@@ -251,8 +251,8 @@ func (w *work) ends(t network.FixID, first string, valves bool) (out []ending) {
 	const across = 8 * unit.Foot // a small room
 	return append([]ending{{
 		id: "vent-joins " + first, legs: []string{"up", "level"}, ends: first,
-		fields: []job.Field{{Key: "above rim", Value: w.number(need.Length)}, {Key: "slope", Value: w.slope()}},
-		words:  "up to " + w.say(need.Length) + " or more above the highest flood rim that the two serve, then across to " + first + ", falling back to the drain",
+		fields: []job.Field{{Key: "above rim", Value: w.number(w.least(need.Length))}, {Key: "slope", Value: w.slope()}},
+		words:  "up to " + w.say(w.least(need.Length)) + " or more above the highest flood rim that the two serve, then across to " + first + ", falling back to the drain",
 		rise:   w.toRim(t) + need.Length + across, about: true, fittings: 3, walls: 1,
 	}}, out...)
 }
@@ -308,4 +308,35 @@ func (w *work) washersFirst(list []network.FixID) {
 		}
 		return w.r.Net.Fixtures[list[i]].Seg < w.r.Net.Fixtures[list[k]].Seg
 	})
+}
+
+// outdone: it vents several traps one by one, and a plan that cures as much takes less.
+func (p *Proposal) outdone(all []Proposal) bool {
+	vents := 0
+	for i := range p.Edits {
+		if p.Edits[i].Op == job.OpAdd && p.Edits[i].Path[0] == "vents" {
+			vents++
+		}
+	}
+	if vents < 2 || strings.Contains(p.ID, "-together/") || strings.Contains(p.ID, "loop") {
+		return false
+	}
+	for i := range all {
+		q := &all[i]
+		if !strings.Contains(q.ID, "-together/") || q.If && !p.If || q.Cost.Valves > p.Cost.Valves || q.Weighs > p.Weighs {
+			continue
+		}
+		cures := map[Mark]bool{}
+		for _, m := range q.Removes {
+			cures[m] = true
+		}
+		most := true
+		for _, m := range p.Removes {
+			most = most && cures[m]
+		}
+		if most {
+			return true
+		}
+	}
+	return false
 }

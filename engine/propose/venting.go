@@ -246,8 +246,24 @@ func plus(a, b Cost) Cost {
 	}
 }
 
-// endings lists how new vents of these traps could end.
-func (w *work) endings(traps []network.FixID) []ending {
+// endings lists how new vents of these traps could end. At an island no wall stands in which
+// one could rise: where the book has loops for it, it ends in a valve or is one.
+func (w *work) endings(traps []network.FixID) (out []ending) {
+	island := false
+	for _, f := range traps {
+		fx, _ := w.fixture(f)
+		island = island || fx.Def.Island.V && w.allowed("island.allowed")
+	}
+	for _, e := range w.wallEndings(traps) {
+		if !island || e.valves > 0 {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// wallEndings are the same where walls stand by all of them.
+func (w *work) wallEndings(traps []network.FixID) []ending {
 	f := traps[0]
 	_, run := w.fixture(f)
 	rise, about := w.toRoof(f)
@@ -262,8 +278,8 @@ func (w *work) endings(traps []network.FixID) []ending {
 			x := &w.r.Net.Vents[v]
 			out = append(out, ending{
 				id: "vent-joins " + x.Name, legs: []string{"up", "level"}, ends: x.Name,
-				fields:   []job.Field{{Key: "above rim", Value: w.number(need.Length)}, {Key: "slope", Value: w.slope()}},
-				words:    "up to " + w.say(need.Length) + " or more above the highest flood rim that the two serve, then across to " + x.Name + ", falling back to the drain",
+				fields:   []job.Field{{Key: "above rim", Value: w.number(w.least(need.Length))}, {Key: "slope", Value: w.slope()}},
+				words:    "up to " + w.say(w.least(need.Length)) + " or more above the highest flood rim that the two serve, then across to " + x.Name + ", falling back to the drain",
 				rise:     w.toRim(f) + need.Length + across,
 				about:    !known || !w.rimKnown(f),
 				fittings: 3, walls: 1,
@@ -274,11 +290,11 @@ func (w *work) endings(traps []network.FixID) []ending {
 		out = append(out, ending{
 			id: "air-admittance-valve", legs: []string{"up"}, ends: "air admittance valve",
 			sets: []job.Edit{
-				job.Set(w.number(high.Length), "vents", "NAME", "valve", "above arm"),
+				job.Set(w.number(w.least(high.Length)), "vents", "NAME", "valve", "above arm"),
 				job.Set("accessible", "vents", "NAME", "valve", "reach"),
 				job.Set("true", "vents", "NAME", "valve", "ventilated"),
 			},
-			words:    "with an air admittance valve on it that is listed for this use, " + w.say(high.Length) + " or more above the drain, where it can be reached and air comes to it",
+			words:    "with an air admittance valve on it that is listed for this use, " + w.say(w.least(high.Length)) + " or more above the drain, where it can be reached and air comes to it",
 			rise:     high.Length,
 			fittings: 2,
 			valves:   1,

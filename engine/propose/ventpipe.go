@@ -166,7 +166,7 @@ func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
 	switch f.Rule {
 	case "aav-in-insulation":
 		if l, err := unit.ParseLength(f.Limit); err == nil {
-			out = append(out, choice{{id: "raise-valve/" + name, edits: []job.Edit{job.Set(w.number(l), "vents", name, "valve", "above insulation")}, cost: Cost{Pipe: l, Fittings: 1}, do: plain("raise the valve of " + name + " to " + w.say(l) + " above the insulation, or higher")}})
+			out = append(out, choice{{id: "raise-valve/" + name, edits: []job.Edit{job.Set(w.number(w.least(l)), "vents", name, "valve", "above insulation")}, cost: Cost{Pipe: l, Fittings: 1}, do: plain("raise the valve of " + name + " to " + w.say(w.least(l)) + " above the insulation, or higher")}})
 		}
 	case "aav-inaccessible":
 		out = append(out, choice{{
@@ -184,9 +184,9 @@ func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
 			}
 			var edits []job.Edit
 			for _, k := range keys {
-				edits = append(edits, job.Set(w.number(l), "vents", name, "valve", k))
+				edits = append(edits, job.Set(w.number(w.least(l)), "vents", name, "valve", k))
 			}
-			out = append(out, choice{{id: "raise-valve/" + name, edits: edits, cost: Cost{Pipe: l, Fittings: 1}, do: plain("raise the valve of " + name + " to " + w.say(l) + " above the drain, or higher")}})
+			out = append(out, choice{{id: "raise-valve/" + name, edits: edits, cost: Cost{Pipe: l, Fittings: 1}, do: plain("raise the valve of " + name + " to " + w.say(w.least(l)) + " above the drain, or higher")}})
 		}
 	}
 	// Through the roof instead, or into a vent near by.
@@ -229,10 +229,10 @@ func (w *work) valve(f *diag.Diagnostic, v network.VentID) []choice {
 			across, _ := w.apart(run, o)
 			edits := append(append([]job.Edit(nil), open...), legs...)
 			edits = append(edits, job.Append("level", "vents", name, "legs"), job.Set(y.Name, "vents", name, "ends"),
-				job.Set(w.number(need.Length), "vents", name, "above rim"), job.Set(w.slope(), "vents", name, "slope"))
+				job.Set(w.number(w.least(need.Length)), "vents", name, "above rim"), job.Set(w.slope(), "vents", name, "slope"))
 			out = append(out, choice{{
 				id: "vent-joins " + y.Name + "/" + name, edits: edits, cost: Cost{Pipe: across + w.toRim(traps[0]) + need.Length, Fittings: 3, Walls: 1, About: true},
-				do: plain("take the valve off " + name + ", run it up to " + w.say(need.Length) + " or more above the highest flood rim, then across to " + y.Name + ", falling back to the drain"),
+				do: plain("take the valve off " + name + ", run it up to " + w.say(w.least(need.Length)) + " or more above the highest flood rim, then across to " + y.Name + ", falling back to the drain"),
 			}})
 		}
 	}
@@ -267,14 +267,14 @@ func (w *work) riseFirst(f *diag.Diagnostic, v network.VentID) []choice {
 	if !given(need) {
 		return nil
 	}
-	above := job.Set(w.number(need.Length), "vents", x.Name, "above rim")
+	above := job.Set(w.number(w.least(need.Length)), "vents", x.Name, "above rim")
 	if f.Rule == "vent-tie-in-too-low" {
 		if x.End == network.AirAdmittanceValve {
 			return w.valve(f, v)
 		}
 		return []choice{{{
 			id: "join-higher/" + x.Name, edits: []job.Edit{above}, cost: Cost{Pipe: 2 * unit.Foot, Fittings: 2, About: true},
-			do: plain("join " + x.Name + " to the other vent " + w.say(need.Length) + " or more above the highest flood rim that they serve"),
+			do: plain("join " + x.Name + " to the other vent " + w.say(w.least(need.Length)) + " or more above the highest flood rim that they serve"),
 		}}}
 	}
 	var ups, levels []string
@@ -302,7 +302,7 @@ func (w *work) riseFirst(f *diag.Diagnostic, v network.VentID) []choice {
 	}
 	return []choice{{{
 		id: "rise-first/" + x.Name, edits: edits, cost: Cost{Pipe: pipe, Fittings: 2, About: true},
-		do: plain("let " + x.Name + " rise straight from the drain to " + w.say(need.Length) + " or more above the highest flood rim, and turn level only there, falling back to the drain"),
+		do: plain("let " + x.Name + " rise straight from the drain to " + w.say(w.least(need.Length)) + " or more above the highest flood rim, and turn level only there, falling back to the drain"),
 	}}}
 }
 
@@ -347,25 +347,25 @@ func (w *work) terminal(f *diag.Diagnostic, v network.VentID) []choice {
 		l = 0
 	}
 	if l > 0 {
-		say := w.say(l)
+		say := w.say(w.least(l))
 		switch f.Rule {
 		case "vent-terminal-frost":
-			put(t.EnlargedInside.Set, "enlarged inside", w.number(l), "enlarge "+x.Name+" "+say+" or more inside the warm roof")
+			put(t.EnlargedInside.Set, "enlarged inside", w.number(w.least(l)), "enlarge "+x.Name+" "+say+" or more inside the warm roof")
 		case "vent-terminal-occupied-roof":
-			put(t.AboveRoof.Set, "above roof", w.number(l), "run "+x.Name+" up to "+say+" above the roof that is used")
+			put(t.AboveRoof.Set, "above roof", w.number(w.least(l)), "run "+x.Name+" up to "+say+" above the roof that is used")
 		case "vent-terminal-location":
-			put(t.FromOpening.Set, "from opening", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the opening")
-			put(t.BelowOpening.Set, "below opening", w.number(l), "move the end of "+x.Name+" until it is "+say+" below the opening")
-			put(t.LotLine.Set, "lot line", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the lot line")
-			put(t.FromWall.Set, "from wall", w.number(l), "move the end of "+x.Name+" until it is "+say+" from the wall beside it")
-			put(t.AboveGrade.Set, "above grade", w.number(l), "raise the end of "+x.Name+" to "+say+" above the ground")
+			put(t.FromOpening.Set, "from opening", w.number(w.least(l)), "move the end of "+x.Name+" until it is "+say+" from the opening")
+			put(t.BelowOpening.Set, "below opening", w.number(w.least(l)), "move the end of "+x.Name+" until it is "+say+" below the opening")
+			put(t.LotLine.Set, "lot line", w.number(w.least(l)), "move the end of "+x.Name+" until it is "+say+" from the lot line")
+			put(t.FromWall.Set, "from wall", w.number(w.least(l)), "move the end of "+x.Name+" until it is "+say+" from the wall beside it")
+			put(t.AboveGrade.Set, "above grade", w.number(w.least(l)), "raise the end of "+x.Name+" to "+say+" above the ground")
 		}
 	}
 	if f.Rule == "vent-terminal-location" {
 		out = append(out, w.fromBeneath(v)...)
 	}
 	if high := w.param("terminal.opening-above"); given(high) && f.Rule == "vent-terminal-location" {
-		put(t.AboveOpening.Set, "above opening", w.number(high.Length), "run "+x.Name+" up to "+w.say(high.Length)+" above the opening")
+		put(t.AboveOpening.Set, "above opening", w.number(w.least(high.Length)), "run "+x.Name+" up to "+w.say(w.least(high.Length))+" above the opening")
 	}
 	if x.End == network.SideWall {
 		edits := []job.Edit{job.Set("through roof", "vents", x.Name, "ends")}

@@ -291,7 +291,7 @@ func copyRoom(j *job.Job, w Written, in place) ([]job.Edit, error) {
 	for changed := true; changed; {
 		changed = false
 		for _, e := range w.Runs {
-			if r, _ := get(e.Keys, "room"); in1[e.Name] && r.Text == "" && !in1[joins[e.Name]] && trunk(e) {
+			if r, _ := get(e.Keys, "room"); in1[e.Name] && r.Text == "" && !in1[joins[e.Name]] && trunk(e, joins) {
 				in1[e.Name], changed = false, true
 			}
 		}
@@ -393,11 +393,21 @@ func copyRoom(j *job.Job, w Written, in place) ([]job.Edit, error) {
 	return append(es, later...), nil
 }
 
-// trunk tells whether a run is the line to the street or goes down, as a stack does.
-func trunk(e Entry) bool {
-	j, _ := get(e.Keys, "joins")
-	if j.Text == "outlet" {
+// trunk tells whether a run is the line to the street, all that comes into that line, or goes
+// down, as a stack does.
+func trunk(e Entry, joins map[string]string) bool {
+	to := joins[e.Name]
+	if to == "outlet" {
 		return true
+	}
+	if joins[to] == "outlet" {
+		alone := true
+		for from, into := range joins {
+			alone = alone && (into != to || from == e.Name)
+		}
+		if alone {
+			return true
+		}
 	}
 	legs, _ := get(e.Keys, "legs")
 	for _, l := range append(legs.List, legs.Text) {

@@ -170,8 +170,12 @@ var terminalFrost = &check.Rule{
 				p.Looked(1)
 			case small:
 				p.Looked(1)
+				where := ""
+				if given(design) {
+					where = "where it is so cold "
+				}
 				p.Fault(p.OnVent(v), x.Def.At, check.Say{
-					Message: x.Name + " goes out in " + have.String() + "; where it is so cold " + size.Size.String() + " is the least",
+					Message: x.Name + " goes out in " + have.String() + "; " + where + size.Size.String() + " is the least",
 					Got:     have.String(), Limit: size.Size.String(), Cite: size.Cite,
 					Try: enlarge(p, size.Size, inside.Length, given(inside)),
 				})

@@ -526,6 +526,12 @@ func (t *tracer) judgeVent(v network.VentID) {
 			}
 		}
 	}
+	if cite, ok := t.book.Clause("existing-arm"); ok && t.allOld(v) {
+		d.Severity = diag.Warning
+		d.Message += "; it is old as all that it vents, and may stay so until it is changed"
+		d.Try = "leave it as it is, or " + d.Try + " when the wall is open"
+		d.Cites = append(d.Cites, cite)
+	}
 	t.diags = append(t.diags, d)
 }
 

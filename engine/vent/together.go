@@ -262,6 +262,31 @@ func (t *tracer) feeding(v network.VentID, depth int, visit func(network.VentID)
 	}
 }
 
+// allOld: a vent, all that join it and every pipe and trap that drain past them are there
+// already: nothing new makes it larger than it had to be.
+func (t *tracer) allOld(v network.VentID) bool {
+	n := t.net
+	old := true
+	t.feeding(v, len(n.Vents), func(u network.VentID) {
+		old = old && n.Vents[u].Def.State.Text == "existing"
+		for _, k := range n.Vents[u].Takes {
+			if k.Seg == network.None || n.Runs[k.Run].Def.State.Text != "existing" {
+				old = false
+				return
+			}
+			for todo := slices.Clone(n.Up(k.Seg)); old && len(todo) > 0; {
+				s := todo[len(todo)-1]
+				todo = append(todo[:len(todo)-1], n.Up(s)...)
+				old = n.RunOf(s).Def.State.Text == "existing"
+			}
+		}
+	})
+	for _, f := range t.out.Size[v].Serves {
+		old = old && n.Runs[n.Fixtures[f].Run].Def.State.Text == "existing"
+	}
+	return old
+}
+
 // branchVent sizes a vent in which branch vents come together: by the drain that would
 // carry all that they vent.
 func (t *tracer) branchVent(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {

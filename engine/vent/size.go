@@ -56,6 +56,7 @@ func SizeAll(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *
 	}
 	t.aggregate()
 	t.lengthsUnknown()
+	t.lengthsOpen()
 	return t.diags
 }
 
@@ -387,11 +388,11 @@ func (t *tracer) byTable(v network.VentID, add func(string, unit.Size, string, .
 		if row.Size < base {
 			continue
 		}
-		if lc < 0 || !x.Known || row.Cells[lc].State != codebook.Given {
+		if lc < 0 || row.Cells[lc].State != codebook.Given {
 			return
 		}
 		if row.Size > base {
-			add("length", row.Size, "it is "+x.Length.In(t.net.Job.Units)+" long, "+level.In(t.net.Job.Units)+" of it level", tab.Cite)
+			add("length", row.Size, "it is "+t.howLong(x)+" long, "+level.In(t.net.Job.Units)+" of it level", tab.Cite)
 			return
 		}
 		most := lengthOf(&row.Cells[lc])
@@ -470,7 +471,7 @@ func (t *tracer) wasteStacks() map[network.VentID]*Reading {
 func (t *tracer) long(v network.VentID, add func(string, unit.Size, string, ...*diag.Cite)) {
 	x := &t.out.Size[v]
 	p := t.book.Param("vent.long-length")
-	if p.State != codebook.Given || !x.Known || x.Length <= p.Length {
+	if p.State != codebook.Given || x.Length <= p.Length {
 		return
 	}
 	s := x.Required
@@ -483,7 +484,63 @@ func (t *tracer) long(v network.VentID, add func(string, unit.Size, string, ...*
 			s = next
 		}
 	}
-	add("length", s, "it is "+x.Length.In(t.net.Job.Units)+" long; over "+p.Length.In(t.net.Job.Units)+" the whole vent is a size larger", p.Cite)
+	add("length", s, "it is "+t.howLong(x)+" long; over "+p.Length.In(t.net.Job.Units)+" the whole vent is a size larger", p.Cite)
+}
+
+// howLong is the length of a vent in words. Where legs of it are not measured the rest is the
+// least that it can be, and what that asks for is certain.
+func (t *tracer) howLong(x *Sized) string {
+	if !x.Known {
+		return "at least " + x.Length.In(t.net.Job.Units)
+	}
+	return x.Length.In(t.net.Job.Units)
+}
+
+// lengthsOpen asks once how long the vents are of which legs are not measured, where the rest
+// alone is half as long as the size that they are given may be, or more.
+func (t *tracer) lengthsOpen() {
+	n := t.net
+	p := t.book.Param("vent.long-length")
+	tab, has := t.book.Table("pipe-capacity")
+	var names []string
+	d := diag.Diagnostic{Severity: diag.Unchecked, Rule: "vent-too-long"}
+	for i := range n.Vents {
+		x, vent := &t.out.Size[i], &n.Vents[i]
+		limit, cite := p.Length, p.Cite
+		if p.State != codebook.Given && has {
+			c := tab.Cell(x.Required, "vent-length")
+			limit, cite = 0, tab.Cite
+			if c.State == codebook.Given {
+				limit = lengthOf(&c)
+			}
+		}
+		if rows, ok := t.book.Table("stack-vent-length"); ok {
+			if foot, ok := t.footOf(network.VentID(i)); ok {
+				limit, cite = 0, rows.Cite
+				if c, _ := stackVentRow(rows, max(t.sizes.Size[foot], t.sizes.Required[foot]), max(x.Units, t.loads.Units[foot]), x.Length, x.Required); c != nil {
+					limit = c.Length
+				}
+			}
+		}
+		if x.Known || limit == 0 || x.Length > limit || 2*x.Length < limit || vent.Def.State.Text == "existing" {
+			continue
+		}
+		if len(names) == 0 {
+			d.On, d.At = diag.Ref{What: diag.Vent, Name: vent.Name, Segment: network.None}, vent.Def.At
+			d.Limit = limit.In(n.Job.Units)
+			if cite != nil {
+				d.Cites = []diag.Cite{*cite}
+			}
+		}
+		names = append(names, vent.Name)
+	}
+	if len(names) == 0 {
+		return
+	}
+	who := strings.Join(names, ", ")
+	d.Message = who + ": how long the vent is cannot be told, as legs of it are not measured; it is sized by the rest"
+	d.Ask = "how long is every leg of " + who + "? write the lengths in its `legs`"
+	t.diags = append(t.diags, d)
 }
 
 func (t *tracer) judgeVent(v network.VentID) {

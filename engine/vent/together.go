@@ -369,10 +369,17 @@ func (t *tracer) stackVent(v network.VentID, add func(string, unit.Size, string,
 	tab, has := t.book.Table("stack-vent-length")
 	foot, ok := t.footOf(v)
 	x := &t.out.Size[v]
-	if !has || !ok || !x.Known {
+	if !has || !ok {
 		return false
 	}
 	stack, units := max(t.sizes.Size[foot], t.sizes.Required[foot]), max(x.Units, t.loads.Units[foot])
+	if !x.Known {
+		// Legs of it are not measured: the rest asks for so much at least.
+		if cell, s := stackVentRow(tab, stack, units, x.Length, x.Required); x.Length > 0 && cell != nil && cell.Length >= x.Length {
+			add("stack vent", s, "the vent of a "+stack.String()+" stack with "+plural(units)+", "+t.howLong(x)+" long; "+s.String()+" may be "+cell.Length.In(t.net.Job.Units), tab.Cite)
+		}
+		return true
+	}
 	t.byStack(v, "stack vent", tab, stack, units, x.Length, "the vent of a "+stack.String()+" stack with "+plural(units)+", "+x.Length.In(t.net.Job.Units)+" long", tab.Cite, add)
 	return true
 }

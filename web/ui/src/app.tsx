@@ -81,7 +81,7 @@ function Title() {
       {cell('Water closets', read ? t.waterClosets : '\u2013')}
       {cell('Fixtures', read ? t.fixtures : '\u2013')}
       {cell(narrow.value ? 'Street' : 'To the street', read ? out?.size || 'not sized' : '\u2013')}
-      {s.spare && cell(narrow.value ? 'Room left' : 'Room left there', s.spare, 'spare')}
+      {s.spare && (narrow.value ? cell('Units left', s.spare.replace(/ units? left of ([^;]*).*/, ' of $1'), 'spare') : cell('Room left there', s.spare, 'spare'))}
       {cell('Broken', t.errors, t.errors ? 'bad' : '')}
       {cell('To settle', t.warnings, t.warnings ? 'warn' : '')}
       {cell('Not checked', read ? t.notChecked : '\u2013', t.notChecked ? 'ask' : '')}

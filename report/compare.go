@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"sort"
 	"strconv"
 
@@ -8,19 +9,29 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
 	"trapweir/engine/rules"
+	"trapweir/engine/unit"
 	"trapweir/engine/vent"
 )
 
 // Comparison is one job under several books. A list in a row has an entry for each book, in
 // the order of Books.
 type Comparison struct {
-	Format   string        `json:"format"`
-	Books    []Basis       `json:"books"`
-	Totals   []Totals      `json:"totals"`
-	Sizes    []SizeRow     `json:"sizes"`
-	Traps    []TrapRow     `json:"traps"`
-	Findings []FindingRow  `json:"findings"`
-	Same     CompareCounts `json:"same"`
+	Format   string       `json:"format"`
+	Books    []Basis      `json:"books"`
+	Totals   []Totals     `json:"totals"`
+	Sizes    []SizeRow    `json:"sizes"`
+	Traps    []TrapRow    `json:"traps"`
+	Findings []FindingRow `json:"findings"`
+	// Largest holds, of each run and vent whose size differs, what meets the sizes of all.
+	Largest []LargestRow  `json:"largest"`
+	Same    CompareCounts `json:"same"`
+}
+
+// LargestRow is the largest size that any of the books asks of a run or vent.
+type LargestRow struct {
+	Name string `json:"name"`
+	Size string `json:"size"`
+	By   []int  `json:"by"` // which books ask for it, counted from 0
 }
 
 // CompareCounts says how much is the same under every book.
@@ -58,7 +69,7 @@ type FindingRow struct {
 // CompareDoc sets the results of one job under several books side by side and keeps what
 // differs.
 func CompareDoc(rs []*engine.Result) Comparison {
-	c := Comparison{Format: Format, Totals: []Totals{}, Sizes: []SizeRow{}, Traps: []TrapRow{}, Findings: []FindingRow{}}
+	c := Comparison{Format: Format, Totals: []Totals{}, Sizes: []SizeRow{}, Traps: []TrapRow{}, Findings: []FindingRow{}, Largest: []LargestRow{}}
 	for _, r := range rs {
 		doc := Document(r)
 		c.Books = append(c.Books, doc.Basis)
@@ -73,12 +84,22 @@ func CompareDoc(rs []*engine.Result) Comparison {
 	return c
 }
 
-func (c *Comparison) size(row SizeRow) {
+func (c *Comparison) size(name string, sizes []unit.Size, why []string) {
+	row := SizeRow{Name: name, Why: why}
+	top := LargestRow{Name: name}
+	most := slices.Max(sizes)
+	for k, s := range sizes {
+		row.Sizes = append(row.Sizes, s.String())
+		if s == most {
+			top.By = append(top.By, k)
+		}
+	}
 	if allSame(row.Sizes) {
 		c.Same.Sizes++
 		return
 	}
-	c.Sizes = append(c.Sizes, row)
+	top.Size = most.String()
+	c.Sizes, c.Largest = append(c.Sizes, row), append(c.Largest, top)
 }
 
 func (c *Comparison) compareSizes(rs []*engine.Result) {
@@ -87,26 +108,28 @@ func (c *Comparison) compareSizes(rs []*engine.Result) {
 		if len(n.Runs[i].Segs) == 0 {
 			continue
 		}
-		row := SizeRow{Name: n.Runs[i].Name}
+		var sizes []unit.Size
+		var whys []string
 		for _, r := range rs {
 			segs := r.Net.Runs[i].Segs
 			s := segs[len(segs)-1]
-			row.Sizes = append(row.Sizes, r.Sizes.Required[s].String())
-			row.Why = append(row.Why, reasonLine(r.Sizes.Governing(rootOf(r, s))))
+			sizes = append(sizes, r.Sizes.Required[s])
+			whys = append(whys, reasonLine(r.Sizes.Governing(rootOf(r, s))))
 		}
-		c.size(row)
+		c.size(n.Runs[i].Name, sizes, whys)
 	}
 	for _, i := range ventOrder(n) {
-		row := SizeRow{Name: n.Vents[i].Name}
+		var sizes []unit.Size
+		var whys []string
 		for _, r := range rs {
-			row.Sizes = append(row.Sizes, r.Vents.Size[i].Required.String())
+			sizes = append(sizes, r.Vents.Size[i].Required)
 			why := ""
 			if len(r.Vents.Size[i].Reasons) > 0 {
 				why = reasonLine(r.Vents.Size[i].Reasons[0])
 			}
-			row.Why = append(row.Why, why)
+			whys = append(whys, why)
 		}
-		c.size(row)
+		c.size(n.Vents[i].Name, sizes, whys)
 	}
 }
 

@@ -3,8 +3,10 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"trapweir/engine"
 )
@@ -17,24 +19,17 @@ func Compare(w io.Writer, rs []*engine.Result) {
 		return
 	}
 	fmt.Fprintln(w, rs[0].Job.Title.Text)
-	p := comparison{w: w}
-	for _, b := range c.Books {
-		p.heads = append(p.heads, b.Code)
-		p.wide = max(p.wide, len(b.Code))
-		var over []string
-		for _, l := range b.Layers {
-			if l.Kind == "local amendment" || l.Kind == "shop practice" {
-				over = append(over, l.ID)
-			}
-		}
-		with := ""
-		if len(over) > 0 {
-			with = "; over it " + strings.Join(over, ", ")
+	p := comparison{w: w, heads: bookHeads(c.Books)}
+	for k, b := range c.Books {
+		p.wide = max(p.wide, len(p.heads[k]))
+		text := b.Title
+		if over := overIt(&b); len(over) > 0 {
+			text += "; over it " + strings.Join(over, ", ")
 		}
 		if len(b.LeftOut) > 0 {
-			with += "; without " + strings.Join(b.LeftOut, ", ") + ": not written for this book"
+			text += "; without " + strings.Join(b.LeftOut, ", ") + ": not written for this book"
 		}
-		fmt.Fprintf(w, "  %s: %s%s\n", b.Code, b.Title, with)
+		p.say("  "+p.heads[k]+": ", "    ", text)
 	}
 	fmt.Fprintln(w)
 	p.totals(&c, rs)
@@ -49,9 +44,7 @@ func Compare(w io.Writer, rs []*engine.Result) {
 		fmt.Fprintln(w, "TRAPS WHOSE VENTING IS READ DIFFERENTLY")
 		for _, r := range c.Traps {
 			fmt.Fprintf(w, "  %s\n", r.Run)
-			for k, a := range r.Answer {
-				p.line(p.heads[k], a+inBrackets(r.At[k]))
-			}
+			p.told(r.Answer, r.At)
 		}
 		fmt.Fprintln(w)
 	}
@@ -62,8 +55,48 @@ func Compare(w io.Writer, rs []*engine.Result) {
 		}
 		fmt.Fprintln(w)
 	}
-	fmt.Fprintf(w, "The same under all %d: %s, %s, %s.\n", len(rs), count(c.Same.Sizes, "size"), count(c.Same.Traps, "trap"), count(c.Same.Findings, "finding"))
-	caution(w)
+	if len(c.Largest) > 0 && len(rs) > 1 {
+		fmt.Fprintf(w, "SIZES THAT MEET ALL %d\n", len(rs))
+		for _, r := range c.Largest {
+			var by []string
+			for _, k := range r.By {
+				by = append(by, p.heads[k])
+			}
+			p.say("  "+r.Name+"  ", "      ", r.Size+", asked by "+strings.Join(by, ", "))
+		}
+		p.say("", "", "That is sizes only: falls, vents and the rest stand above, as each book has them.")
+		fmt.Fprintln(w)
+	}
+	p.say("", "", fmt.Sprintf("The same under all %d: %s, %s, %s.", len(rs), count(c.Same.Sizes, "size"), count(c.Same.Traps, "trap"), count(c.Same.Findings, "finding")))
+	p.say("", "", "Which book is in force where you build, and what lies over it, your building department tells you.")
+	p.say("", "", Caution)
+}
+
+// overIt names the layers that lie over a book.
+func overIt(b *Basis) (out []string) {
+	for _, l := range b.Layers {
+		if l.Kind == "local amendment" || l.Kind == "shop practice" {
+			out = append(out, l.ID)
+		}
+	}
+	return out
+}
+
+// bookHeads are the words that books stand under: their ids, with their layers where one book
+// stands there twice.
+func bookHeads(books []Basis) []string {
+	n := map[string]int{}
+	for i := range books {
+		n[books[i].Code]++
+	}
+	out := make([]string, len(books))
+	for i := range books {
+		if out[i] = books[i].Code; n[out[i]] > 1 {
+			out[i] += "+" + strings.Join(overIt(&books[i]), "+")
+			out[i] = strings.TrimSuffix(out[i], "+")
+		}
+	}
+	return out
 }
 
 // comparison prints one.
@@ -73,8 +106,14 @@ type comparison struct {
 	wide  int
 }
 
+// totals prints what is at the outlet and how much is found: a column for each book, or a row
+// where so many columns are wider than a page.
 func (p *comparison) totals(c *Comparison, rs []*engine.Result) {
 	ts := c.Totals
+	if across := len("units at the outlet") + len(rs)*(2+max(p.wide, 8)); across > compareWide {
+		p.totalsDown(c, rs)
+		return
+	}
 	t := newTable(append([]string{""}, p.heads...)...)
 	row := func(word string, of func(i int) string) {
 		cells := []string{word}
@@ -103,6 +142,49 @@ func (p *comparison) totals(c *Comparison, rs []*engine.Result) {
 	fmt.Fprintln(p.w)
 }
 
+// totalsDown prints the same with a row for each book.
+func (p *comparison) totalsDown(c *Comparison, rs []*engine.Result) {
+	fmt.Fprintln(p.w, "AT THE OUTLET, AND WHAT IS FOUND")
+	t := newTable("", "units", "size", "faults", "warnings", "not checked")
+	for i := range c.Totals {
+		x := &c.Totals[i]
+		units := x.Units.String()
+		if x.AtLeast {
+			units += " or more"
+		}
+		t.add(p.heads[i], units, rs[i].Sizes.Required[rs[i].Net.Outlet].String(), strconv.Itoa(x.Errors), strconv.Itoa(x.Warnings), strconv.Itoa(x.Unchecked))
+	}
+	t.write(p.w)
+	for i := range c.Books {
+		if out := c.Books[i].LeftOut; len(out) > 0 {
+			p.say("", "  ", p.heads[i]+": layers left out: "+strings.Join(out, ", "))
+		}
+	}
+	fmt.Fprintln(p.w)
+}
+
+// told prints what each book says, those that say the same in one place.
+func (p *comparison) told(says, at []string) {
+	done := make([]bool, len(says))
+	for k, s := range says {
+		if done[k] {
+			continue
+		}
+		if len(says) <= apart {
+			p.line(max(p.wide, 9), p.heads[k], s+inBrackets(at[k]))
+			continue
+		}
+		var who []string
+		for i := k; i < len(says); i++ {
+			if says[i] == s {
+				done[i] = true
+				who = append(who, p.heads[i]+inBrackets(at[i]))
+			}
+		}
+		p.say("    ", "      ", strings.Join(who, ", ")+": "+strings.TrimPrefix(s, "- "))
+	}
+}
+
 // sizes prints the sizes of one run or vent: the books that ask for the same for the same
 // reason on one line, each with where it prints it.
 func (p *comparison) sizes(r *SizeRow) {
@@ -120,7 +202,7 @@ func (p *comparison) sizes(r *SizeRow) {
 				who = append(who, p.heads[i]+at)
 			}
 		}
-		p.line(s, strings.Join(who, ", ")+": "+why)
+		p.line(9, s, strings.Join(who, ", ")+": "+why)
 	}
 }
 
@@ -134,12 +216,13 @@ func cutPlace(s string) (head, at string) {
 
 func (p *comparison) finding(r *FindingRow) {
 	fmt.Fprintf(p.w, "  %s [%s]\n", r.On, r.Rule)
-	for k, s := range r.Says {
+	says := slices.Clone(r.Says)
+	for k, s := range says {
 		if s == "" {
-			s = "- " + r.Silent[k]
+			says[k] = "- " + r.Silent[k]
 		}
-		p.line(p.heads[k], s+inBrackets(r.At[k]))
 	}
+	p.told(says, r.At)
 }
 
 func inBrackets(at string) string {
@@ -149,12 +232,33 @@ func inBrackets(at string) string {
 	return " [" + at + "]"
 }
 
-// line prints text under a word, broken over lines that begin below it.
-func (p *comparison) line(word, text string) {
-	for i, l := range wrapText(text, 100) {
+// compareWide is how wide a comparison is: two of them stand beside each other on a screen.
+const compareWide = 80
+
+// apart is up to how many books have a line each; of more, those that say the same share one.
+const apart = 3
+
+// say prints text behind first, broken over lines that begin with others.
+func (p *comparison) say(first, others, text string) {
+	for i, l := range wrapText(text, compareWide-max(utf8.RuneCountInString(first), len(others))) {
+		if i > 0 {
+			first = others
+		}
+		fmt.Fprintln(p.w, first+l)
+	}
+}
+
+// line prints text behind a word, broken over lines that begin below it.
+func (p *comparison) line(wide int, word, text string) {
+	wide = min(wide, 22)
+	if len(word) > wide {
+		fmt.Fprintln(p.w, "    "+word)
+		word = ""
+	}
+	for i, l := range wrapText(text, compareWide-5-wide) {
 		if i > 0 {
 			word = ""
 		}
-		fmt.Fprintf(p.w, "    %-*s %s\n", max(p.wide, 9), word, l)
+		fmt.Fprintf(p.w, "    %-*s %s\n", wide, word, l)
 	}
 }

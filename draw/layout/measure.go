@@ -16,6 +16,7 @@ type Measures struct {
 	OverPipes  int     // times that a leader crosses a pipe that it does not end at
 	OverLeader int     // times that two leaders cross
 	Astray     int     // labels that stand nearer to another pipe than to their own
+	OnOutlet   int     // pipes that pass through the arrow at the outlet
 	OnPipes    int     // symbols that lie on a pipe that does not end or turn there
 	Notes      []string
 }
@@ -40,6 +41,7 @@ func Measure(s *draw.Sheet) Measures {
 		pipes  []stroke
 		names  []string
 		marks  []draw.SymbolRef
+		outlet []draw.Point
 	)
 	piece := func(id string, l draw.Layer, pts []draw.Point) {
 		if !l.IsPipe() || len(pts) < 2 {
@@ -59,6 +61,13 @@ func Measure(s *draw.Sheet) Measures {
 		case draw.SymbolRef:
 			marks = append(marks, sh)
 		case draw.Group:
+			if sh.ID == "outlet" {
+				for _, in := range sh.Shapes {
+					if a, ok := in.(draw.Polygon); ok {
+						outlet = a.Points
+					}
+				}
+			}
 			l := label{id: sh.ID}
 			first := true
 			for _, in := range sh.Shapes {
@@ -136,6 +145,23 @@ func Measure(s *draw.Sheet) Measures {
 		if !math.IsInf(own, 1) && other < own-0.3 {
 			m.Astray++
 			m.Notes = append(m.Notes, l.id+" stands nearer to "+nearest)
+		}
+	}
+	if len(outlet) > 2 {
+		box, _ := draw.Bounds(draw.Polygon{Points: outlet})
+		box = box.Grow(0.5)
+		inside := func(p draw.Point) bool { return p.X > box.X0 && p.X < box.X1 && p.Y > box.Y0 && p.Y < box.Y1 }
+		for _, p := range pipes {
+			if inside(p.a) || inside(p.b) { // it ends at the arrow
+				continue
+			}
+			for i := range outlet {
+				if _, ok := cross(outlet[i], outlet[(i+1)%len(outlet)], p.a, p.b); ok {
+					m.OnOutlet++
+					m.Notes = append(m.Notes, "the outlet lies on "+names[p.of])
+					break
+				}
+			}
 		}
 	}
 	for _, k := range marks {

@@ -43,6 +43,8 @@ type axes struct {
 	floor    []floorLine
 	lines    []line
 	roofs    []int32    // ends of vents through the roof
+	outlet   int32      // node, -1 where it is not shown
+	outward  vec        // the way of its arrow
 	tips     []int32    // nodes that other pipes keep off
 	sorted   [3][]keyed // lines by key
 	hopeless [][2]int32 // pairs that no gap parts
@@ -201,6 +203,10 @@ func (x *axes) makeLines() {
 			x.lines = append(x.lines, line{axis: 2, a: end, b: end, rise: roofRise, edge: -1})
 		}
 	}
+	x.outlet = -1
+	if s := n.Outlet; s != network.None && x.inUse[g.lower[s]] && len(g.segEdges[s]) > 0 {
+		x.outlet, x.outward = g.lower[s], turned(g.edges[g.segEdges[s][0]].way, x.turn)
+	}
 	for i := range x.inUse {
 		if x.inUse[i] {
 			x.tips = append(x.tips, int32(i))
@@ -240,8 +246,9 @@ func (x *axes) place(i int32) (float64, float64, float64) {
 	return p[0], p[1], p[2]
 }
 
-func (x *axes) key(axis int8, i int32) float64 {
-	p := &x.spots[i]
+func (x *axes) key(axis int8, i int32) float64 { return keyOf(axis, &x.spots[i]) }
+
+func keyOf(axis int8, p *vec) float64 {
 	switch axis {
 	case 0:
 		return p[1] + p[2]
@@ -252,8 +259,9 @@ func (x *axes) key(axis int8, i int32) float64 {
 }
 
 // along is how far a node lies along the lines of an axis.
-func (x *axes) along(axis int8, i int32) float64 {
-	p := &x.spots[i]
+func (x *axes) along(axis int8, i int32) float64 { return alongOf(axis, &x.spots[i]) }
+
+func alongOf(axis int8, p *vec) float64 {
 	switch axis {
 	case 0:
 		return p[0] - p[1]

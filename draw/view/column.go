@@ -18,6 +18,9 @@ import (
 // who is printed on every sheet.
 const who = "Computed from what the job says; it approves nothing. Local code and the inspector decide, and licensed work is licensed work."
 
+// whoBriefly is who where there is no room for all of it.
+const whoBriefly = "Computed from what the job says; it approves nothing."
+
 // roll begins the name of a sheet of any size: roll 1200x900.
 const roll = "roll "
 
@@ -100,20 +103,23 @@ type flow struct {
 	tight bool // rows and headings stand closer
 }
 
-// between is the room before a heading, after that behind a paragraph or a row.
+// between is the room before a heading, under that below it.
 func (f *flow) between() float64 {
 	if f.tight {
-		return 2
+		return 1.4
 	}
 	return 3.2
 }
 
-func (f *flow) after() float64 {
+func (f *flow) under() float64 {
 	if f.tight {
-		return 1.1
+		return 1.5
 	}
-	return 1.9
+	return 2
 }
+
+// afterRow is the room behind a row or a paragraph: that between lines.
+const afterRow = 1.9
 
 // room tells whether h millimetres are left.
 func (f *flow) room(h float64) bool {
@@ -137,7 +143,7 @@ func (f *flow) heading(words string) bool {
 	m := draw.Mark{Layer: draw.LayerTable}
 	f.s.Add(draw.Text{Mark: m, At: draw.Point{X: f.box.X0, Y: f.y}, Words: words, VAlign: draw.AtTop, Weight: textwidth.Bold},
 		draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, A: draw.Point{X: f.box.X0, Y: f.y + 4}, B: draw.Point{X: f.box.X1, Y: f.y + 4}})
-	f.y += 6
+	f.y += 4 + f.under()
 	return true
 }
 
@@ -149,7 +155,7 @@ func (f *flow) words(text string, indent float64, soft bool) bool {
 	}
 	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + indent, Y: f.y}, Soft: soft}, lines)
 	f.s.Add(shapes...)
-	f.y += depth + f.after()
+	f.y += depth + afterRow
 	return true
 }
 
@@ -166,7 +172,7 @@ func (f *flow) pair(label, text string, tab float64, bold bool) bool {
 	f.s.Add(t)
 	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + tab, Y: f.y}}, lines)
 	f.s.Add(shapes...)
-	f.y += depth + f.after()
+	f.y += depth + afterRow
 	return true
 }
 
@@ -216,7 +222,7 @@ func (p *picture) column(box draw.Rect, k float64) []draw.Shape {
 	}
 	p.explained = p.signRows(f, notes)
 	if !aside {
-		p.noteRows(f)
+		p.left = f.notes("NOTES", p.notes())
 	}
 	for i, sh := range out.Shapes {
 		out.Shapes[i] = draw.Scaled(sh, k)
@@ -273,7 +279,7 @@ func (p *picture) lineRows(f *flow) {
 		f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
 		shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
 		f.s.Add(shapes...)
-		f.y += depth + f.after()
+		f.y += depth + afterRow
 	}
 }
 
@@ -320,18 +326,53 @@ func (p *picture) pipeRows(f *flow) {
 }
 
 // noteRows write the notes of this drawing, firstNotes those that it cannot be read without.
-func (p *picture) noteRows(f *flow) { f.notes(p.notes()) }
+func (p *picture) noteRows(f *flow) { f.notes("NOTES", p.notes()) }
 
-func (p *picture) firstNotes(f *flow) { f.notes(p.mustNote()) }
+func (p *picture) firstNotes(f *flow) { f.notes("NOTES", p.mustNote()) }
 
-func (f *flow) notes(list []string) {
-	first := len(draw.Wrap(list[0], draw.SmallestText, textwidth.Regular, f.box.W()))
-	if f.y+9.2+float64(first)*lineStep > f.box.Y1 || !f.heading("NOTES") {
-		return
+// notes writes notes as far as they find room, and gives those that did not.
+func (f *flow) notes(title string, list []string) (left []string) {
+	need := 6.0 + draw.SmallestText + float64(len(draw.Wrap(list[0], draw.SmallestText, textwidth.Regular, f.box.W()))-1)*lineStep
+	if f.y > f.box.Y0 {
+		need += f.between()
+	}
+	if f.y+need > f.box.Y1+0.01 || !f.heading(title) {
+		return list
 	}
 	for _, w := range list {
-		f.words(w, 0, false) // what is shorter may still find room
+		// What is shorter may still find room, and the title block says the rest of who decides.
+		if !f.words(w, 0, false) && (w != who || !f.words(whoBriefly, 0, false)) {
+			left = append(left, w)
+		}
 	}
+	return left
+}
+
+// moreNotes writes the notes that found no room in the column into a corner that the riser
+// leaves free, or the last of them briefly. All is on the sheet already.
+func (p *picture) moreNotes() {
+	if len(p.left) == 0 {
+		return
+	}
+	var obs layout.Obstacles
+	obs.AddShapes(p.s.Shapes, p.s.Fine)
+	for _, list := range [][]string{p.left, {whoBriefly}} {
+		rows := func(f *flow) { f.notes("MORE NOTES", list) }
+		var sizes [][2]float64
+		for _, w := range [...]float64{66, 84, 56, 110, 46, 140} {
+			sizes = append(sizes, [2]float64{w, depth(draw.Rect{X1: w, Y1: 1}, false, rows) + 1})
+		}
+		if r, ok := obs.Free(p.onSheet(), 3, sizes...); ok {
+			b := r.Grow(0.01)
+			rows(&flow{s: p.s, box: b, y: b.Y0})
+			return
+		}
+	}
+}
+
+// onSheet is the room for pipework and labels in millimetres of the sheet.
+func (p *picture) onSheet() draw.Rect {
+	return draw.Rect{X0: p.area.X0 * p.mag, Y0: p.area.Y0 * p.mag, X1: p.area.X1 * p.mag, Y1: p.area.Y1 * p.mag}
 }
 
 // readings writes what the column would, on sheets of its own.
@@ -456,7 +497,7 @@ func (p *picture) fixtureRows() (rows []listed) {
 // fixtureList names the tags, when there is room for all of them and for what follows.
 func (p *picture) fixtureList(f *flow, rest float64) {
 	rows := p.fixtureRows()
-	need := 8 + f.between() + float64(len(rows))*(draw.SmallestText+f.after()) + rest
+	need := 8 + f.between() + float64(len(rows))*(draw.SmallestText+afterRow) + rest
 	if len(rows) == 0 || f.y+need > f.box.Y1 || !f.heading("FIXTURES") {
 		return
 	}
@@ -505,6 +546,11 @@ func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
 	if len(list) == 0 {
 		f.words("No fault found in what was looked at.", 0, false)
 	}
+	unchecked := countWords(open, "thing is", "things are") + " not checked: a fact is missing. See the open questions."
+	below := []string{countWords(len(list), "finding more stands", "findings more stand") + " in the list of findings."}
+	if open > 0 {
+		below = append(below, unchecked)
+	}
 	for i, d := range list {
 		text := d.Message
 		if c := citeWords(d.Cites); c != "" {
@@ -515,7 +561,13 @@ func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
 			tab = 11
 		}
 		lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-tab)
-		last := lineStep * 2
+		last := 0.0 // what stands below the list
+		for _, w := range below {
+			last += float64(len(draw.Wrap(w, draw.SmallestText, textwidth.Regular, f.box.W()))) * lineStep
+		}
+		if i == len(list)-1 {
+			last -= float64(len(draw.Wrap(below[0], draw.SmallestText, textwidth.Regular, f.box.W()))) * lineStep
+		}
 		if f.y+float64(len(lines))*lineStep+last > limit {
 			more := " more"
 			if i == 0 {
@@ -527,7 +579,7 @@ func (f *flow) findings(list, all []diag.Diagnostic, limit float64) {
 		f.pair(numberWords(i)+".", text, tab, true)
 	}
 	if open > 0 {
-		f.words(countWords(open, "thing is", "things are")+" not checked: a fact is missing. See the open questions.", 0, true)
+		f.words(unchecked, 0, true)
 	}
 }
 

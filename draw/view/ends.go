@@ -116,6 +116,9 @@ func (p *picture) tag(id string, lines []string, box draw.Rect, priority int, fr
 	p.req = append(p.req, l)
 }
 
+// outletArrow is the length of the arrow at the outlet.
+const outletArrow = 4.6
+
 func (p *picture) outlet() {
 	n, g := p.r.Net, p.g
 	s := n.Outlet
@@ -127,7 +130,7 @@ func (p *picture) outlet() {
 	u := p.toward(g.edges[list[0]].way).Unit()
 	m := draw.Mark{Layer: draw.LayerSymbol, ID: p.ids.id("outlet"), Title: "Point of disposal"}
 	grp := draw.Group{Mark: m, Shapes: []draw.Shape{
-		draw.Arrow(draw.Mark{Layer: draw.LayerSymbol}, at.Add(u.Mul(4.6)), u, 4.6),
+		draw.Arrow(draw.Mark{Layer: draw.LayerSymbol}, at.Add(u.Mul(outletArrow)), u, outletArrow),
 	}}
 	p.s.Add(grp)
 	units, closets, _ := totals(p.r)
@@ -137,7 +140,7 @@ func (p *picture) outlet() {
 	}
 	lines = append(lines, strings.ToUpper(units+" "+unitWord(p.r.Loads.Units[s]))+", "+countWords(closets, "WC", "WC"))
 	b := draw.Rect{X0: at.X - 1, Y0: at.Y - 1, X1: at.X + 1, Y1: at.Y + 1}
-	b = b.Union(draw.Rect{X0: at.X + u.X*4.6, Y0: at.Y + u.Y*4.6, X1: at.X + u.X*4.6, Y1: at.Y + u.Y*4.6})
+	b = b.Union(draw.Rect{X0: at.X + u.X*outletArrow, Y0: at.Y + u.Y*outletArrow, X1: at.X + u.X*outletArrow, Y1: at.Y + u.Y*outletArrow})
 	l := layout.Label{ID: "outlet.label", Lines: lines, At: b.Centre(), Half: 3, Priority: 9, Weight: textwidth.Bold}
 	p.req = append(p.req, l)
 }

@@ -130,6 +130,17 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 				}
 			}
 		}
+		if x.outlet >= 0 { // the arrow at the outlet
+			p := x.spots[x.outlet].add(x.outward.mul(outletArrow / 2 / x.k))
+			key, along, need := keyOf(axis, &p), alongOf(axis, &p), nodes*1.3
+			from := sort.Search(len(list), func(k int) bool { return list[k].key > key-need })
+			for j := from; j < len(list) && list[j].key-key < need; j++ {
+				m := &x.lines[list[j].i]
+				if m.a != x.outlet && m.b != x.outlet && along > m.lo-need*0.5 && along < m.hi+need*0.5 && see(axis, x.outlet, m.a, key-m.key, need) {
+					return cost, worst, ok
+				}
+			}
+		}
 	}
 	return cost, worst, ok
 }

@@ -204,7 +204,15 @@ func (g *graph) choices(d network.SegID, straight bool) []vec {
 	if math.Abs(base[0]) < 0.98 && math.Abs(base[1]) < 0.98 { // beside a skew pipe keep to the axes
 		left, right = vec{-sign(base[1]), 0, 0}, vec{sign(base[1]), 0, 0}
 	}
-	if side[0] <= side[1] {
+	first := side[0] <= side[1]
+	// Of a run that lies along the one that it joins, branches go off to the far side first.
+	run := g.r.Net.Segs[d].Run
+	if segs := g.r.Net.Runs[run].Segs; len(segs) > 0 {
+		if off := g.jog[segs[len(segs)-1]].dot(left); math.Abs(off) > 0.3 {
+			first = off > 0
+		}
+	}
+	if first {
 		out = append(out, left, right)
 	} else {
 		out = append(out, right, left)
@@ -412,6 +420,13 @@ func (g *graph) measure() {
 				}
 			}
 			pos[k] = pos[k-1] + step
+		}
+		if seg.Down == network.None && !seg.LengthKnown && level { // the arrow at the outlet lies clear of all
+			for s := range 2 {
+				for k := range pos {
+					g.length[i] = max(g.length[i], pos[k]+at[s][k].reach(plan)+elbowRoom)
+				}
+			}
 		}
 		if last := pos[len(pos)-1]; seg.LengthKnown && last > 0 {
 			k := min(1, 0.8*g.length[i]/last)

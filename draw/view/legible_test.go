@@ -1,6 +1,7 @@
 package view_test
 
 import (
+	"strings"
 	"testing"
 
 	"trapweir/draw/layout"
@@ -20,8 +21,18 @@ func TestRisersAreLegible(t *testing.T) {
 				for _, f := range layout.Audit(s) {
 					t.Errorf("%s on %s: %v", j.name, paper, f)
 				}
+				// Notes and the legend of lines are whole, wherever they stand.
+				said := strings.Join(words(s), " ")
+				if w := "Computed from what the job says"; !strings.Contains(said, w) && !strings.Contains(said, "in the list of findings") {
+					t.Errorf("%s on %s does not say %q", j.name, paper, w)
+				}
+				for label, words := range map[string]string{"ARM ": "trap weir to vent", "DL ": "developed length to the open air", "L ?": "length not given"} {
+					if strings.Contains(said, label) && !strings.Contains(said, words) {
+						t.Errorf("%s on %s does not explain %q", j.name, paper, label)
+					}
+				}
 				m := layout.Measure(s)
-				if m.OverLeader > 0 {
+				if m.OverLeader+m.OnOutlet > 0 {
 					t.Errorf("%s on %s: %v", j.name, paper, m.Notes)
 				}
 				all.Lines += m.Lines

@@ -25,9 +25,10 @@ type picture struct {
 	area      draw.Rect // for the pipework and its labels
 	mag       float64   // how many times larger than drawn all comes onto the sheet
 	sys       unit.System
-	keep      []bool // segments, nil for all
-	explained bool   // the column explains the symbols
-	show      []bool // edges
+	keep      []bool   // segments, nil for all
+	explained bool     // the column explains the symbols
+	left      []string // notes that found no room in it
+	show      []bool   // edges
 	at        []draw.Point
 	depth     []float64
 	deg       []int16
@@ -229,8 +230,11 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 		beside = p.column(column, lettered(onPaper.W))
 	}
 	p.onto(onPaper)
-	if notes && !p.explained {
-		p.signsAside()
+	if notes {
+		p.moreNotes()
+		if !p.explained {
+			p.signsAside()
+		}
 	}
 	p.s.Add(beside...)
 	p.grips()

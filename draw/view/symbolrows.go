@@ -238,7 +238,7 @@ func (p *picture) signsAside() {
 	list := p.signsInUse()
 	var obs layout.Obstacles
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
-	area := draw.Rect{X0: p.area.X0 * p.mag, Y0: p.area.Y0 * p.mag, X1: p.area.X1 * p.mag, Y1: p.area.Y1 * p.mag}
+	area := p.onSheet()
 	_, wide := signColumns(list, 0)
 	var sizes [][2]float64
 	for n := 1; n <= 4; n++ {

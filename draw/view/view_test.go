@@ -71,7 +71,7 @@ func TestPermitSetsAreClean(t *testing.T) {
 }
 
 func TestRandomHousesAreClean(t *testing.T) {
-	houses := 500
+	houses, outlets := 500, 0
 	if testing.Short() {
 		houses = 60
 	}
@@ -88,9 +88,14 @@ func TestRandomHousesAreClean(t *testing.T) {
 			sheets = append(sheets, view.Sheets(r, o)...)
 		}
 		audit(t, fmt.Sprint("house ", seed), sheets)
+		outlets += layout.Measure(sheets[0]).OnOutlet
 		if t.Failed() {
 			t.Fatalf("house %d:\n%s", seed, text)
 		}
+	}
+	// Where a drain doubles back on itself its outlet may lie among other pipes.
+	if outlets > 1+houses/20 {
+		t.Errorf("pipes pass through %d outlets of %d", outlets, houses)
 	}
 }
 

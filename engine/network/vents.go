@@ -125,6 +125,11 @@ func (b *builder) vents() {
 					pl.Kind = job.UpperEnd
 				}
 				s, _ := b.resolve(x.Run, pl, ventRef(v.Name))
+				if top, far, ok := b.dryTop(x.Run, s); ok && top != VentID(i) {
+					v.joinDry(top, far)
+					n.Vents[top].Feeds = append(n.Vents[top].Feeds, VentID(i))
+					continue
+				}
 				v.IntoRun = n.Runs[x.Run].Segs[0]
 				if s.End {
 					v.IntoRun = n.Runs[x.Run].Segs[len(n.Runs[x.Run].Segs)-1]
@@ -157,6 +162,44 @@ func (b *builder) vents() {
 		sort.Slice(n.Vents[i].Feeds, func(a, c int) bool { return n.Vents[n.Vents[i].Feeds[a]].Name < n.Vents[n.Vents[i].Feeds[c]].Name })
 	}
 	b.ventCircles()
+}
+
+// dryTop is the vent that stands on the dry top of a run, where a place on the run lies in that
+// top, above all that drains in: pipe there is vent. far is how far up the vent begins.
+func (b *builder) dryTop(r RunID, s spot) (top VentID, far unit.Length, ok bool) {
+	n := b.net
+	run := &n.Runs[r]
+	if s.End || !s.Known || !n.carriesNothing(run.Segs[0], 8) {
+		return None, 0, false
+	}
+	l := b.plans[r].legs[s.Leg]
+	at := l.from + s.Off
+	for _, id := range run.Segs {
+		seg := &n.Segs[id]
+		if !l.fromOK || !seg.LengthKnown || seg.Lie != Upright || !n.carriesNothing(id, 8) {
+			return None, 0, false
+		}
+		if at < seg.To {
+			break
+		}
+	}
+	for v := range n.Vents {
+		for _, k := range n.Vents[v].Takes {
+			if k.Run == r && k.Known && !k.Lower && k.At == 0 {
+				return VentID(v), at, true
+			}
+		}
+	}
+	return None, 0, false
+}
+
+// joinDry lets a vent that the job ends in the dry top of a drain join the vent on it, with the
+// pipe of the drain between.
+func (v *Vent) joinDry(top VentID, far unit.Length) {
+	d := *v.Def
+	d.Into = job.Place{}
+	v.Def, v.End, v.Into = &d, JoinsVent, top
+	v.Length += far
 }
 
 // endsHow puts an end in a sentence.

@@ -99,6 +99,9 @@ func (t *tracer) footUnder(k network.Takeoff) (foot network.SegID, ok bool) {
 		segs := n.Runs[k.Run].Segs
 		s = segs[len(segs)-1]
 	}
+	if s != network.None && !k.Lower && n.Segs[s].Role != network.Stack {
+		s = n.Opening(k).Seg // off the dry top of a stack
+	}
 	if s == network.None || n.Segs[s].Role != network.Stack {
 		return network.None, false
 	}
@@ -116,6 +119,8 @@ func (t *tracer) ventLength(v network.VentID) (length unit.Length, known bool) {
 	n := t.net
 	if p := t.book.Param("vent.length-to"); p.Text != "stack vent" || t.isStackVent(v) {
 		_, length, known = n.Outdoors(v)
+		dry, ok := t.dryLength(v)
+		length, known = length+dry, known && ok
 		if foot, ok := t.feet[v]; ok {
 			_, rest, ok := n.Outdoors(foot)
 			length, known = length+rest, known && ok
@@ -125,6 +130,21 @@ func (t *tracer) ventLength(v network.VentID) (length unit.Length, known bool) {
 	length, known = t.lengthFrom(v, len(n.Vents))
 	rest, ok := t.lengthPast(v)
 	return length + rest, known && ok
+}
+
+// dryLength is how much pipe of the drain itself lies between a vent's take-off and the highest
+// waste: it is part of the vent.
+func (t *tracer) dryLength(v network.VentID) (length unit.Length, known bool) {
+	known = true
+	for _, k := range t.net.Vents[v].Takes {
+		sum := unit.Length(0)
+		for _, s := range t.net.Opening(k).Dry {
+			sum += t.net.Segs[s].Length()
+			known = known && t.net.Segs[s].LengthKnown
+		}
+		length = max(length, sum)
+	}
+	return length, known
 }
 
 // lengthPast is how long the way is from the end of a vent to the first stack vent or vent
@@ -154,7 +174,8 @@ func (t *tracer) lengthPast(v network.VentID) (length unit.Length, known bool) {
 func (t *tracer) lengthFrom(v network.VentID, depth int) (length unit.Length, known bool) {
 	n := t.net
 	x := &n.Vents[v]
-	length, known = x.Length, x.LengthKnown
+	dry, okDry := t.dryLength(v)
+	length, known = x.Length+dry, x.LengthKnown && okDry
 	from := func(f network.VentID, rest unit.Length, okRest bool) {
 		l, ok := t.lengthFrom(f, depth-1)
 		known = known && ok && okRest
@@ -339,7 +360,7 @@ func (t *tracer) header(v network.VentID, add func(string, unit.Size, string, ..
 			units += t.loads.Units[foot]
 			stack = max(stack, t.sizes.Required[foot])
 		}
-		_, l, ok := n.Outdoors(u)
+		l, ok := t.ventLength(u)
 		high, okHigh := t.stackHeight(u)
 		if !ok || !okHigh {
 			open = n.RunOf(foot).Name
@@ -467,11 +488,12 @@ func (t *tracer) stackHeight(v network.VentID) (high unit.Length, known bool) {
 	n := t.net
 	known = true
 	for _, k := range n.Vents[v].Takes {
-		if k.Lower || k.Seg == network.None || n.Segs[k.Seg].Role != network.Stack {
+		at := n.Opening(k).Seg
+		if k.Lower || at == network.None || n.Segs[at].Role != network.Stack {
 			continue
 		}
 		high = 0
-		for s := k.Seg; s != network.None && (n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset); s = n.Segs[s].Down {
+		for s := at; s != network.None && (n.Segs[s].Role == network.Stack || n.Segs[s].Role == network.StackOffset); s = n.Segs[s].Down {
 			high += n.Segs[s].Length()
 			known = known && n.Segs[s].LengthKnown
 		}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"trapweir/engine"
+	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
 
@@ -171,6 +172,37 @@ vents:
 	} {
 		if got := ventSize(solve(t, "irc-2021", job(tt.far, tt.near, tt.into)), tt.vent); got != tt.want {
 			t.Errorf("%s and %s: %s is %s, want %s", tt.far, tt.near, tt.vent, got, tt.want)
+		}
+	}
+}
+
+// A vent that the job ends in the dry top of a stack, above all that drains in, joins the vent
+// that stands on it; the dry pipe is part of either, and that vent is the stack's (IPC 906.1: a
+// 3 in stack with 10 units has 1-1/2 in to 42 ft).
+func TestDryTopJoined(t *testing.T) {
+	job := func(up string) string {
+		return `
+runs:
+  sewer: {joins: outlet, role: building sewer, size: 4, legs: [E 20']` + slope + `}
+  st: {joins: sewer, legs: [down 24']}
+  wc: {joins: st, at: 12', arm: S 3'` + slope + `, fixture: water closet, flush: 1.28 gal}
+  lav: {joins: st, at: 12', arm: N 2'` + slope + `, fixture: lavatory}
+  low: {joins: sewer, at: 8', arm: N 2', legs: [down 2', N 2']` + slope + `, fixture: lavatory}
+vents:
+  sv: {from: st, at: upper end, legs: [` + up + `], ends: through roof}
+  lv: {from: low, legs: [up 20', W 6'], slope: 1/4" per ft, ends: st, into at: 5'}
+`
+	}
+	for up, want := range map[string]string{"up 30'": "1-1/2 half", "up 30' 1/64\"": "2 stack vent"} {
+		r := solve(t, "ipc-2021", job(up))
+		if got := ventSize(r, "sv"); got != want {
+			t.Errorf("%s above 12 ft of dry stack: sv is %s, want %s", up, got, want)
+		}
+		for i := range r.Net.Vents {
+			v := &r.Net.Vents[i]
+			if v.Name == "lv" && (v.End != network.JoinsVent || r.Net.Vents[v.Into].Name != "sv" || v.Length != 31*unit.Foot) {
+				t.Errorf("lv ends %v after %v, want in sv after 20 + 6 + 5 ft", v.End, v.Length)
+			}
 		}
 	}
 }

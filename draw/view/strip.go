@@ -13,19 +13,45 @@ import (
 // outlet: a pipe that grows from left to right, what comes in at every step, the units
 // added up, and at every step to a larger size the rule that asks for it.
 func Strip(r *engine.Result, opt Options) []*draw.Sheet {
-	title := "The walk of the water"
 	steps, ok := report.Steps(r, opt.Of)
-	p := newPager(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-W1"), title)
-	p.boxes = []draw.Rect{wholeOf(p)}
 	if !ok {
+		p := stripPager(r, opt)
 		p.words("There is nothing to walk along.", 0, false)
 		return p.sheets
 	}
+	var best []*draw.Sheet
+	widest := 0.0 // of the figures, when they are small
+	for _, s := range steps {
+		widest = max(widest, textwidth.Width(carried(s), draw.SmallestText, textwidth.Bold)+4)
+	}
+	for _, width := range [...]float64{stepWidth, 36, 33} { // rather narrower steps than a sheet with a few
+		if width < stepWidth && width < widest {
+			break
+		}
+		if list := strip(r, opt, steps, width); best == nil || len(list) < len(best) {
+			best = list
+		}
+		if len(best) == 1 {
+			break
+		}
+	}
+	return best
+}
+
+func stripPager(r *engine.Result, opt Options) *pager {
+	p := newPager(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-W1"), "The walk of the water")
+	p.boxes = []draw.Rect{wholeOf(p)}
+	return p
+}
+
+// strip draws the walk with steps of at least a width.
+func strip(r *engine.Result, opt Options, steps []report.Step, width float64) []*draw.Sheet {
+	p := stripPager(r, opt)
 	lead := "From " + steps[0].Run + " to the outlet. The pipe is drawn as wide as its size; units add up from left to right. A pipe never gets smaller downstream."
 	p.heading("How the sizes come about", 60)
 	p.words(lead, 0, false)
 	p.y += 3
-	row := max(3, int((p.box().W()+0.01)/stepWidth))
+	row := max(3, int((p.box().W()+0.01)/width))
 	rows := (len(steps) + row - 1) / row
 	row = max(3, (len(steps)+rows-1)/rows) // rows of about the same length
 	for from := 0; from < len(steps); from += row {
@@ -47,6 +73,15 @@ const (
 	stepWidth = 40.0 // of one step, millimetres
 	perInch   = 2.3  // height of the pipe for an inch of its size
 )
+
+// carried writes the size and what it carries at a step.
+func carried(s report.Step) string {
+	words := sizeWords(s.Size) + "   " + counted(s.Units)
+	if s.Closets > 0 {
+		words += ", " + countWords(s.Closets, "WC", "WC")
+	}
+	return words
+}
 
 // steps draws a row of steps.
 func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) {
@@ -76,6 +111,12 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 		above = max(above, len(heads[i])+len(ins[i]))
 		below = max(below, len(whys[i]))
 		wide = max(wide, float64(s.Size)/25_400_000*perInch)
+	}
+	figure := 3.0 // of the letters of sizes and units
+	for _, s := range list {
+		if textwidth.Width(carried(s), figure, textwidth.Bold) > w-pad {
+			figure = size
+		}
 	}
 	step := size * draw.Leading
 	h := float64(above)*step + 8 + wide + 9 + float64(below)*step + 5
@@ -117,11 +158,7 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 		// Size and units below the pipe, then the reason.
 		y = axis + wide/2 + 3
 		bold := s.Step != ""
-		words := sizeWords(s.Size) + "   " + counted(s.Units)
-		if s.Closets > 0 {
-			words += ", " + countWords(s.Closets, "WC", "WC")
-		}
-		p.text(x+pad, y, words, 3, textwidth.Bold, false, draw.Left)
+		p.text(x+pad, y, carried(s), figure, textwidth.Bold, false, draw.Left)
 		y += 6
 		for _, l := range whys[i] {
 			p.text(x+pad, y, l, size, textwidth.Regular, !bold, draw.Left)

@@ -32,7 +32,7 @@ func withStandpipe(kinds []*catalog.Kind) bool {
 
 var sharedTrapMany = &check.Rule{
 	ID: "shared-trap-too-many", Family: "traps", Clause: "shared-trap",
-	Doc: "only so many fixtures of one kind, of the kinds that the book names, share a trap",
+	Doc: "only so many fixtures of one kind, of the kinds that the book names, share a trap; beside a standpipe a laundry tub alone",
 	Why: "a shared trap that is far from an outlet, or loaded by many, loses its seal and fouls",
 	Try: "give each of them a trap of its own",
 	Run: func(p *check.Pass) {
@@ -40,12 +40,21 @@ var sharedTrapMany = &check.Rule{
 		for i := range p.Net.Fixtures {
 			f := &p.Net.Fixtures[i]
 			on := onOneTrap(p, f)
-			if len(on) < 2 || withStandpipe(on) {
+			if len(on) < 2 {
 				continue
 			}
 			p.Looked(1)
 			run := &p.Net.Runs[f.Run]
 			ref, at := p.OnFixture(network.FixID(i)), f.Def.Serves[0].At
+			if withStandpipe(on) {
+				for _, k := range on {
+					if !k.Has("standpipe") && k.Name != "laundry tub" {
+						p.Fault(ref, at, check.Say{Message: run.Name + ": a " + k.Name + " shares the trap of a standpipe; beside the machine only a laundry tub may"})
+						break
+					}
+				}
+				continue
+			}
 			if given(most) && len(on) > times(most) {
 				p.Fault(ref, at, check.Say{
 					Message: run.Name + ": " + strconv.Itoa(len(on)) + " fixtures share a trap; " + most.Text + " is the most",

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"trapweir/engine/check"
+	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -43,7 +44,16 @@ var islandLoop = &check.Rule{
 				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + ": where the foot vent of this loop ends is not given", Ask: "does the foot vent of " + x.Name + " reach the open air? write where it `ends`"})
 			default:
 				p.Looked(1)
-				p.Fault(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + " is a loop without a foot vent to the open air"})
+				say := check.Say{Message: x.Name + " is a loop without a foot vent to the open air"}
+				own := map[network.RunID]bool{}
+				for _, t := range x.Takes {
+					own[t.Run] = true
+				}
+				if into, _ := loopsInto(n, v); into != network.None && !own[n.Segs[into].Run] && otherWaste(n, into, own) {
+					say.Message += ": it ends in " + n.RunOf(into).Name + ", which carries other waste, and a pipe that carries waste is no vent"
+					say.Try = "run it on to the open air, or into a vent above the flood rim; a loop that stays needs a foot vent"
+				}
+				p.Fault(p.OnVent(v), x.Def.At, say)
 			}
 		})
 	},
@@ -63,23 +73,59 @@ func feetOfIslands(n *network.Net) map[network.VentID]bool {
 	return feet
 }
 
-// footOf: vent o leaves the loop itself, or the drain that the loop comes down to or its
-// own fixture's drain.
+// footOf: vent o leaves the loop itself, its own fixture's drain, or the drain that the loop
+// comes down to. Of that, not above where it comes in if other waste comes down there: air that
+// has to come past it is no foot vent's.
 func footOf(n *network.Net, loop, o network.VentID) bool {
 	for _, f := range n.Vents[o].Feeds {
 		if f == loop {
 			return true
 		}
 	}
-	runs := map[network.RunID]bool{}
-	if x := &n.Vents[loop]; x.End == network.JoinsRun && x.IntoRun != network.None {
-		runs[n.Segs[x.IntoRun].Run] = true
-	}
+	own := map[network.RunID]bool{}
 	for _, t := range n.Vents[loop].Takes {
-		runs[t.Run] = true
+		own[t.Run] = true
 	}
+	into, inside := loopsInto(n, loop)
 	for _, t := range n.Vents[o].Takes {
-		if runs[t.Run] {
+		switch {
+		case own[t.Run]:
+			return true
+		case into == network.None || t.Run != n.Segs[into].Run:
+		case t.Lower || t.Seg > into || t.Seg == into && !inside || !otherWaste(n, into, own):
+			return true
+		}
+	}
+	return false
+}
+
+// loopsInto is the piece of a drain that a loop comes down to, and whether below its upper end.
+// Where the place is not given it is the run's last piece: nothing is made of that.
+func loopsInto(n *network.Net, loop network.VentID) (s network.SegID, inside bool) {
+	x := &n.Vents[loop]
+	if x.End != network.JoinsRun || x.IntoRun == network.None {
+		return network.None, false
+	}
+	segs := n.Runs[n.Segs[x.IntoRun].Run].Segs
+	pl := x.Def.Into
+	if pl.Kind != job.AtLength {
+		return x.IntoRun, false
+	}
+	at := unit.Length(0)
+	for _, s := range segs {
+		l := n.Segs[s].Length()
+		if !n.Segs[s].LengthKnown || pl.Len < at+l {
+			return s, pl.Len > at
+		}
+		at += l
+	}
+	return segs[len(segs)-1], true
+}
+
+// otherWaste: more than the runs named drains past the upper end of a segment.
+func otherWaste(n *network.Net, s network.SegID, own map[network.RunID]bool) bool {
+	for _, u := range n.Up(s) {
+		if x := &n.Segs[u]; !own[x.Run] && (x.Fixture != network.None || x.Carries || x.Basin || otherWaste(n, u, own)) {
 			return true
 		}
 	}

@@ -121,7 +121,7 @@ func (r *Result) solve(d Data) {
 	// grow the second time, so twice is enough.
 	z, ds := size.Choose(n, l, b, nil)
 	v, vds := vent.Trace(n, l, z, b)
-	if floors := vent.Floors(n, l, b, v); len(floors) > 0 {
+	if floors := vent.Floors(n, l, z, b, v); len(floors) > 0 {
 		z, ds = size.Choose(n, l, b, floors)
 		v, vds = vent.Trace(n, l, z, b)
 	}

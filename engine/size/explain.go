@@ -71,6 +71,9 @@ func (z *Sizes) Explain(s network.SegID) Why {
 		Units: z.loads.Units[s], AtLeast: z.loads.AtLeast[s], Closets: n,
 		Required: z.Required[s], Size: z.Size[s], Given: z.Given[s],
 	}
+	if z.arms[s] {
+		w.RoleWhy += "; vented where it joins, it is trap arm all the way"
+	}
 	if seg.Lie != network.Upright {
 		c := &chooser{z: z, book: z.book, net: z.net, loads: z.loads}
 		w.Slope = c.slopeWords(s, z.Size[s])
@@ -82,7 +85,7 @@ func (z *Sizes) Explain(s network.SegID) Why {
 		}
 	}
 	for i := range z.off {
-		if l := &z.off[i]; l.Cite != nil && rolesHave(l.When.Roles, seg.Role) &&
+		if l := &z.off[i]; l.Cite != nil && rolesHave(l.When.Roles, z.roleOf(s)) &&
 			z.holds(s, &l.When, z.loads.ClassIndex(l.When.Class), columns(z.loads, l.When.Joins)) {
 			w.Off = append(w.Off, *l.Cite)
 		}
@@ -232,7 +235,7 @@ func (z *Sizes) room(s network.SegID, size unit.Size) (spare string, next []stri
 	var steps []step
 	for i := range z.limits {
 		l := &z.limits[i]
-		if l.Min <= size || l.When.Class == "" || !rolesHave(l.When.Roles, z.net.Segs[s].Role) {
+		if l.Min <= size || l.When.Class == "" || !rolesHave(l.When.Roles, z.roleOf(s)) {
 			continue
 		}
 		n, ok := z.loads.Count(s, l.When.Class)

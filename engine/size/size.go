@@ -62,6 +62,10 @@ type Floor struct {
 	Got  string
 	Max  string
 	Cite diag.Cite
+	// Arm asks for nothing: it says that the segment is the trap arm of a fixture, as it is
+	// vented where it joins other pipe. What a book sizes fixture drains by and not arms does
+	// not speak for it.
+	Arm bool
 }
 
 // Sizes are the results, by segment.
@@ -88,6 +92,7 @@ type Sizes struct {
 	off    []codebook.Limit // switched off by a layer
 	sizing []codebook.Sizing
 	floors []Floor
+	arms   map[network.SegID]bool // trap arms as they are vented, beside those by their role
 	params []codebook.Param
 	reach  []reach
 	fallen []unit.Length // upright pipe in the line, to the lower end; empty where no table limits it
@@ -290,7 +295,14 @@ func (c *chooser) prepare(floors []Floor) {
 	if len(floors) > 0 {
 		c.floorOf = make(map[network.SegID][]int32, len(floors))
 		for i := range floors {
-			c.floorOf[floors[i].Seg] = append(c.floorOf[floors[i].Seg], int32(i))
+			if f := &floors[i]; !f.Arm {
+				c.floorOf[f.Seg] = append(c.floorOf[f.Seg], int32(i))
+			} else {
+				if z.arms == nil {
+					z.arms = map[network.SegID]bool{}
+				}
+				z.arms[f.Seg] = true
+			}
 		}
 	}
 }
@@ -358,7 +370,7 @@ func (c *chooser) seg(s network.SegID) {
 	z.Slope[s], z.SlopeGiven[s] = given, given.Run != 0
 
 	if seg.Role != network.PumpDischarge {
-		for _, la := range c.byRole[seg.Role] {
+		for _, la := range c.byRole[c.z.roleOf(s)] {
 			if z.holds(s, &z.limits[la.index].When, la.column, c.joinCols[la.index]) {
 				z.terms = append(z.terms, Term{Kind: ByLimit, Min: z.limits[la.index].Min, Ref: la.index})
 			}

@@ -15,9 +15,10 @@ const unlimited = unit.Load(1) << 40
 // that is larger. A segment that no sizing speaks for, or whose tables end too early, is
 // reported as not checked.
 func (c *chooser) tableTerm(s network.SegID, base unit.Size) {
-	z, seg := c.z, &c.net.Segs[s]
+	z := c.z
 	found := false
-	for _, at := range c.sizings[seg.Role] {
+	role := z.roleOf(s)
+	for _, at := range c.sizings[role] {
 		sz := &z.sizing[at.index]
 		if !c.speaks(s, sz) {
 			continue
@@ -53,9 +54,17 @@ func (c *chooser) tableTerm(s network.SegID, base unit.Size) {
 		}
 	}
 	// A trap arm that no table speaks for is as large as its trap.
-	if !found && seg.Role != network.RoleNone && seg.Role != network.TrapArm {
+	if !found && role != network.RoleNone && role != network.TrapArm {
 		c.notCovered(s)
 	}
+}
+
+// roleOf is the role by which tables speak for a segment.
+func (z *Sizes) roleOf(s network.SegID) network.Role {
+	if z.arms[s] {
+		return network.TrapArm
+	}
+	return z.net.Segs[s].Role
 }
 
 // pickable: with a shop's stock, only stocked sizes; a table row of another size would
@@ -159,7 +168,7 @@ func (z *Sizes) CapacityAt(s network.SegID, size unit.Size) (unit.Load, int32) {
 	best, ref := unit.Load(-1), int32(-1)
 	for i := range z.sizing {
 		sz := &z.sizing[i]
-		if len(sz.Roles) == 0 || !rolesHave(sz.Roles, z.net.Segs[s].Role) || !c.speaks(s, sz) {
+		if len(sz.Roles) == 0 || !rolesHave(sz.Roles, z.roleOf(s)) || !c.speaks(s, sz) {
 			continue
 		}
 		got, ok := z.capacityOf(s, int32(i), size)

@@ -85,7 +85,7 @@ func solve(t testing.TB, lib *codebook.Library, cat *catalog.Catalog, name strin
 	l, _ := load.Sum(n, b)
 	z, _ := size.Choose(n, l, b, nil)
 	v, _ := vent.Trace(n, l, z, b)
-	if floors := vent.Floors(n, l, b, v); len(floors) > 0 {
+	if floors := vent.Floors(n, l, z, b, v); len(floors) > 0 {
 		z, _ = size.Choose(n, l, b, floors)
 		v, _ = vent.Trace(n, l, z, b)
 	}

@@ -56,11 +56,38 @@ func (t *tracer) floors() []size.Floor {
 		}
 	}
 	t.circuitFloors(most, put)
-	out := make([]size.Floor, 0, len(most))
+	out := t.arms()
 	for _, f := range most {
 		out = append(out, f)
 	}
 	slices.SortStableFunc(out, func(a, b size.Floor) int { return cmp.Compare(a.Seg, b.Seg) })
+	return out
+}
+
+// arms are the drains that are trap arms all the way, as what vents them is the pipe that they
+// join. They are told where the book has another table for a fixture's drain than for its arm.
+func (t *tracer) arms() (out []size.Floor) {
+	drain, arm := network.FixtureDrain.String(), network.TrapArm.String()
+	if !slices.ContainsFunc(t.book.Sizings(), func(z codebook.Sizing) bool {
+		return slices.Contains(z.Roles, drain) && !slices.Contains(z.Roles, arm)
+	}) {
+		return nil
+	}
+	n := t.net
+	for i := range t.out.Trap {
+		f := network.FixID(i)
+		r := t.out.Trap[i].Reading()
+		if r == nil || r.Open == network.None || !r.settled() || r.Method == Combination || n.Fixtures[f].Kind.Has(classCloset) {
+			continue
+		}
+		row, _ := t.armRow(f, r)
+		within := row != nil && row.Size <= t.loads.Fixture[f].Trap
+		for s := n.Fixtures[f].Seg; s != network.None && s != r.Open && t.loads.Traps[s] == 1; s = n.Segs[s].Down {
+			if n.Segs[s].Role == network.FixtureDrain && (within || t.sizes.Given[s]) {
+				out = append(out, size.Floor{Seg: s, Arm: true})
+			}
+		}
+	}
 	return out
 }
 

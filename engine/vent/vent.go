@@ -159,8 +159,8 @@ type tracer struct {
 }
 
 // Floors turns the readings that were picked into smallest sizes for washed pipe.
-func Floors(n *network.Net, l *load.Loads, b *codebook.Book, v *Vents) []size.Floor {
-	t := &tracer{net: n, loads: l, book: b, out: v}
+func Floors(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *Vents) []size.Floor {
+	t := &tracer{net: n, loads: l, sizes: z, book: b, out: v}
 	t.p = readParams(b)
 	return t.floors()
 }

@@ -51,6 +51,15 @@ func (t *tracer) footBefore(v network.VentID, k network.Takeoff) (foot network.S
 	if said != "" && said != "vent stack" || k.Seg == network.None || n.Segs[k.Seg].Basin {
 		return foot, false
 	}
+	// Without the job's word only what lies as near as the largest pipe would let it is looked at.
+	reach := unit.Length(0)
+	if most := t.book.Param("vent.stack-base-diameters"); said == "" {
+		if most.State != codebook.Given || t.book.Param("vent.stack-intervals").State != codebook.Given {
+			return foot, false
+		}
+		sizes := t.ventSizes()
+		reach = unit.Length(int64(sizes[len(sizes)-1].Length()) * most.Number / 100)
+	}
 	near := unit.Length(0)
 	var look func(s network.SegID, far unit.Length, known bool)
 	from := func(u network.SegID, far unit.Length, known bool) {
@@ -69,6 +78,9 @@ func (t *tracer) footBefore(v network.VentID, k network.Takeoff) (foot network.S
 		}
 	}
 	look = func(s network.SegID, far unit.Length, known bool) {
+		if said == "" && (!known || far > reach) {
+			return
+		}
 		for _, u := range n.Up(s) {
 			from(u, far, known)
 		}

@@ -393,6 +393,13 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 			if id := runNamed(after, d.On.Name); id != network.None && after.Net.Runs[id].Def.Size.V > 0 {
 				more = []job.Edit{job.Set(after.Net.Runs[id].Def.Size.V.Short(), "runs", d.On.Name, "trap")}
 			}
+		case d.Rule == "vent-horizontal-below-flood-rim" && d.On.What == diag.Vent:
+			// A rim that is raised asks the vent to rise farther before it turns.
+			if v := ventNamed(w.r, d.On.Name); v != network.None {
+				if c := w.riseFirst(d, v); len(c) > 0 {
+					more = c[0][0].edits
+				}
+			}
 		case d.Rule == "pump-flow-short" && changes(tried, d.On.Name):
 			more = []job.Edit{job.Set(d.Limit, "runs", d.On.Name, "basin", "pump")}
 		case d.Rule == "cleanout-missing" && d.On.What == diag.Run:
@@ -554,6 +561,11 @@ func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
 			}
 			p.Do += "; put a " + size + " trap on " + e.Path[1]
 			p.Cost.Fittings++
+			continue
+		}
+		if e.Op == job.OpSet && e.Path[0] == "vents" && e.Path[2] == "legs" {
+			p.Do += "; let " + e.Path[1] + " rise above the flood rim before it turns level"
+			p.Cost = plus(p.Cost, Cost{Fittings: 2, About: true})
 			continue
 		}
 		if e.Op == job.OpSet && e.Path[len(e.Path)-1] == "pump" {

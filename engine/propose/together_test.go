@@ -8,6 +8,8 @@ import (
 	"trapweir/engine"
 	"trapweir/engine/diag"
 	"trapweir/engine/propose"
+	"trapweir/internal/layout"
+	"trapweir/shelf"
 )
 
 // lavs is a house with so many lavatories on one drain, none of them vented.
@@ -103,6 +105,53 @@ func TestLargeJobsAreBounded(t *testing.T) {
 		if len(one.Answers) != 1 || one.Answers[0].Finding.Severity > diag.Warning {
 			t.Errorf("%d fixtures: %d answers are about one of them", n, len(one.Answers))
 		}
+	}
+}
+
+// The first offer is made again and again: findings become fewer with each, the file is read
+// each time and keeps its comments, and in the end nothing is offered and what is left is told.
+func TestFirstOffersOneAfterTheOther(t *testing.T) {
+	d, ds := shelf.Of(layout.Books)
+	if diag.Count(ds, diag.Error) > 0 {
+		t.Fatal(ds[0].Message)
+	}
+	jobs := int64(25)
+	if testing.Short() {
+		jobs = 8
+	}
+	made, clean := 0, 0
+	for seed := range jobs {
+		s := sample{name: fmt.Sprintf("layout %03d", 1000+seed), text: append([]byte("# kept\n"), layout.New(1000+seed).Text()...)}
+		was := -1
+		for {
+			set, r := find(t, d, s)
+			n := diag.Count(r.Findings, diag.Error) + diag.Count(r.Findings, diag.Warning)
+			if was >= 0 && n >= was {
+				t.Fatalf("%s: %d findings after %d\n%s", s.name, n, was, s.text)
+			}
+			if was = n; n == 0 {
+				clean++
+			}
+			var first *propose.Proposal
+			for i := range set.Answers {
+				if ps := set.Answers[i].Proposals; len(ps) > 0 {
+					first = &ps[0]
+					break
+				}
+			}
+			if first == nil {
+				break
+			}
+			if !strings.HasPrefix(string(first.Text()), "# kept\n") {
+				t.Fatalf("%s: %s lost the comment", s.name, first.ID)
+			}
+			s.text = first.Text()
+			made++
+		}
+	}
+	t.Logf("%d offers made, %d of %d houses have no finding in the end", made, clean, jobs)
+	if int64(clean)*10 < jobs*7 {
+		t.Errorf("only %d of %d houses have no finding in the end", clean, jobs)
 	}
 }
 

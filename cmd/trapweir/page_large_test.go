@@ -33,7 +33,7 @@ func TestPageTooLarge(t *testing.T) {
 // whatever sheet comes next.
 func TestPageListsOfTheSheet(t *testing.T) {
 	p := heron(t)
-	const lists = "[...document.querySelectorAll('.drawing svg .table')].some((e) => getComputedStyle(e).visibility === 'visible')"
+	const lists = "[...document.querySelectorAll('.drawing svg .table')].some((e) => getComputedStyle(e).display !== 'none' && getComputedStyle(e).visibility === 'visible')"
 	p.wait("document.querySelector('.drawing svg .table') && !" + lists)
 	p.click("Fit the pipes, or the whole sheet")
 	p.wait(lists)

@@ -494,6 +494,16 @@ func TestPageAccess(t *testing.T) {
 			p.click(pane)
 			p.wait("document.querySelector('.pane section')")
 			look(fmt.Sprint(pane, " dark ", dark))
+			if pane == "Take away" {
+				p.press("document.querySelector('.sheet-of')")
+				p.wait("document.querySelector('dialog.paper')")
+				look(fmt.Sprint("a sheet large, dark ", dark))
+				p.click("Close")
+				p.choose("View", "fall")
+				p.wait("document.querySelector('.listing')")
+				look(fmt.Sprint("fall, dark ", dark))
+				p.choose("View", "riser")
+			}
 		}
 		p.press("[...document.querySelectorAll('.pane .line')].find((e) => e.textContent.startsWith('kitchen'))")
 		p.wait("document.querySelector('.reasons')")

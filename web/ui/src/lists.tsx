@@ -171,6 +171,12 @@ function questions(): Question[] {
   return [...out.values()]
 }
 
+/** AboutWhom names what a question speaks of as "it". */
+function AboutWhom({ q }: { q: Question }) {
+  const all = [...new Set(q.of.map((x) => x.f.on.name ?? ''))].filter((n) => n && !q.ask.includes(n))
+  return all.length ? <p class="soft">About {all.slice(0, 3).join(', ')}{all.length > 3 && ` and ${all.length - 3} more`}</p> : null
+}
+
 export function Questions() {
   const list = questions()
   return (
@@ -181,6 +187,7 @@ export function Questions() {
         {list.map((q) => (
           <li key={q.ask} class={'question' + (q.of.some((x) => x.i === pointed.value) ? ' on' : '')}>
             <p><b>{firstCapital(plain(q.answers.length ? question(q.ask) : q.ask))}</b></p>
+            <AboutWhom q={q} />
             {q.answers.map((a) => <AnswerField key={a.path.join(' ')} a={a} />)}
             {q.answers.length === 0 && <Noted ask={q.ask} />}
             <details>
@@ -236,7 +243,7 @@ function AnswerField({ a }: { a: Answer }) {
     const all = books.value.filter((b) => isCode(b.kind))
     return <Choice label={label} value="" of={all.map((b) => b.id)} words={titles(all)} none="Not known yet" onPick={send} />
   }
-  if (a.label === 'level' && levels().length) return <Choice label={label} value="" of={levels()} none="Not said" onPick={send} />
+  if (a.path[a.path.length - 1] === 'level' && levels().length) return <Choice label={label} value="" of={levels()} none="Not said" onPick={send} />
   const usual = common(a.path, a.label)
   if (usual) return <Usual label={label} value="" usual={usual} none="Not said" placeholder={a.example} onPick={send} />
   return <Words label={label} value="" placeholder={a.example} onDone={send} />

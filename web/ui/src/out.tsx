@@ -148,7 +148,7 @@ export function Versions() {
       <ul>
         {(versions.value ?? []).map((v) => (
           <li key={v.rev + v.saved}>
-            <span>replaced {new Date(v.saved).toLocaleString()}, {v.bytes} bytes</span>
+            <span>As it was until {new Date(v.saved).toLocaleString()}</span>
             <span class="row">
               <button onClick={async () => {
                 try {

@@ -106,6 +106,13 @@ func (t *tracer) verdicts() {
 		}
 		if r != nil {
 			t.oldWork(f, r)
+			if v := t.cappedVent(f); v != "" {
+				for k := range r.Fails {
+					if d := &r.Fails[k]; d.Rule == "unvented-fixture" && d.On.Name == t.name(f) {
+						d.Message += "; its own vent, " + v + ", is capped and brings no air"
+					}
+				}
+			}
 			t.sayFails(r, say)
 			if r.onlyApproval() {
 				for _, d := range r.Asks {
@@ -264,10 +271,29 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	default:
 		msg += "; nothing open to the air leaves its drain, and joining a larger pipe (" + recv + ") vents nothing"
 	}
+	if v := t.cappedVent(f); v != "" {
+		msg += "; its own vent, " + v + ", is capped and brings no air"
+	}
 	d.Message = msg
 	d.Why = "water running past an unvented trap pulls its seal, and sewer gas comes in"
 	d.Try = "take a vent off the end of its trap arm"
 	return d
+}
+
+// cappedVent is a vent off a trap's own drain that ends in a cap, "" for none.
+func (t *tracer) cappedVent(f network.FixID) string {
+	n := t.net
+	for i := range n.Vents {
+		for _, k := range n.Vents[i].Takes {
+			if k.Run != n.Fixtures[f].Run {
+				continue
+			}
+			if end, _, _ := n.Outdoors(network.VentID(i)); end == network.Capped {
+				return n.Vents[i].Name
+			}
+		}
+	}
+	return ""
 }
 
 // maybeVented: old work is drawn only as far as it matters, so a vent that is not drawn may

@@ -95,3 +95,40 @@ func (w *work) atFirstWaste(id network.RunID) (c choice) {
 	}
 	return c
 }
+
+// dropped takes out a drain that nothing drains into, and lets a vent that leaves it leave what
+// it joined, at the same place. The job keeps the drain as one that goes, with what is noted
+// beside it.
+func (w *work) dropped(id network.RunID) choice {
+	n := w.r.Net
+	run := &n.Runs[id]
+	if run.Receiver < 0 || run.Fixture != network.None || run.Def.Carries.Set || run.Def.Basin.Set || existing(run.Def.State) || run.Def.State.Text == "remove" {
+		return nil
+	}
+	for i := range n.Runs {
+		if n.Runs[i].Receiver == id {
+			return nil
+		}
+	}
+	recv := n.Runs[run.Receiver].Name
+	place := w.place(&run.Def.Place)
+	if place == "" {
+		place = "upper end"
+	}
+	var edits []job.Edit
+	words := "nothing drains into " + run.Name + ": take it out"
+	for i := range n.Vents {
+		v := &n.Vents[i]
+		for _, t := range v.Takes {
+			if t.Run != id {
+				continue
+			}
+			if len(v.Takes) > 1 {
+				return nil
+			}
+			edits = append(edits, job.Set(recv, "vents", v.Name, "from"), job.Set(place, "vents", v.Name, "at"))
+			words += ", and let the vent " + v.Name + " leave " + recv + " where it joined"
+		}
+	}
+	return choice{{id: "drop/" + run.Name, edits: append(edits, job.Set("true", "runs", run.Name, "remove")), cost: Cost{Fittings: 1}, do: plain(words)}}
+}

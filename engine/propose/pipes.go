@@ -182,7 +182,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "vent-horizontal-below-flood-rim", "vent-tie-in-too-low":
 		if onRun {
-			out = append(out, w.atFirstWaste(id))
+			out = append(out, w.atFirstWaste(id), w.dropped(id))
 		}
 		if onVent {
 			out = append(out, w.riseFirst(f, v)...)
@@ -291,6 +291,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 		}
 	case "dead-end":
 		if onRun {
+			out = append(out, w.dropped(id))
 			out = append(out, w.deadEnd(f, id)...)
 		}
 	case "invert-conflict", "cover-conflict":

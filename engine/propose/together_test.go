@@ -108,6 +108,25 @@ func TestLargeJobsAreBounded(t *testing.T) {
 	}
 }
 
+// A drain that nothing drains into goes, and its vent leaves what it joined (common practice: a
+// pipe that carries nothing, level between a vent and the first waste, is a flat vent).
+func TestDroppedBranch(t *testing.T) {
+	text := `job: an empty branch (invented)
+code: ipc-2021
+outlet: {to: house drain}
+runs:
+  main: {joins: outlet, legs: [E 30'], slope: 1/4" per ft, size: 3, cleanouts: [upper end]}
+  tub: {joins: main, legs: [N 2'], slope: 1/4" per ft, fixture: bathtub}
+  spare: {joins: main, at: 9', legs: [N 6'], slope: 1/4" per ft}   # for later
+vents:
+  v: {from: spare, at: upper end, legs: [up 12'], ends: through roof}   # by the chimney
+`
+	p := want(t, text, "vent-horizontal-below-flood-rim", "drop/spare")
+	if s := string(p.Text()); !strings.Contains(s, "remove: true") || !strings.Contains(s, "# for later") || !strings.Contains(s, "v: {from: main, at: 9'") || !strings.Contains(s, "# by the chimney") {
+		t.Errorf("the branch stays, or its vent does not leave main:\n%s", s)
+	}
+}
+
 // The first offer is made again and again: findings become fewer with each, the file is read
 // each time and keeps its comments, and in the end nothing is offered and what is left is told.
 func TestFirstOffersOneAfterTheOther(t *testing.T) {

@@ -108,16 +108,16 @@ function Fixes() {
       {fresh && fresh.changes.length === 0 && fresh.people.length === 0 && <p>No change that this program can make by itself settles what was found.</p>}
       {fresh?.changes.map((f, i) => (
         <article key={i} class="fix">
-          <h3>{firstCapital(f.title)}</h3>
+          <h3>{firstCapital(plain(f.title))}</h3>
           <dl class="facts">
             <dt>Cures</dt><dd>{plain(f.about)}{f.also > 0 && `, and ${f.also} more`}</dd>
-            {f.legal && <><dt>Meets</dt><dd>{f.legal}</dd></>}
-            {f.cost && <><dt>Takes</dt><dd>{f.cost}</dd></>}
-            {f.changes && <><dt>Also changes</dt><dd>{f.changes}</dd></>}
-            {f.reserve && <><dt>Against it</dt><dd class="warn">{f.reserve}</dd></>}
+            {f.legal && <><dt>Meets</dt><dd>{plain(f.legal)}</dd></>}
+            {f.cost && <><dt>Takes</dt><dd>{plain(f.cost)}</dd></>}
+            {f.changes && <><dt>Also changes</dt><dd>{plain(f.changes)}</dd></>}
+            {f.reserve && <><dt>Against it</dt><dd class="warn">{plain(f.reserve)}</dd></>}
             {f.if && <><dt>Whether</dt><dd class="ask">it cures hangs on the answer to what it leaves open</dd></>}
             {f.asks && f.asks.length > 0 && <><dt>Leaves open</dt><dd class="ask">{f.asks.map((a, k) => <p key={k}>{firstCapital(question(a))}</p>)}</dd></>}
-            {f.care && <><dt>Take care</dt><dd class="warn">{f.care}</dd></>}
+            {f.care && <><dt>Take care</dt><dd class="warn">{plain(f.care)}</dd></>}
           </dl>
           <div class="row">
             <button onClick={async () => {
@@ -135,9 +135,9 @@ function Fixes() {
         <article key={'p' + i} class="fix">
           <h3>For you to decide</h3>
           <dl class="facts">
-            <dt>It is about</dt><dd>{p.about}</dd>
-            {p.decide && <><dt>Decide</dt><dd>{firstCapital(p.decide)}</dd></>}
-            {p.advice?.map((a, k) => <><dt key={k}>Would help</dt><dd>{firstCapital(a)}</dd></>)}
+            <dt>It is about</dt><dd>{plain(p.about)}</dd>
+            {p.decide && <><dt>Decide</dt><dd>{firstCapital(plain(p.decide))}</dd></>}
+            {p.advice?.map((a, k) => <><dt key={k}>Would help</dt><dd>{firstCapital(plain(a))}</dd></>)}
           </dl>
         </article>
       ))}

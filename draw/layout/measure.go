@@ -17,6 +17,7 @@ type Measures struct {
 	OverLeader int     // times that two leaders cross
 	Astray     int     // labels that stand nearer to another pipe than to their own
 	OnOutlet   int     // pipes that pass through the arrow at the outlet
+	OnCompass  int     // pipes that pass through the compass
 	OnPipes    int     // symbols that lie on a pipe that does not end or turn there
 	Notes      []string
 }
@@ -37,11 +38,12 @@ func Measure(s *draw.Sheet) Measures {
 		leader []draw.Point
 	}
 	var (
-		labels []label
-		pipes  []stroke
-		names  []string
-		marks  []draw.SymbolRef
-		outlet []draw.Point
+		labels  []label
+		pipes   []stroke
+		names   []string
+		marks   []draw.SymbolRef
+		outlet  []draw.Point
+		compass draw.Rect
 	)
 	piece := func(id string, l draw.Layer, pts []draw.Point) {
 		if !l.IsPipe() || len(pts) < 2 {
@@ -61,6 +63,9 @@ func Measure(s *draw.Sheet) Measures {
 		case draw.SymbolRef:
 			marks = append(marks, sh)
 		case draw.Group:
+			if b, ok := draw.Bounds(sh); ok && sh.ID == "compass" {
+				compass = b
+			}
 			if sh.ID == "outlet" {
 				for _, in := range sh.Shapes {
 					if a, ok := in.(draw.Polygon); ok {
@@ -145,6 +150,12 @@ func Measure(s *draw.Sheet) Measures {
 		if !math.IsInf(own, 1) && other < own-0.3 {
 			m.Astray++
 			m.Notes = append(m.Notes, l.id+" stands nearer to "+nearest)
+		}
+	}
+	for _, p := range pipes {
+		if compass.W() > 0 && boxToLine(compass, p.a, p.b) == 0 {
+			m.OnCompass++
+			m.Notes = append(m.Notes, "the compass lies on "+names[p.of])
 		}
 	}
 	if len(outlet) > 2 {

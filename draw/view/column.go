@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 
 	"trapweir/draw"
@@ -235,7 +236,17 @@ func (p *picture) outletRows(f *flow) {
 	units, closets, fixtures := totals(p.r)
 	f.heading("AT THE OUTLET")
 	f.pair(units, "drainage fixture "+unitWord(p.r.Loads.Units[p.r.Net.Outlet]), tabFor(units), true)
-	f.pair(countWords(closets, "water closet", "water closets")+",", countWords(fixtures, "fixture drawn", "fixtures drawn"), textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
+	drawn := countWords(fixtures, "fixture drawn", "fixtures drawn")
+	if p.keep != nil { // a part of the house
+		here := 0
+		for i := range p.r.Net.Fixtures {
+			if p.kept(p.r.Net.Fixtures[i].Seg) {
+				here++
+			}
+		}
+		drawn = strconv.Itoa(here) + " of " + drawn
+	}
+	f.pair(countWords(closets, "water closet", "water closets")+",", drawn, textwidth.Width(countWords(closets, "water closet", "water closets")+", ", draw.SmallestText, textwidth.Regular)+0.8, false)
 }
 
 // notesAside writes the notes into a corner that the riser leaves free, and tells whether

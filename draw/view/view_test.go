@@ -39,6 +39,12 @@ func audit(t *testing.T, name string, sheets []*draw.Sheet) {
 		for _, f := range layout.Audit(s) {
 			t.Errorf("%s, %s on %.0f mm: %v", name, s.Name(), s.W, f)
 		}
+		inner := s.Inner().Grow(0.05)
+		draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+			if b, ok := draw.Bounds(sh); ok && sh.Base().Layer != draw.LayerFrame && !inner.Contains(b) {
+				t.Errorf("%s, %s on %.0f mm: %q lies over the frame at %.1f, %.1f mm", name, s.Name(), s.W, sh.Base().ID, b.Centre().X, b.Centre().Y)
+			}
+		})
 	}
 }
 
@@ -71,7 +77,7 @@ func TestPermitSetsAreClean(t *testing.T) {
 }
 
 func TestRandomHousesAreClean(t *testing.T) {
-	houses, outlets := 500, 0
+	houses, outlets, compasses := 500, 0, 0
 	if testing.Short() {
 		houses = 60
 	}
@@ -88,10 +94,17 @@ func TestRandomHousesAreClean(t *testing.T) {
 			sheets = append(sheets, view.Sheets(r, o)...)
 		}
 		audit(t, fmt.Sprint("house ", seed), sheets)
-		outlets += layout.Measure(sheets[0]).OnOutlet
+		m := layout.Measure(sheets[0])
+		outlets += m.OnOutlet
+		if m.OnCompass > 0 {
+			compasses++
+		}
 		if t.Failed() {
 			t.Fatalf("house %d:\n%s", seed, text)
 		}
+	}
+	if compasses > 0 {
+		t.Errorf("pipes pass through the compass of %d of %d", compasses, houses)
 	}
 	// Where a drain doubles back on itself its outlet may lie among other pipes.
 	if outlets > 1+houses/20 {
@@ -170,6 +183,9 @@ func TestPartsOfARiser(t *testing.T) {
 		if strings.Contains(all, tag) != want {
 			t.Errorf("of hall branch: %s shown is %v, want %v", tag, !want, want)
 		}
+	}
+	if !strings.Contains(all, "3 of 11 fixtures drawn") {
+		t.Error("of hall branch: the sheet does not say that it draws 3 of 11 fixtures")
 	}
 	all = strings.Join(words(view.Isometric(r, view.Options{Paper: "tabloid", Level: "first"})), "\n")
 	for tag, want := range map[string]bool{"KS-1": true, "CLW-1": true, "BT-1": false} {

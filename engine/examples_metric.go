@@ -19,12 +19,52 @@ func (r *Result) metricExamples() {
 		return
 	}
 	for i := range r.Findings {
-		parts := strings.Split(r.Findings[i].Ask, "`")
-		for k := 1; k < len(parts); k += 2 {
-			parts[k] = quantity.ReplaceAllStringFunc(parts[k], metricExample)
+		f := &r.Findings[i]
+		parts := strings.Split(f.Ask, "`")
+		for k := range parts {
+			if k%2 == 1 {
+				parts[k] = quantity.ReplaceAllStringFunc(parts[k], metricExample)
+			} else {
+				parts[k] = metricWords(parts[k])
+			}
 		}
-		r.Findings[i].Ask = strings.Join(parts, "`")
+		f.Ask = strings.Join(parts, "`")
+		f.Message, f.Try = metricWords(f.Message), metricWords(f.Try)
 	}
+}
+
+// flowing is a flow or a volume in a sentence, fine a length with a tenth of a millimetre.
+var (
+	flowing = regexp.MustCompile(`(?:^| )[0-9]+(?:\.[0-9]+)? (?:gpm|gal)\b|\bhow many gpm\b`)
+	fine    = regexp.MustCompile(`\b([0-9]+\.[0-9]) mm\b`)
+)
+
+// metricWords puts the flows of a sentence in litres, and its lengths in whole millimetres
+// where those are as good: where two that differ would read alike, the tenths stay.
+func metricWords(s string) string {
+	s = flowing.ReplaceAllStringFunc(s, func(q string) string {
+		if q == "how many gpm" {
+			return "how many L/min"
+		}
+		return quantity.ReplaceAllStringFunc(q, metricExample)
+	})
+	whole := map[string]string{} // by what it is rounded to
+	alike := false
+	round := func(q string) string {
+		v, _ := strconv.ParseFloat(strings.TrimSuffix(q, " mm"), 64)
+		return strconv.FormatFloat(v, 'f', 0, 64) + " mm"
+	}
+	for _, q := range fine.FindAllString(s, -1) {
+		w := round(q)
+		if was, ok := whole[w]; ok && was != q || len(w) < len("100 mm") || strings.Contains(s, " "+w) {
+			alike = true
+		}
+		whole[w] = q
+	}
+	if alike {
+		return s
+	}
+	return fine.ReplaceAllStringFunc(s, round)
 }
 
 func metricExample(s string) string {

@@ -44,3 +44,22 @@ func TestMetricExamples(t *testing.T) {
 		}
 	}
 }
+
+// Sentences of a metric job: litres for gallons (1 gal is 3.785411784 L, NIST SP 811), whole
+// millimetres where two lengths do not read alike in them.
+func TestMetricWords(t *testing.T) {
+	for _, tt := range []struct{ from, to string }{
+		{"flow taken as 5.7 gpm or less", "flow taken as 21.6 L/min or less"},
+		{"flush taken as 1.6 gal or less", "flush taken as 6.1 L or less"},
+		{"how many gpm does the pump deliver?", "how many L/min does the pump deliver?"},
+		{"its weir lies 646.6 mm below; 609.6 mm is the most", "its weir lies 647 mm below; 610 mm is the most"},
+		{"it is 610.0 mm; 609.6 mm is the most", "it is 610.0 mm; 609.6 mm is the most"},
+		{"it is 610 mm; 609.6 mm is the most", "it is 610 mm; 609.6 mm is the most"},
+		{"a drop of 12.7 mm", "a drop of 12.7 mm"},
+		{"it is 2 in pipe, 5-1/2 gal", "it is 2 in pipe, 5-1/2 gal"},
+	} {
+		if got := metricWords(tt.from); got != tt.to {
+			t.Errorf("%q: %q, want %q", tt.from, got, tt.to)
+		}
+	}
+}

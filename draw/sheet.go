@@ -84,6 +84,15 @@ type Sheet struct {
 	Lang   string
 	Shapes []Shape
 	Grips  Grips
+	// Seen is how a riser is seen on it.
+	Seen Seen
+}
+
+// Seen is the paper that a riser was drawn on, and the corner of the house from which it is
+// seen: 1 to 4, 0 for none.
+type Seen struct {
+	Paper  string
+	Corner int
 }
 
 // Add puts shapes on top of what is on the sheet.

@@ -68,7 +68,7 @@ func (s *Server) put(w http.ResponseWriter, r *http.Request, rev string, text []
 		if _, now, err := s.store.read(name); err == nil && now == v.rev && r.Context().Err() == nil {
 			if o, _, err := s.run(name, text, ""); err == nil {
 				o.mu.Lock()
-				d := s.drawing(o.res, see)
+				d := s.drawing(name, o.res, see)
 				o.mu.Unlock()
 				_ = e.Encode(map[string]any{"drawing": d, "rev": v.rev})
 				_ = flush()

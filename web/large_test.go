@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"trapweir/draw"
 	"trapweir/engine"
 )
 
@@ -29,7 +30,7 @@ func TestTooLargeIsNotDrawn(t *testing.T) {
 	const fixtures = 20000
 	drawn := 0
 	h, dir := serve(t, func(o *Options) {
-		o.Drawing = func(*engine.Result, string, string) Sheet {
+		o.Drawing = func(*engine.Result, string, string, draw.Seen) Sheet {
 			drawn++
 			return Sheet{SVG: []byte("<svg><style></style></svg>")}
 		}

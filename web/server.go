@@ -29,11 +29,12 @@ type Options struct {
 	Token string
 	// Hosts are the names and addresses, without port, under which the page may be called.
 	Hosts []string
-	// Drawing makes the sheet that is worked on, "riser" or "plan" of a level; Plans lists the
+	// Drawing makes the sheet that is worked on, "riser" or "plan" of a level, a riser as it was
+	// seen last; Plans lists the
 	// levels that have a plan; Pages makes those of a view (riser, set, order
 	// ...), and File a file to take away; the command hands them in, so that this package
 	// knows no views and no formats. Views are those that the page offers by name.
-	Drawing func(r *engine.Result, what, level string) Sheet
+	Drawing func(r *engine.Result, what, level string, last draw.Seen) Sheet
 	Plans   func(r *engine.Result) []string
 	Pages   func(r *engine.Result, what, of, level string) ([]string, error)
 	File    func(r *engine.Result, out, of, level string) (data []byte, mime string, err error)
@@ -49,6 +50,7 @@ type Sheet struct {
 	SVG   []byte
 	Grips draw.Grips
 	Pipes draw.Rect
+	Seen  draw.Seen
 }
 
 // View is a drawing that can be looked at.
@@ -66,12 +68,13 @@ type Server struct {
 	read  map[string]engine.Data // books, by what was asked of them
 	done  []*solution            // what was solved last, newest first
 	sent  []Parts                // what was drawn last, newest first
+	seen  map[string]draw.Seen   // how each job's riser was seen last
 	paper sync.Mutex             // one at a time makes sheets to take away
 }
 
 // New makes a server for a folder of jobs.
 func New(opt Options) *Server {
-	s := &Server{opt: opt, store: &store{dir: opt.Folder}, read: map[string]engine.Data{}}
+	s := &Server{opt: opt, store: &store{dir: opt.Folder}, read: map[string]engine.Data{}, seen: map[string]draw.Seen{}}
 	s.watch = newWatcher(s.store)
 	return s
 }

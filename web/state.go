@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"trapweir/draw"
 	"trapweir/engine"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -182,7 +183,7 @@ func (s *Server) state(ctx context.Context, name, rev string, text []byte, code 
 		st.Later = true
 		st.Drawing = Drawing{View: see.view, Level: see.level, Holds: []Hold{}, Ways: []Way{}}
 	} else {
-		st.Drawing = s.drawing(r, see)
+		st.Drawing = s.drawing(name, r, see)
 	}
 	if rev != "" {
 		st.Undo, st.Redo = s.store.steps(name)
@@ -191,7 +192,7 @@ func (s *Server) state(ctx context.Context, name, rev string, text []byte, code 
 }
 
 // drawing draws a result, as far as it is solved. A plan that there is none of is the riser.
-func (s *Server) drawing(r *engine.Result, see look) Drawing {
+func (s *Server) drawing(name string, r *engine.Result, see look) Drawing {
 	d := Drawing{View: see.view, Level: see.level, Holds: []Hold{}, Ways: []Way{}}
 	if !r.Solved() || s.opt.Drawing == nil {
 		return d
@@ -202,7 +203,18 @@ func (s *Server) drawing(r *engine.Result, see look) Drawing {
 	if d.View == "plan" && (s.opt.Plans == nil || !slices.Contains(s.opt.Plans(r), d.Level)) {
 		d.View, d.Level = "riser", ""
 	}
-	sheet := s.opt.Drawing(r, d.View, d.Level)
+	s.mu.Lock()
+	last := s.seen[name]
+	if see.has == "" { // a page that opens has no place to keep
+		last = draw.Seen{}
+	}
+	s.mu.Unlock()
+	sheet := s.opt.Drawing(r, d.View, d.Level, last)
+	if sheet.Seen != (draw.Seen{}) {
+		s.mu.Lock()
+		s.seen[name] = sheet.Seen
+		s.mu.Unlock()
+	}
 	d.SVG = s.drawn(apart(sheet.SVG), see.has)
 	d.Holds, d.Ways = holds(r.Job, sheet.Grips)
 	d.Pipes = [4]float64{sheet.Pipes.X0, sheet.Pipes.Y0, sheet.Pipes.W(), sheet.Pipes.H()}

@@ -39,14 +39,14 @@ var views = []web.View{
 }
 
 // drawing is the riser, or the plan of a level, as the page works on it.
-func drawing(r *engine.Result, what, level string) web.Sheet {
+func drawing(r *engine.Result, what, level string, last draw.Seen) web.Sheet {
 	var s *draw.Sheet
 	if what == "plan" {
 		s = view.Plan(r, level, view.Options{})
 	} else {
-		s = view.Isometric(r, view.Options{})
+		s = view.Isometric(r, view.Options{Last: last})
 	}
-	return web.Sheet{SVG: svg.Render(s, svg.Options{Dark: true, Fluid: true}), Grips: s.Grips, Pipes: pipesOn(s, r)}
+	return web.Sheet{SVG: svg.Render(s, svg.Options{Dark: true, Fluid: true}), Grips: s.Grips, Pipes: pipesOn(s, r), Seen: s.Seen}
 }
 
 // pipesOn is the part of a sheet that holds what stands for things of the job, their labels

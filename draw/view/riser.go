@@ -95,6 +95,9 @@ type model struct {
 func newModel(r *engine.Result, opt Options, keep []bool) *model {
 	m := &model{r: r, opt: opt, keep: keep, g: newGraph(r), tags: tagsOf(r.Net), gain: 0.05}
 	m.turn, _ = northOn(r.Job.Site.North.Text)
+	if c := opt.Last.Corner; c > 0 {
+		m.turn, m.gain = c-1, 0.3
+	}
 	m.look()
 	return m
 }
@@ -238,6 +241,7 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 	}
 	p.s.Add(beside...)
 	p.grips()
+	p.s.Seen = draw.Seen{Paper: paper, Corner: p.x.turn + 1}
 	return p
 }
 

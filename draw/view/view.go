@@ -10,6 +10,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"trapweir/draw"
@@ -36,6 +37,9 @@ type Options struct {
 	Fittings string
 	// Stamp leaves room for an office's stamp and signature.
 	Stamp bool
+	// Last is how the riser was seen before a change: who works on it keeps his place, unless it
+	// is much clearer otherwise. The zero value chooses anew.
+	Last draw.Seen
 	// zoom is how many times as large a plan is made after it is drawn; 0 is once.
 	zoom float64
 }
@@ -57,7 +61,15 @@ func isometric(r *engine.Result, opt Options) (*draw.Sheet, float64) {
 	if opt.Paper != "" {
 		return m.riser(opt.Paper, 0)
 	}
+	if slices.Contains(papers, opt.Last.Paper) {
+		if s, k := m.riser(opt.Last.Paper, comfortable); s != nil && k >= comfortable {
+			return s, k
+		}
+	}
 	for _, p := range papers {
+		if p == opt.Last.Paper {
+			continue
+		}
 		if s, k := m.riser(p, comfortable); s != nil && k >= comfortable {
 			return s, k
 		}

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"trapweir/draw"
 	"trapweir/engine"
 )
 
@@ -30,7 +29,7 @@ func TestTooLargeIsNotDrawn(t *testing.T) {
 	const fixtures = 20000
 	drawn := 0
 	h, dir := serve(t, func(o *Options) {
-		o.Drawing = func(*engine.Result, string, string, draw.Seen) Sheet {
+		o.Drawing = func(*engine.Result, Look) Sheet {
 			drawn++
 			return Sheet{SVG: []byte("<svg><style></style></svg>")}
 		}

@@ -29,12 +29,11 @@ type Options struct {
 	Token string
 	// Hosts are the names and addresses, without port, under which the page may be called.
 	Hosts []string
-	// Drawing makes the sheet that is worked on, "riser" or "plan" of a level, a riser as it was
-	// seen last; Plans lists the
+	// Drawing makes the sheet that is worked on; Plans lists the
 	// levels that have a plan; Pages makes those of a view (riser, set, order
 	// ...), and File a file to take away; the command hands them in, so that this package
 	// knows no views and no formats. Views are those that the page offers by name.
-	Drawing func(r *engine.Result, what, level string, last draw.Seen) Sheet
+	Drawing func(r *engine.Result, see Look) Sheet
 	Plans   func(r *engine.Result) []string
 	Pages   func(r *engine.Result, what, of, level string) ([]string, error)
 	File    func(r *engine.Result, out, of, level string) (data []byte, mime string, err error)
@@ -42,6 +41,15 @@ type Options struct {
 	// Fix lists proposals for a job's findings; Start writes a new job from fixtures.
 	Fix   func(d engine.Data, name string, text []byte) (any, error)
 	Start func(d engine.Data, title, code string, fixtures []string) ([]byte, error)
+}
+
+// Look is the sheet that is to be worked on: the "riser", or the "plan" of a level.
+type Look struct {
+	View, Level string
+	// Last is how the riser was seen before. Wordless leaves out the words of a riser: on the
+	// screen they would be too small to be read.
+	Last     draw.Seen
+	Wordless bool
 }
 
 // Sheet is a drawing to work on: its SVG, where it can be taken hold of, and the part of it

@@ -57,21 +57,26 @@ type Drawing struct {
 	Says  string `json:"says,omitempty"` // why nothing is drawn of a job that is solved
 	View  string `json:"view"`           // "riser" or "plan"
 	Level string `json:"level,omitempty"`
-	Holds []Hold `json:"holds"`
-	Ways  []Way  `json:"ways"`
+	// Wordless: the words are left out, as the page asked.
+	Wordless bool   `json:"wordless,omitempty"`
+	Holds    []Hold `json:"holds"`
+	Ways     []Way  `json:"ways"`
 	// Pipes is where the pipes and their labels are: x, y, width and height.
 	Pipes [4]float64 `json:"pipes"`
 }
 
 // look is what a page wants to see of a job, and the key of the drawing that it has.
-type look struct{ view, level, has string }
+type look struct {
+	view, level, has string
+	wordless         bool
+}
 
 func lookOf(r *http.Request) look {
 	q := r.URL.Query()
 	if q.Get("view") == "plan" {
-		return look{"plan", q.Get("level"), hasOf(r)}
+		return look{view: "plan", level: q.Get("level"), has: hasOf(r)}
 	}
-	return look{view: "riser", has: hasOf(r)}
+	return look{view: "riser", has: hasOf(r), wordless: q.Get("words") == "no"}
 }
 
 // run solves a text as the named job, with the layer files that lie in the folder. What
@@ -209,7 +214,8 @@ func (s *Server) drawing(name string, r *engine.Result, see look) Drawing {
 		last = draw.Seen{}
 	}
 	s.mu.Unlock()
-	sheet := s.opt.Drawing(r, d.View, d.Level, last)
+	d.Wordless = see.wordless && d.View == "riser"
+	sheet := s.opt.Drawing(r, Look{View: d.View, Level: d.Level, Last: last, Wordless: d.Wordless})
 	if sheet.Seen != (draw.Seen{}) {
 		s.mu.Lock()
 		s.seen[name] = sheet.Seen

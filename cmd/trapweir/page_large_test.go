@@ -45,3 +45,28 @@ func TestPageListsOfTheSheet(t *testing.T) {
 	p.click("Fit the pipes, or the whole sheet")
 	p.wait("!" + lists)
 }
+
+// A building that is too far off for its words to be read is drawn without them, and changes
+// as quickly as its pipes do; coming nearer brings the words.
+func TestPageFarOff(t *testing.T) {
+	folder, url := bench(t, "job", building(200))
+	p := window(t, browser(t), folder, url)
+	p.open("job")
+	p.wait("document.querySelector('.drawing[data-far] svg') && tw.rev()")
+	p.wait("document.querySelector('.frame .advice.low')")
+	const words = "[...document.querySelectorAll('.drawing svg .text')].filter((e) => getComputedStyle(e).display !== 'none').length"
+	if n := eval[int](p, words); n > 0 {
+		t.Errorf("%d words are shown though they cannot be read", n)
+	}
+	p.pickLine("unit 199")
+	p.edits(func() { p.fill("Length of leg 1", "7' 9\"") })
+	p.wait("document.querySelectorAll('.drawing svg .text').length === 0")
+	p.shot("far off")
+	for range 6 {
+		p.click("Zoom in")
+	}
+	p.wait("!document.querySelector('.drawing[data-far]') && !document.querySelector('.frame .advice.low') && " + words + " > 200")
+	p.shot("near again")
+	p.edits(func() { p.fill("Length of leg 1", "7' 10\"") })
+	p.wait(words + " > 200")
+}

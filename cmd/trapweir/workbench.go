@@ -39,12 +39,12 @@ var views = []web.View{
 }
 
 // drawing is the riser, or the plan of a level, as the page works on it.
-func drawing(r *engine.Result, what, level string, last draw.Seen) web.Sheet {
+func drawing(r *engine.Result, see web.Look) web.Sheet {
 	var s *draw.Sheet
-	if what == "plan" {
-		s = view.Plan(r, level, view.Options{})
+	if see.View == "plan" {
+		s = view.Plan(r, see.Level, view.Options{})
 	} else {
-		s = view.Isometric(r, view.Options{Last: last})
+		s = view.Isometric(r, view.Options{Last: see.Last, Wordless: see.Wordless})
 	}
 	return web.Sheet{SVG: svg.Render(s, svg.Options{Dark: true, Fluid: true}), Grips: s.Grips, Pipes: pipesOn(s, r), Seen: s.Seen}
 }

@@ -416,6 +416,6 @@ func (p *picture) balloons() {
 		}
 		rows[at] = len(p.over)
 		p.over = append(p.over, overlay{label: len(p.req), kind: 'b', id: "finding " + numberWords(i), title: d.Message})
-		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: 8, Weight: textwidth.Bold, Least: ballooned, Row: 1, Gap: 1.4, Layer: draw.LayerFinding})
+		p.req = append(p.req, layout.Label{Lines: []string{numberWords(i)}, At: at, Half: half, Priority: forFindings, Weight: textwidth.Bold, Least: ballooned, Row: 1, Gap: 1.4, Layer: draw.LayerFinding})
 	}
 }

@@ -222,14 +222,16 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 	p.matches()
 	p.callOut(opt.Fittings)
 	p.asked = p.req
-	if p.tiny {
+	if opt.Wordless {
+		p.fewer(forFindings)
+	} else if p.tiny {
 		p.fewer(7, 5, 9)
 	} else if p.keep == nil && len(p.marks) > 0 { // the parts say the rest
 		p.fewer(5, 6, 7, 8, 9)
 	}
 	p.write()
 	var beside []draw.Shape
-	if notes {
+	if notes && !opt.Wordless {
 		beside = p.column(column, lettered(onPaper.W))
 	}
 	p.onto(onPaper)
@@ -296,6 +298,9 @@ func (p *picture) onto(s *draw.Sheet) {
 	}
 	p.s = s
 }
+
+// forFindings is the priority of the numbers of findings.
+const forFindings = 8
 
 // overview is the scale under which a riser shows the pipes and the names of the trunk only.
 const overview = 0.4

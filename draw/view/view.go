@@ -12,6 +12,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/engine"
@@ -40,6 +41,9 @@ type Options struct {
 	// Last is how the riser was seen before a change: who works on it keeps his place, unless it
 	// is much clearer otherwise. The zero value chooses anew.
 	Last draw.Seen
+	// Wordless leaves out the words of a riser and the column beside it, for a screen on which
+	// they cannot be read: the numbers of the findings stay.
+	Wordless bool
 	// zoom is how many times as large a plan is made after it is drawn; 0 is once.
 	zoom float64
 }
@@ -60,6 +64,12 @@ func isometric(r *engine.Result, opt Options) (*draw.Sheet, float64) {
 	m := newModel(r, opt, chosen(r, opt))
 	if opt.Paper != "" {
 		return m.riser(opt.Paper, 0)
+	}
+	if opt.Wordless && opt.Last.Paper != "" { // what words find room on is not found out without them
+		if strings.HasPrefix(opt.Last.Paper, roll) {
+			return m.riser(m.roll(), 0)
+		}
+		return m.riser(opt.Last.Paper, 0)
 	}
 	if slices.Contains(papers, opt.Last.Paper) {
 		if s, k := m.riser(opt.Last.Paper, comfortable); s != nil && k >= comfortable {

@@ -37,7 +37,7 @@ export interface WayTo { word: string; step: Point }
 /** Picture is an SVG taken apart: its head with titles and style, and the elements of the sheet. */
 export interface Picture { head: string; key: string; parts: string[] }
 /** Drawing is the sheet that is worked on; says is why nothing is drawn of a job that is solved. */
-export interface Drawing { svg: Picture; says?: string; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
+export interface Drawing { svg: Picture; says?: string; wordless?: boolean; view: 'riser' | 'plan'; level?: string; holds: Hold[]; ways: WayTo[]; pipes: [number, number, number, number] }
 export interface State extends Drawing {
   name: string; rev: string; text: string; result: Doc; said?: Finding[]; written: Written; answers: Answer[]; spare?: string; later?: boolean
   plans: string[]; lowest: string; undo: boolean; redo: boolean
@@ -174,7 +174,10 @@ async function send(method: string, path: string, body: unknown, drawn: (d: Draw
 
 /** Look is what is to be seen of a job: the riser, or the plan of a level. */
 export interface Look { view: 'riser' | 'plan'; level: string }
-const seen = (l: Look) => (l.view === 'plan' ? '?' + new URLSearchParams({ view: 'plan', level: l.level }).toString() : '')
+const seen = (l: Look) => (l.view === 'plan' ? '?' + new URLSearchParams({ view: 'plan', level: l.level }).toString() : wordless ? '?words=no' : '')
+/** wordless: the riser is so far off that its words could not be read, and is wanted without. */
+let wordless = false
+export const leaveWordsOut = (out: boolean) => { wordless = out }
 type Drawn = (d: Drawing, rev: string) => void
 
 const job = (name: string) => '/api/job/' + encodeURIComponent(name)

@@ -3,9 +3,9 @@
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
 import { computed, signal, useSignal } from '@preact/signals'
 import { drawnFrom } from './add'
-import { Hold, Picture, Point, WayTo } from './api'
+import { Hold, leaveWordsOut, Picture, Point, WayTo } from './api'
 import { inSteps, keypad, metric } from './keypad'
-import { edit, large, narrow, panel, pick, picked, pointed, preview, setLength, show as showSheet, state, tell, textOf, thing, walkOf } from './state'
+import { edit, large, look, narrow, panel, pick, picked, pointed, preview, setLength, show as showSheet, state, tell, textOf, thing, walkOf } from './state'
 import { Icon } from './parts'
 import { directionWords as wayWords } from './pipe'
 
@@ -207,6 +207,7 @@ export function Sheet() {
   /** paper: the whole sheet is looked at. Else its lists and title stand outside the page, and
    *  the pipes are shown without a strip of them. */
   const paper = useRef(false)
+  const asked = useRef(false) // for the words
   const put = (s: SVGSVGElement | null) => {
     frame.current?.toggleAttribute('data-bare', !!pipes.current && !paper.current)
     const b = box.current, { w, h } = size.current
@@ -215,8 +216,15 @@ export function Sheet() {
     if (s.getAttribute('viewBox') !== view) s.setAttribute('viewBox', view) // all words are set anew with it
     if (whole.current) zoomed.value = Math.round((100 * whole.current.w) / b.w)
     const k = Math.min(w / b.w, h / b.h) || 1
-    frame.current?.toggleAttribute('data-far', k < far && !paper.current)
-    seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w, far: k < far && !paper.current }
+    const isFar = k < far && !paper.current
+    leaveWordsOut(isFar)
+    // Coming nearer, the words are wanted that were left out.
+    if (!isFar && state.value?.wordless && !preview.value && !asked.current) {
+      asked.current = true
+      void showSheet(look.value).finally(() => { asked.current = false })
+    }
+    frame.current?.toggleAttribute('data-far', isFar)
+    seen.value = { k, x: w / 2 - (b.x + b.w / 2) * k, y: h / 2 - (b.y + b.h / 2) * k, w, far: isFar }
   }
   const show = () => put(svg())
   /** top is what the buttons over the drawing take of it. */

@@ -61,7 +61,7 @@ function accept(s: State, unsaved = false) {
     // A text that cannot be read has no drawing, and that of a large job comes later: the
     // last one stays until then, and nothing of it can be taken hold of. Of a job that says why
     // it is not drawn nothing stays.
-    if (!s.svg.head && !s.says && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes }
+    if (!s.svg.head && !s.says && before?.name === s.name) { s.svg = before.svg; s.pipes = before.pipes; s.wordless = before.wordless }
     if (!s.later) look.value = { view: s.view, level: s.level ?? '' }
     state.value = s
     preview.value = null
@@ -77,7 +77,7 @@ function accept(s: State, unsaved = false) {
 /** drawn takes the drawing of a large job in, if that is still what is in the file. */
 function drawn(d: Drawing, rev: string) {
   const now = state.value
-  if (now?.rev === rev) state.value = { ...now, ...d, svg: d.svg.head ? d.svg : now.svg, later: false }
+  if (now?.rev === rev) state.value = { ...now, ...d, svg: d.svg.head ? d.svg : now.svg, wordless: d.wordless, later: false }
 }
 
 /** show asks for another sheet of the job: the riser, or the plan of a level. */
@@ -89,7 +89,7 @@ export function show(to: Look): Promise<unknown> {
     try {
       const s = await api.job(now.name, to)
       if (s.rev === state.value?.rev && typed === null) state.value = s
-      else if (state.value) state.value = { ...state.value, svg: s.svg, says: s.says, view: s.view, level: s.level, holds: [], ways: [] }
+      else if (state.value) state.value = { ...state.value, svg: s.svg, says: s.says, wordless: s.wordless, view: s.view, level: s.level, holds: [], ways: [] }
       look.value = { view: s.view, level: s.level ?? '' }
     } catch (e) { tell((e as Error).message, true) }
   })

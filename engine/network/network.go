@@ -160,12 +160,15 @@ const (
 
 // Vent is a vent pipe as written.
 type Vent struct {
-	Name    string
-	Def     *job.Vent
-	Takes   []Takeoff // where it leaves drains, or None for vents that only collect vents
-	End     VentEnd
-	Into    VentID // JoinsVent
-	IntoRun SegID  // JoinsRun
+	Name  string
+	Def   *job.Vent
+	Takes []Takeoff // where it leaves drains, or None for vents that only collect vents
+	End   VentEnd
+	Into  VentID // JoinsVent
+	// IntoRun is the piece of a drain that the vent comes down to (JoinsRun), and IntoOff how
+	// far below the upper end of that; with no place given that is the upper end of the run.
+	IntoRun SegID
+	IntoOff unit.Length
 	// Feeds are vents that join this one.
 	Feeds       []VentID
 	Length      unit.Length // developed length of its own legs

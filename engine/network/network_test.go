@@ -268,3 +268,27 @@ runs:
 		}
 	}
 }
+
+// A vent that comes down to a drain lies on the piece that holds the place where the job ends it.
+func TestLoopComesDown(t *testing.T) {
+	for at, want := range map[string]string{
+		"":                     "main from 0 in, 0 in on",
+		", into at: 2'":        "main from 0 in, 2 ft on",
+		", into at: 3'":        "main from 3 ft, 0 in on",
+		", into at: 21'":       "main from 20 ft, 1 ft on",
+		", into at: after ks":  "main from 20 ft, 0 in on",
+		", into at: lower end": "main from 20 ft, 10 in on",
+	} {
+		n, ds := join(t, "job: x\ncode: irc-2021\noutlet: {to: house drain}\nruns:\n"+
+			"  main: {joins: outlet, legs: [E 30']}\n  lav: {joins: main, at: 3', arm: N 2', fixture: lavatory}\n  ks: {joins: main, at: 20', arm: S 1', legs: [down 3'], fixture: kitchen sink}\n"+
+			"vents:\n  lp: {from: ks, ends: main"+at+"}\n")
+		if len(ds) > 0 {
+			t.Fatal(ds)
+		}
+		v := &n.Vents[0]
+		s := &n.Segs[v.IntoRun]
+		if got := n.Runs[s.Run].Name + " from " + s.From.String() + ", " + v.IntoOff.String() + " on"; got != want {
+			t.Errorf("%q: %s, want %s", at, got, want)
+		}
+	}
+}

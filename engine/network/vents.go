@@ -130,10 +130,7 @@ func (b *builder) vents() {
 					n.Vents[top].Feeds = append(n.Vents[top].Feeds, VentID(i))
 					continue
 				}
-				v.IntoRun = n.Runs[x.Run].Segs[0]
-				if s.End {
-					v.IntoRun = n.Runs[x.Run].Segs[len(n.Runs[x.Run].Segs)-1]
-				}
+				v.IntoRun, v.IntoOff = b.pieceHolding(x.Run, s)
 			}
 		}
 	}
@@ -191,6 +188,20 @@ func (b *builder) dryTop(r RunID, s spot) (top VentID, far unit.Length, ok bool)
 		}
 	}
 	return None, 0, false
+}
+
+// pieceHolding is the piece of a run on which a place lies that nothing is cut at, and how far
+// below the upper end of the piece.
+func (b *builder) pieceHolding(r RunID, s spot) (SegID, unit.Length) {
+	segs, cuts := b.net.Runs[r].Segs, b.plans[r].cuts
+	k := len(segs) - 1
+	if s.End {
+		return segs[k], b.net.Segs[segs[k]].Length()
+	}
+	for k > 0 && s.less(cuts[k]) {
+		k--
+	}
+	return segs[k], max(0, s.Off-cuts[k].Off)
 }
 
 // joinDry lets a vent that the job ends in the dry top of a drain join the vent on it, with the

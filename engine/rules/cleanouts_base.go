@@ -180,7 +180,7 @@ var islandCleanouts = &check.Rule{
 			var counted, elsewhere []*job.Cleanout
 			for i := range n.Vents {
 				o := network.VentID(i)
-				if foot := o != v && n.Vents[i].End != network.JoinsRun && footOf(n, v, o); !foot && o != v {
+				if o != v && !n.FootOf(v, o) {
 					continue
 				}
 				for k := range n.Vents[i].Def.Clean {

@@ -71,6 +71,7 @@ var vented = []*check.Rule{
 	{ID: "cwv-drop", Family: "vents", Stage: inVents, Clause: "combination-drop", Doc: "the drop into a combination waste and vent is no taller than the book allows", Why: "a tall drop siphons the trap"},
 	{ID: "cwv-slope", Family: "vents", Stage: inVents, Clause: "combination-slope", Doc: "a combination waste and vent is no steeper than the book allows", Why: "it must run slow and part full"},
 	{ID: "cwv-branch-unvented", Family: "vents", Stage: inVents, Clause: "combination-vent", Doc: "a long branch of a combination waste and vent has a vent of its own where the book asks it", Why: "air over the waste reaches only so far"},
+	{ID: "island-vent-no-open-air", Family: "vents", Stage: inVents, Clause: "island-vent", Doc: "the loop of an island is vented at its foot to the open air", Why: "a loop that only comes back to its own drain brings no air", Try: "take a foot vent off the drain where the loop comes down, and run it to the open air"},
 	{ID: "mixed-vent-methods", Family: "vents", Stage: inVents, Clause: "wet-vent", Doc: "says where one venting method feeds another, on which authorities differ", Why: "some forbid it"},
 	{ID: "vent-place", Family: "questions", Stage: inVents, Doc: "where pipes join at a vent is known", Why: "it decides the method"},
 	{ID: "vent-undersized", Family: "vents", Stage: inVents, Clause: "vent-size", Doc: "a vent is as large as the drain that it vents asks", Why: "a vent that is too small cannot bring air as fast as the water falls"},

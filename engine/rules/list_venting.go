@@ -12,7 +12,7 @@ var venting = []*check.Rule{
 	floorDrainPrimer, garageDrain, dishwasherGap,
 	// vents
 	flatVent, ventTakeoff, ventTieIn, ventBackPitch, wasteIntoVent, ventStack, ventStackBase, reliefTall, offsetVent, circuitRelief, combinationVentPlace, futureVent,
-	islandLoop, islandKinds, islandHeight, ventAsDrain, valveProhibited, valveHeight, valveInsulation, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
+	islandKinds, islandHeight, ventAsDrain, valveProhibited, valveHeight, valveInsulation, valveReach, valveAccess, valveFloors, valveRelief, tallValve, valveOnSump, openAir, mainVentSize, valvesNeedOpenAir, mainVentBase,
 	// terminals
 	terminalHeight, terminalCovered, terminalOccupied, terminalFrost, terminalLocation, terminalWall, terminalSoffit, ventFreezes,
 	// pumps

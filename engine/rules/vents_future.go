@@ -55,7 +55,7 @@ var ventAsDrain = &check.Rule{
 			}
 			for i := range n.Vents {
 				o := network.VentID(i)
-				if o == v || said[o] || !footOf(n, v, o) || n.Vents[i].End == network.JoinsRun {
+				if said[o] || !n.FootOf(v, o) {
 					continue
 				}
 				said[o] = true

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"trapweir/engine/check"
-	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -10,53 +9,10 @@ import (
 // loops visits the vents that come down again into a drain.
 func loops(n *network.Net, visit func(v network.VentID, x *network.Vent)) {
 	for i := range n.Vents {
-		if x := &n.Vents[i]; x.End == network.JoinsRun || x.Def.Role.Text == "loop" {
-			visit(network.VentID(i), x)
+		if v := network.VentID(i); n.IsLoop(v) {
+			visit(v, &n.Vents[i])
 		}
 	}
-}
-
-var islandLoop = &check.Rule{
-	ID: "island-vent-no-open-air", Family: "vents", Clause: "island-vent",
-	Doc: "the loop of an island is vented at its foot to the open air",
-	Why: "a loop that only comes back to its own drain brings no air",
-	Try: "take a foot vent off the drain where the loop comes down, and run it to the open air",
-	Run: func(p *check.Pass) {
-		n := p.Net
-		loops(n, func(v network.VentID, x *network.Vent) {
-			foot, unknown := false, false
-			for i := range n.Vents {
-				o := network.VentID(i)
-				if o == v || !footOf(n, v, o) {
-					continue
-				}
-				switch end, _, _ := n.Outdoors(o); end {
-				case network.ThroughRoof, network.SideWall:
-					foot = true
-				case network.EndUnknown:
-					unknown = true
-				}
-			}
-			switch {
-			case foot:
-				p.Looked(1)
-			case unknown:
-				p.Unchecked(p.OnVent(v), x.Def.At, check.Say{Message: x.Name + ": where the foot vent of this loop ends is not given", Ask: "does the foot vent of " + x.Name + " reach the open air? write where it `ends`"})
-			default:
-				p.Looked(1)
-				say := check.Say{Message: x.Name + " is a loop without a foot vent to the open air"}
-				own := map[network.RunID]bool{}
-				for _, t := range x.Takes {
-					own[t.Run] = true
-				}
-				if into, _ := loopsInto(n, v); into != network.None && !own[n.Segs[into].Run] && otherWaste(n, into, own) {
-					say.Message += ": it ends in " + n.RunOf(into).Name + ", which carries other waste, and a pipe that carries waste is no vent"
-					say.Try = "run it on to the open air, or into a vent above the flood rim; a loop that stays needs a foot vent"
-				}
-				p.Fault(p.OnVent(v), x.Def.At, say)
-			}
-		})
-	},
 }
 
 // feetOfIslands are the foot vents of island loops, which run under the floor to where a
@@ -65,71 +21,12 @@ func feetOfIslands(n *network.Net) map[network.VentID]bool {
 	feet := map[network.VentID]bool{}
 	loops(n, func(v network.VentID, _ *network.Vent) {
 		for i := range n.Vents {
-			if o := network.VentID(i); o != v && n.Vents[i].End != network.JoinsRun && footOf(n, v, o) {
+			if o := network.VentID(i); n.FootOf(v, o) {
 				feet[o] = true
 			}
 		}
 	})
 	return feet
-}
-
-// footOf: vent o leaves the loop itself, its own fixture's drain, or the drain that the loop
-// comes down to. Of that, not above where it comes in if other waste comes down there: air that
-// has to come past it is no foot vent's.
-func footOf(n *network.Net, loop, o network.VentID) bool {
-	for _, f := range n.Vents[o].Feeds {
-		if f == loop {
-			return true
-		}
-	}
-	own := map[network.RunID]bool{}
-	for _, t := range n.Vents[loop].Takes {
-		own[t.Run] = true
-	}
-	into, inside := loopsInto(n, loop)
-	for _, t := range n.Vents[o].Takes {
-		switch {
-		case own[t.Run]:
-			return true
-		case into == network.None || t.Run != n.Segs[into].Run:
-		case t.Lower || t.Seg > into || t.Seg == into && !inside || !otherWaste(n, into, own):
-			return true
-		}
-	}
-	return false
-}
-
-// loopsInto is the piece of a drain that a loop comes down to, and whether below its upper end.
-// Where the place is not given it is the run's last piece: nothing is made of that.
-func loopsInto(n *network.Net, loop network.VentID) (s network.SegID, inside bool) {
-	x := &n.Vents[loop]
-	if x.End != network.JoinsRun || x.IntoRun == network.None {
-		return network.None, false
-	}
-	segs := n.Runs[n.Segs[x.IntoRun].Run].Segs
-	pl := x.Def.Into
-	if pl.Kind != job.AtLength {
-		return x.IntoRun, false
-	}
-	at := unit.Length(0)
-	for _, s := range segs {
-		l := n.Segs[s].Length()
-		if !n.Segs[s].LengthKnown || pl.Len < at+l {
-			return s, pl.Len > at
-		}
-		at += l
-	}
-	return segs[len(segs)-1], true
-}
-
-// otherWaste: more than the runs named drains past the upper end of a segment.
-func otherWaste(n *network.Net, s network.SegID, own map[network.RunID]bool) bool {
-	for _, u := range n.Up(s) {
-		if x := &n.Segs[u]; !own[x.Run] && (x.Fixture != network.None || x.Carries || x.Basin || otherWaste(n, u, own)) {
-			return true
-		}
-	}
-	return false
 }
 
 var islandKinds = &check.Rule{

@@ -307,7 +307,7 @@ func clears(p *check.Pass, t takeoff, v network.VentID, rise unit.Length, exact 
 // isLoop: an island's vent, which comes down again, has rules of its own.
 func isLoop(n *network.Net, v network.VentID) bool {
 	for _, id := range n.Path(v) {
-		if n.Vents[id].End == network.JoinsRun || n.Vents[id].Def.Role.Text == "loop" {
+		if n.IsLoop(id) {
 			return true
 		}
 	}

@@ -210,17 +210,11 @@ func (t *tracer) lengthFrom(v network.VentID, depth int) (length unit.Length, kn
 	return length, known
 }
 
-// isLoop: the vent of an island, which comes down again to a drain.
-func (t *tracer) isLoop(v network.VentID) bool {
-	x := &t.net.Vents[v]
-	return x.End == network.JoinsRun || x.End == network.EndUnknown && x.Def.Role.Text == "loop"
-}
-
 // islandFeet finds the foot vents of all loops.
 func (t *tracer) islandFeet() map[network.VentID]network.VentID {
 	feet := map[network.VentID]network.VentID{}
 	for i := range t.net.Vents {
-		if v := network.VentID(i); t.isLoop(v) {
+		if v := network.VentID(i); t.net.IsLoop(v) && (t.net.Vents[i].End == network.JoinsRun || t.net.Vents[i].End == network.EndUnknown) {
 			if foot := t.islandFoot(v); foot != network.None {
 				feet[v] = foot
 			}
@@ -239,7 +233,7 @@ func (t *tracer) islandFoot(v network.VentID) network.VentID {
 	others := 0
 	for i := range n.Vents {
 		o := network.VentID(i)
-		if o == v || t.isLoop(o) {
+		if !n.FootOf(v, o) || n.IsLoop(o) {
 			continue
 		}
 		if slices.Contains(n.Vents[i].Feeds, v) {

@@ -206,3 +206,46 @@ vents:
 		}
 	}
 }
+
+// The words of a trap on an island's loop and the finding of the loop say one thing: no air
+// without a foot vent, nor from one above where other waste comes past (IRC P3112.3, P3101.2.1).
+func TestIslandSaysOneThing(t *testing.T) {
+	job := func(foot string) string {
+		return `
+runs:
+  main: {joins: outlet, role: building drain, size: 4, legs: [E 30']` + slope + `}
+  lav: {joins: main, at: 3', arm: N 2', legs: [down 2']` + slope + `, fixture: lavatory}
+  ks: {joins: main, at: 20', arm: S 1', legs: [down 3']` + slope + `, fixture: kitchen sink, island: true}
+vents:
+  lv: {from: lav, legs: [up 14'], ends: through roof}
+  lp: {from: ks, legs: [up 2', E 1', down 5'], role: loop, ends: main, into at: 21'}
+` + foot
+	}
+	for foot, want := range map[string]string{
+		"": "not protected; as island vent it fails: lp is a loop without a foot vent to the open air: it ends in main, which carries other waste, and a pipe that carries waste is no vent",
+		"  ft: {from: main, at: 22', legs: [up 14'], ends: through roof}\n": "protected by island vent lp, 1 ft of 6 ft",
+		"  ft: {from: main, at: 21', legs: [up 14'], ends: through roof}\n": "protected by island vent lp, 1 ft of 6 ft",
+		"  ft: {from: main, at: 22', legs: [up 14'], ends: capped}\n":       "not protected; as island vent it fails: lp is a loop without a foot vent to the open air: it ends in main, which carries other waste, and a pipe that carries waste is no vent",
+		"  ft: {from: main, at: 22', legs: [up 14']}\n":                     "cannot tell; read as island vent lp, 1 ft of 6 ft",
+	} {
+		r := solve(t, "irc-2021", job(foot))
+		said := 0
+		for _, d := range r.Findings {
+			if d.Rule == "island-vent-no-open-air" {
+				said++
+			}
+		}
+		for i := range r.Net.Fixtures {
+			if r.Net.Runs[r.Net.Fixtures[i].Run].Name != "ks" {
+				continue
+			}
+			got := r.Vents.Words(r.Net, network.FixID(i))
+			if !strings.HasPrefix(got, want) {
+				t.Errorf("%q: %s\nwant %s", foot, got, want)
+			}
+			if open := got[:9] != "protected"; open != (said == 1) || said > 1 {
+				t.Errorf("%q: %s, and the loop is told of %d times", foot, got, said)
+			}
+		}
+	}
+}

@@ -38,6 +38,13 @@ func (t *tracer) trap(f network.FixID) {
 		// The vent opens right at the trap: the arm is what is not drawn.
 		t.dryAt(f, path[:0], fx.Seg, vs)
 	}
+	looked := 0 // readings of which the vent's way out was looked at
+	outdoors := func() {
+		for ; looked < len(tr.Readings); looked++ {
+			t.loopAir(&tr.Readings[looked], tr.Readings[looked].Vent)
+		}
+	}
+	outdoors()
 	for hop := 0; hop < maxHops; hop++ {
 		last := path[len(path)-1]
 		next := n.Segs[last].Down
@@ -59,10 +66,39 @@ func (t *tracer) trap(f network.FixID) {
 		case st.vent != network.None && st.ventSeg != network.None:
 			t.washedAt(f, path, next)
 		}
+		outdoors()
 		if len(tr.Readings) > 0 && (t.anySettled(f) || st.traps > 2) {
 			break
 		}
 		path = append(path, next)
+	}
+}
+
+// loopAir: a vent that ends in the loop of an island brings the air of the loop's foot vent, and
+// none where that is missing.
+func (t *tracer) loopAir(r *Reading, v network.VentID) {
+	n := t.net
+	if v == network.None {
+		return
+	}
+	path := n.Path(v)
+	loop := path[len(path)-1]
+	if !n.IsLoop(loop) {
+		return
+	}
+	x := &n.Vents[loop]
+	on := diag.Ref{What: diag.Vent, Name: x.Name, Segment: network.None}
+	switch n.LoopAir(loop) {
+	case network.EndUnknown:
+		r.ask("island-vent-no-open-air", on, x.Name+": where the foot vent of this loop ends is not given", "does the foot vent of "+x.Name+" reach the open air? write where it `ends`", t.cite("island-vent"))
+		r.Asks[len(r.Asks)-1].At = x.Def.At
+	case network.Capped:
+		d := t.finding(on, x.Def.At, "island-vent-no-open-air", x.Name+" is a loop without a foot vent to the open air", "", "", "island-vent")
+		if into := n.LoopInWaste(loop); into != network.None {
+			d.Message += ": it ends in " + n.Runs[into].Name + ", which carries other waste, and a pipe that carries waste is no vent"
+			d.Try = "run it on to the open air, or into a vent above the flood rim; a loop that stays needs a foot vent"
+		}
+		r.Fails = append(r.Fails, d)
 	}
 }
 

@@ -90,6 +90,15 @@ func (t *tracer) verdicts() {
 			t.diags = append(t.diags, d)
 		}
 	}
+	for v := range t.net.Vents {
+		if t.net.IsLoop(network.VentID(v)) {
+			var r Reading
+			t.loopAir(&r, network.VentID(v))
+			for _, d := range append(r.Fails, r.Asks...) {
+				say(d)
+			}
+		}
+	}
 	for i := range t.out.Trap {
 		f := network.FixID(i)
 		tr := &t.out.Trap[i]
@@ -456,6 +465,14 @@ func (t *tracer) wetNearLimit() {
 	}
 }
 
+// words is the method in the trade's words; the individual vent of an island has its own.
+func (r *Reading) words(n *network.Net) string {
+	if r.Method == Individual && r.Vent != network.None && n.IsLoop(r.Vent) {
+		return "island vent"
+	}
+	return r.Method.String()
+}
+
 // Words gives the answer for one trap in a sentence, for reports and drawings.
 func (v *Vents) Words(n *network.Net, f network.FixID) string {
 	tr := &v.Trap[f]
@@ -476,12 +493,7 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 		} else {
 			b.WriteString("cannot tell; read as ")
 		}
-		loop := r.Vent != network.None && (n.Vents[r.Vent].End == network.JoinsRun || n.Vents[r.Vent].Def.Role.Text == "loop")
-		if loop && r.Method == Individual {
-			b.WriteString("island vent")
-		} else {
-			b.WriteString(r.Method.String())
-		}
+		b.WriteString(r.words(n))
 		if r.Vent != network.None {
 			b.WriteString(" " + n.Vents[r.Vent].Name)
 		}
@@ -504,7 +516,7 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 	for i := range tr.Readings {
 		x := &tr.Readings[i]
 		if d := x.plainest(); d != nil {
-			say := "as " + x.Method.String() + " it fails: " + strings.TrimPrefix(d.Message, n.Runs[n.Fixtures[f].Run].Name+": ")
+			say := "as " + x.words(n) + " it fails: " + strings.TrimPrefix(d.Message, n.Runs[n.Fixtures[f].Run].Name+": ")
 			if !slices.Contains(parts, say) {
 				parts = append(parts, say)
 			}

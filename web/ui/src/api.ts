@@ -138,7 +138,7 @@ async function send(method: string, path: string, body: unknown, drawn: (d: Draw
     const said = pictured(await r.json().catch(() => undefined) as { error?: string } | undefined)
     throw new Refused(r.status, said?.error ?? `answer ${r.status}`, said)
   }
-  const reader = r.body.pipeThrough(new TextDecoderStream()).getReader()
+  const reader = r.body.getReader(), decoder = new TextDecoder()
   let rest = ''
   const line = async (): Promise<string | null> => {
     const parts = [rest]
@@ -151,8 +151,9 @@ async function send(method: string, path: string, body: unknown, drawn: (d: Draw
       }
       const { done, value } = await reader.read()
       if (done) return null
-      parts.push(value)
-      at = value.indexOf('\n')
+      const text = decoder.decode(value, { stream: true })
+      parts.push(text)
+      at = text.indexOf('\n')
     }
   }
   const gone = () => new Refused(0, 'the program does not answer')

@@ -277,7 +277,7 @@ func TestLoopComesDown(t *testing.T) {
 		", into at: 3'":        "main from 3 ft, 0 in on",
 		", into at: 21'":       "main from 20 ft, 1 ft on",
 		", into at: after ks":  "main from 20 ft, 0 in on",
-		", into at: lower end": "main from 20 ft, 10 in on",
+		", into at: lower end": "main from 20 ft, 10 ft on",
 	} {
 		n, ds := join(t, "job: x\ncode: irc-2021\noutlet: {to: house drain}\nruns:\n"+
 			"  main: {joins: outlet, legs: [E 30']}\n  lav: {joins: main, at: 3', arm: N 2', fixture: lavatory}\n  ks: {joins: main, at: 20', arm: S 1', legs: [down 3'], fixture: kitchen sink}\n"+

@@ -128,6 +128,16 @@ func BenchmarkEcho(b *testing.B) {
 	}
 }
 
+// A valve for one fixture and one for a branch are listed as one kind.
+func TestValveKindAsSpoken(t *testing.T) {
+	for says, want := range map[string]string{"branch": "branch", "Individual": "branch", "individual and branch": "branch", "stack": "stack"} {
+		j, ds := Read("x", []byte("job: x\ncode: irc-2021\nruns:\n  a: {joins: outlet, fixture: lavatory}\nvents:\n  v: {from: a, ends: AAV, valve: {kind: "+says+"}}\n"))
+		if len(ds) > 0 || j.Vents[0].Valve.Kind.Text != want {
+			t.Errorf("%s: %q, %v", says, j.Vents[0].Valve.Kind.Text, ds)
+		}
+	}
+}
+
 // Short words for the end of a vent are understood, a name that is in the job stands.
 func TestVentEndsAsSpoken(t *testing.T) {
 	for _, tt := range []struct{ says, want string }{

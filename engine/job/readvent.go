@@ -105,6 +105,10 @@ var spokenEnds = []struct {
 	{"air admittance valve", []string{"AAV", "air admittance", "mechanical vent", "cheater vent", "auto vent"}},
 }
 
+// spokenBranchValves are other words for a valve of the kind for fixtures and branches, which
+// is listed for both.
+var spokenBranchValves = []string{"individual", "individual and branch", "individual or branch", "fixture"}
+
 // endsMeant reads short words where a vent is said to end in something that no run and no
 // vent is called.
 func endsMeant(j *Job) {
@@ -193,6 +197,10 @@ func (r *reader) valve(t *Valve, k, n *yaml.Node) {
 		case "ventilated":
 			r.flag(&t.Ventilated, "valve, ventilated", v)
 		case "kind":
+			if v.Kind == yaml.ScalarNode && match(v.Value, spokenBranchValves) != "" {
+				t.Kind = Word{Text: valveKindWords[0], At: r.span(v)}
+				break
+			}
 			r.oneOf(&t.Kind, "valve, kind", v, valveKindWords)
 		default:
 			return false

@@ -51,7 +51,7 @@ type key struct {
 
 var jobKeys = []key{
 	{name: "job", takes: takesText, need: true, say: "title of the job"},
-	{name: "code", takes: takesText, say: "id of a code book; trapweir books lists them"},
+	{name: "code", takes: takesText, say: "id of the code book in force, from the list of books; your building department tells which"},
 	{name: "with", takes: takesTextList, blank: true, say: "local amendments, then shop practice: ids of layers or paths of layer files, in order"},
 	{name: "units", takes: takesWord, words: unitsWords, say: "how answers are written"},
 	{name: "loads", takes: takesWord, words: loadsWords, say: "count each fixture, or bathroom groups where the book has them"},

@@ -21,14 +21,23 @@ func (w *work) cleanout(f *diag.Diagnostic, id network.RunID) []choice {
 			do: plain("set a cleanout " + words + ", as large as the pipe and where it can be reached"),
 		})
 	}
-	if s := f.On.Segment; s >= 0 && int(s) < len(w.r.Net.Segs) {
-		if seg := &w.r.Net.Segs[s]; seg.Run == id && seg.LengthKnown && seg.From > 0 {
-			put(w.number(seg.From), "at the turn of "+run.Name+", "+w.say(seg.From)+" from its upper end")
-		}
+	if turn := turnOf(w.r, f, id); turn > 0 {
+		put(w.number(turn), "at the turn of "+run.Name+", "+w.say(turn)+" from its upper end")
 	}
 	put("upper end", "at the upper end of "+run.Name)
 	put("lower end", "at the lower end of "+run.Name)
 	return []choice{c}
+}
+
+// turnOf is how far from the upper end of a run the piece begins that a finding points at; 0
+// where that is its upper end, or is not known.
+func turnOf(r result, f *diag.Diagnostic, id network.RunID) unit.Length {
+	if s := f.On.Segment; s >= 0 && int(s) < len(r.Net.Segs) {
+		if seg := &r.Net.Segs[s]; seg.Run == id && seg.LengthKnown {
+			return seg.From
+		}
+	}
+	return 0
 }
 
 // cleanouts sets as many as the spacing asks for.

@@ -16,15 +16,18 @@ import (
 // shortOf is how much a finding is short by: what it found less what is the most; 0 where it
 // does not tell.
 func shortOf(f *diag.Diagnostic) unit.Length {
-	got, err := unit.ParseLength(strings.TrimPrefix(strings.TrimPrefix(f.Got, "short by "), "~"))
+	got, err := measureOf(strings.TrimPrefix(f.Got, "short by "))
 	if err != nil {
 		return 0
 	}
-	if limit, err := unit.ParseLength(strings.TrimPrefix(f.Limit, "~")); err == nil {
+	if limit, err := measureOf(f.Limit); err == nil {
 		return max(0, got-limit)
 	}
 	return max(0, got)
 }
+
+// measureOf reads a length as findings tell it, one that is rounded too.
+func measureOf(s string) (unit.Length, error) { return unit.ParseLength(strings.TrimPrefix(s, "~")) }
 
 // stepUp rounds up to what lengths on site are told in: half an inch, or a centimetre.
 func (w *work) stepUp(l unit.Length) unit.Length {

@@ -1,8 +1,6 @@
 package propose
 
 import (
-	"strings"
-
 	"trapweir/engine/diag"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -64,8 +62,8 @@ func (w *work) footVent(v network.VentID) (out []choice) {
 // down by as much more.
 func (w *work) higherLoop(f *diag.Diagnostic, v network.VentID) choice {
 	x := &w.r.Net.Vents[v]
-	got, err := unit.ParseLength(strings.TrimPrefix(f.Got, "~"))
-	limit, bad := unit.ParseLength(strings.TrimPrefix(f.Limit, "~"))
+	got, err := measureOf(f.Got)
+	limit, bad := measureOf(f.Limit)
 	if err != nil || bad != nil || limit <= got {
 		return w.risingLoop(v)
 	}

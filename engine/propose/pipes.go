@@ -423,10 +423,7 @@ func (w *work) shortBy(f *diag.Diagnostic, id network.RunID) unit.Length {
 	if f.Rule != "invert-conflict" && f.Rule != "cover-conflict" {
 		return 0
 	}
-	got, err := unit.ParseLength(strings.TrimPrefix(strings.TrimPrefix(f.Got, "short by "), "~"))
-	if err != nil {
-		got = 0
-	}
+	got := shortOf(f)
 	if x := w.r.Net.Runs[id].Fixture; x != network.None && w.r.Levels.Serve[x].SpareKnown {
 		got = max(got, -w.r.Levels.Serve[x].Spare)
 	}

@@ -567,8 +567,7 @@ func (w *work) unprotects(f *diag.Diagnostic, after *engine.Result) string {
 		if name == f.On.Name {
 			continue
 		}
-		id := runNamed(after, name)
-		if id == network.None || after.Net.Runs[id].Fixture == network.None || after.Vents.Trap[after.Net.Runs[id].Fixture].Verdict != vent.Protected {
+		if w.verdict(after, network.FixID(i)) != vent.Protected {
 			return name
 		}
 	}

@@ -102,7 +102,7 @@ func (w *work) toward(f *diag.Diagnostic, l unit.Length) unit.Length {
 	if w.r.Job.Units != unit.Metric {
 		return l
 	}
-	if got, err := unit.ParseLength(strings.TrimPrefix(f.Got, "~")); err == nil && got > l {
+	if got, err := measureOf(f.Got); err == nil && got > l {
 		return w.short(l)
 	}
 	return w.least(l)
@@ -436,10 +436,8 @@ func (w *work) cleanoutToo(after *engine.Result, d *diag.Diagnostic) []job.Edit 
 		return nil
 	}
 	at := "upper end"
-	if s := d.On.Segment; s >= 0 && int(s) < len(after.Net.Segs) {
-		if seg := &after.Net.Segs[s]; seg.Run == id && seg.LengthKnown && seg.From > 0 {
-			at = w.number(seg.From)
-		}
+	if turn := turnOf(after, d, id); turn > 0 {
+		at = w.number(turn)
 	}
 	return []job.Edit{job.Append(at, "runs", d.On.Name, "cleanouts")}
 }
@@ -501,10 +499,14 @@ func (w *work) ventToo(open []network.FixID, tried []job.Edit) []job.Edit {
 		if len(spots) == 0 {
 			return nil
 		}
-		ending := w.endings([]network.FixID{f})[0]
+		endings := w.endings([]network.FixID{f})
+		if len(endings) == 0 {
+			return nil
+		}
+		ending := endings[0]
 		for i := range tried {
 			if e := &tried[i]; e.Op == job.OpAdd && e.Path[0] == "vents" {
-				for _, x := range w.endings([]network.FixID{f}) {
+				for _, x := range endings {
 					for _, field := range e.Fields {
 						if field.Key == "ends" && field.Value == x.ends {
 							ending = x

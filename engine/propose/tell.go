@@ -34,11 +34,10 @@ func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
 	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
 		for _, id := range affected(w.r, f) {
 			_, run := w.fixture(id)
-			k := runNamed(after, run.Name)
-			if k == network.None || after.Net.Runs[k].Fixture == network.None {
+			fx := sameTrap(w.r, id, after)
+			if fx == network.None {
 				continue
 			}
-			fx := after.Net.Runs[k].Fixture
 			t := &after.Vents.Trap[fx]
 			r := t.Reading()
 			if t.Verdict != vent.Protected && t.Verdict != vent.CannotTell || r == nil || r.Cite.At == "" {
@@ -97,12 +96,11 @@ func (w *work) barredValve(f *diag.Diagnostic, after result) bool {
 		return false
 	}
 	for _, id := range affected(w.r, f) {
-		_, run := w.fixture(id)
-		k := runNamed(after, run.Name)
-		if k == network.None || after.Net.Runs[k].Fixture == network.None {
+		k := sameTrap(w.r, id, after)
+		if k == network.None {
 			continue
 		}
-		if r := after.Vents.Trap[after.Net.Runs[k].Fixture].Reading(); r != nil && r.Vent != network.None {
+		if r := after.Vents.Trap[k].Reading(); r != nil && r.Vent != network.None {
 			if end, _, _ := after.Net.Outdoors(r.Vent); end == network.AirAdmittanceValve {
 				return true
 			}
@@ -118,8 +116,7 @@ func (w *work) unsettled(f *diag.Diagnostic, after result) bool {
 		return false
 	}
 	for _, id := range affected(w.r, f) {
-		_, run := w.fixture(id)
-		if k := runNamed(after, run.Name); k != network.None && after.Net.Runs[k].Fixture != network.None && after.Vents.Trap[after.Net.Runs[k].Fixture].Verdict == vent.CannotTell {
+		if w.verdict(after, id) == vent.CannotTell {
 			return true
 		}
 	}
@@ -161,11 +158,9 @@ func (w *work) changes(f *diag.Diagnostic, after result) (out []Change) {
 	}
 	for i := range w.r.Net.Fixtures {
 		_, run := w.fixture(network.FixID(i))
-		k := runNamed(after, run.Name)
-		if about[run.Name] || k == network.None || after.Net.Runs[k].Fixture == network.None {
-			continue
+		if k := sameTrap(w.r, network.FixID(i), after); k != network.None && !about[run.Name] {
+			say(run.Name, method(&w.r.Vents.Trap[i]), method(&after.Vents.Trap[k]))
 		}
-		say(run.Name, method(&w.r.Vents.Trap[i]), method(&after.Vents.Trap[after.Net.Runs[k].Fixture]))
 	}
 	return out
 }

@@ -158,7 +158,7 @@ func (w *work) plan(id string, traps, group []network.FixID, valves bool) (way, 
 		parts = append(parts, part)
 		for _, d := range w.worse(cur) {
 			for _, a := range affected(cur, d) {
-				if g, ok := w.asItWas(cur, a); ok && !hasTrap(need, g) && w.r.Vents.Trap[g].Verdict == vent.NotProtected {
+				if g := sameTrap(cur, a, w.r); g != network.None && !hasTrap(need, g) && w.r.Vents.Trap[g].Verdict == vent.NotProtected {
 					need = append(need, g)
 				}
 			}
@@ -244,36 +244,31 @@ func (w *work) ends(t network.FixID, first string, valves bool) (out []ending) {
 		}
 		out = append(out, e)
 	}
-	need := w.param("vent.flood-rim-rise")
-	if valves || first == "" || !given(need) {
+	if valves || first == "" || w.noWall([]network.FixID{t}) {
 		return out
 	}
 	const across = 8 * unit.Foot // a small room
-	return append([]ending{{
-		id: "vent-joins " + first, legs: []string{"up", "level"}, ends: first,
-		fields: []job.Field{{Key: "above rim", Value: w.number(w.least(need.Length))}, {Key: "slope", Value: w.slope()}},
-		words:  "up to " + w.say(w.least(need.Length)) + " or more above the highest flood rim that the two serve, then across to " + first + ", falling back to the drain",
-		rise:   w.toRim(t) + need.Length + across, about: true, fittings: 3, walls: 1,
-	}}, out...)
+	if e, ok := w.joining(first, t, across, true); ok {
+		out = append([]ending{e}, out...)
+	}
+	return out
 }
 
 // verdict is what a result says of a trap of the job as it was.
 func (w *work) verdict(after result, t network.FixID) vent.Verdict {
-	_, run := w.fixture(t)
-	k := runNamed(after, run.Name)
-	if k == network.None || after.Net.Runs[k].Fixture == network.None {
-		return vent.NotProtected
+	if k := sameTrap(w.r, t, after); k != network.None {
+		return after.Vents.Trap[k].Verdict
 	}
-	return after.Vents.Trap[after.Net.Runs[k].Fixture].Verdict
+	return vent.NotProtected
 }
 
-// asItWas is the trap of the job as it was that a trap of a result is.
-func (w *work) asItWas(after result, a network.FixID) (network.FixID, bool) {
-	k := runNamed(w.r, after.Net.Runs[after.Net.Fixtures[a].Run].Name)
-	if k == network.None || w.r.Net.Runs[k].Fixture == network.None {
-		return 0, false
+// sameTrap is the trap of one result, by the name of its run, in another one; None where that
+// has none.
+func sameTrap(r result, f network.FixID, in result) network.FixID {
+	if k := runNamed(in, r.Net.Runs[r.Net.Fixtures[f].Run].Name); k != network.None {
+		return in.Net.Runs[k].Fixture
 	}
-	return w.r.Net.Runs[k].Fixture, true
+	return network.None
 }
 
 // loses reports whether a trap that has air in one result has none in the next.

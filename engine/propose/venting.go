@@ -249,11 +249,7 @@ func plus(a, b Cost) Cost {
 // endings lists how new vents of these traps could end. At an island no wall stands in which
 // one could rise: where the book has loops for it, it ends in a valve or is one.
 func (w *work) endings(traps []network.FixID) (out []ending) {
-	island := false
-	for _, f := range traps {
-		fx, _ := w.fixture(f)
-		island = island || fx.Def.Island.V && w.allowed("island.allowed")
-	}
+	island := w.noWall(traps)
 	for _, e := range w.wallEndings(traps) {
 		if !island || e.valves > 0 {
 			out = append(out, e)
@@ -262,7 +258,33 @@ func (w *work) endings(traps []network.FixID) (out []ending) {
 	return out
 }
 
-// wallEndings are the same where walls stand by all of them.
+// noWall: one of the traps stands in an island, and the book has loops for it.
+func (w *work) noWall(traps []network.FixID) bool {
+	for _, f := range traps {
+		if fx, _ := w.fixture(f); fx.Def.Island.V {
+			return w.allowed("island.allowed")
+		}
+	}
+	return false
+}
+
+// joining is how a vent ends in another one, so far across; ok is false where the book does
+// not tell how high.
+func (w *work) joining(other string, f network.FixID, across unit.Length, about bool) (e ending, ok bool) {
+	need := w.param("vent.flood-rim-rise")
+	if !given(need) {
+		return ending{}, false
+	}
+	high := w.least(need.Length)
+	return ending{
+		id: "vent-joins " + other, legs: []string{"up", "level"}, ends: other,
+		fields: []job.Field{{Key: "above rim", Value: w.number(high)}, {Key: "slope", Value: w.slope()}},
+		words:  "up to " + w.say(high) + " or more above the highest flood rim that the two serve, then across to " + other + ", falling back to the drain",
+		rise:   w.toRim(f) + need.Length + across, about: about, fittings: 3, walls: 1,
+	}, true
+}
+
+// wallEndings are the same where walls stand by all of them, the way through the roof first.
 func (w *work) wallEndings(traps []network.FixID) []ending {
 	f := traps[0]
 	_, run := w.fixture(f)
@@ -271,19 +293,10 @@ func (w *work) wallEndings(traps []network.FixID) []ending {
 		id: "vent-through-roof", legs: []string{"up"}, ends: "through roof", words: "straight up and through the roof",
 		rise: rise, about: about, fittings: 2, roof: 1, walls: 1, care: careRoof,
 	}}
-	need := w.param("vent.flood-rim-rise")
-	if given(need) {
-		for _, v := range w.near(f) {
-			across, known := w.apart(run, v)
-			x := &w.r.Net.Vents[v]
-			out = append(out, ending{
-				id: "vent-joins " + x.Name, legs: []string{"up", "level"}, ends: x.Name,
-				fields:   []job.Field{{Key: "above rim", Value: w.number(w.least(need.Length))}, {Key: "slope", Value: w.slope()}},
-				words:    "up to " + w.say(w.least(need.Length)) + " or more above the highest flood rim that the two serve, then across to " + x.Name + ", falling back to the drain",
-				rise:     w.toRim(f) + need.Length + across,
-				about:    !known || !w.rimKnown(f),
-				fittings: 3, walls: 1,
-			})
+	for _, v := range w.near(f) {
+		across, known := w.apart(run, v)
+		if e, ok := w.joining(w.r.Net.Vents[v].Name, f, across, !known || !w.rimKnown(f)); ok {
+			out = append(out, e)
 		}
 	}
 	if high := w.param("aav.above-drain"); w.allowed("aav.allowed") && given(high) {

@@ -44,9 +44,9 @@ func (w *work) toTheAir(f *diag.Diagnostic, id network.RunID) (out []choice) {
 	for _, open := range []bool{true, false} {
 		for i := range n.Fixtures {
 			t := network.FixID(i)
-			if (w.r.Vents.Trap[i].Verdict == vent.NotProtected) == open && tried < 4 {
+			if (w.r.Vents.Trap[i].Verdict == vent.NotProtected) == open && tried < 4 && !w.noWall([]network.FixID{t}) {
 				tried++
-				out = append(out, w.own([]network.FixID{t}, w.endings([]network.FixID{t})[0]))
+				out = append(out, w.own([]network.FixID{t}, w.wallEndings([]network.FixID{t})[0]))
 			}
 		}
 	}
@@ -74,15 +74,26 @@ func (w *work) stackVent(drain network.RunID) choice {
 		}
 	}
 	c = c[:min(len(c), 2)]
-	add(&n.Runs[drain], "upper end", "its upper end")
-	// Where nothing comes in at the upper end, the first waste washes the opening.
-	first := unit.Length(-1)
+	// Where nothing comes in at the upper end, the first waste washes the opening; where a
+	// stack stands there, that goes on up and not the drain at its foot.
+	first, top := unit.Length(-1), false
 	for i := range n.Runs {
-		if p := &n.Runs[i].Def.Place; n.Runs[i].Receiver == drain && p.Kind == job.AtLength && (first < 0 || p.Len < first) {
+		r := &n.Runs[i]
+		if r.Receiver != drain || len(r.Segs) == 0 {
+			continue
+		}
+		switch p := &r.Def.Place; {
+		case p.Kind == job.AtLength && (first < 0 || p.Len < first):
 			first = p.Len
+		case p.Kind == job.UpperEnd || p.Kind == job.NotSaid:
+			top = true
+			if n.Segs[r.Segs[len(r.Segs)-1]].Lie == network.Upright {
+				return c
+			}
 		}
 	}
-	if first > 0 {
+	add(&n.Runs[drain], "upper end", "its upper end")
+	if first > 0 && !top {
 		add(&n.Runs[drain], w.number(first), "where the first waste joins it, "+w.say(first)+" from its upper end,")
 	}
 	return c
@@ -396,9 +407,12 @@ func (w *work) outOfVent(id network.RunID) []choice {
 	if run.Fixture == network.None {
 		return out
 	}
-	roof := w.endings([]network.FixID{run.Fixture})[0]
+	endings := w.endings([]network.FixID{run.Fixture})
+	if len(endings) == 0 {
+		return out
+	}
 	var c choice
-	for _, x := range w.own([]network.FixID{run.Fixture}, roof) {
+	for _, x := range w.own([]network.FixID{run.Fixture}, endings[0]) {
 		do := x.do
 		x.id = "join-drain-and-vent/" + run.Name
 		x.edits = append(edits[:len(edits):len(edits)], x.edits...)

@@ -44,7 +44,7 @@ func (w *work) wet(f network.FixID) []choice {
 		return a.Room != "" && a.Room == fx.Room && b.Room != fx.Room
 	})
 	var out []choice
-	roof := w.endings([]network.FixID{f})[0]
+	roof := w.wallEndings([]network.FixID{f})[0]
 	for _, g := range list[:min(3, len(list))] {
 		x, gr := w.fixture(g)
 		switch tr := &w.r.Vents.Trap[g]; {

@@ -36,10 +36,7 @@ func BookList(l *codebook.Library) []BookEntry {
 func Books(w io.Writer, l *codebook.Library) {
 	t := newTable("Id", "Kind", "Title")
 	for _, e := range BookList(l) {
-		title := e.Title
-		if e.Invented {
-			title += " (invented)"
-		}
+		title := titled(e.Title, e.Invented)
 		if e.Status != "" {
 			title += " - " + e.Status
 		}

@@ -28,11 +28,7 @@ func heading(w io.Writer, r *engine.Result) {
 			if i > 0 {
 				word = "with"
 			}
-			inv := ""
-			if l.Invented {
-				inv = " (invented)"
-			}
-			fmt.Fprintf(w, "%s  %s: %s%s\n", word, l.ID, l.Title, inv)
+			fmt.Fprintf(w, "%s  %s: %s\n", word, l.ID, titled(l.Title, l.Invented))
 			// What is not in a book cannot be missed in what it finds.
 			for k, line := range wrapText(l.Status, 88) {
 				lead := "book status: "
@@ -44,6 +40,14 @@ func heading(w io.Writer, r *engine.Result) {
 		}
 	}
 	fmt.Fprintln(w)
+}
+
+// titled is the title of a book or layer, which says once that it is invented.
+func titled(title string, invented bool) string {
+	if invented && !strings.Contains(strings.ToLower(title), "(invented)") {
+		title += " (invented)"
+	}
+	return title
 }
 
 // Size prints the size of every drain and vent, and the one reason that governs each.

@@ -103,6 +103,14 @@ func knownPaper(name string) error {
 	return fmt.Errorf("no paper %s: write one of %s", name, paperNames())
 }
 
+// noLevel says what levels there are instead of one that is not.
+func noLevel(level string, names []string) error {
+	if len(names) == 0 {
+		return fmt.Errorf("no level %s: the job names no levels; draw it without --level", level)
+	}
+	return fmt.Errorf("no level %s in the job: it has %s", level, strings.Join(first(names, 12), ", "))
+}
+
 // drawn makes the sheets of one view.
 func drawn(r *engine.Result, what, level string, opt view.Options) ([]*draw.Sheet, error) {
 	if opt.Of != "" {
@@ -118,7 +126,7 @@ func drawn(r *engine.Result, what, level string, opt view.Options) ([]*draw.Shee
 			found = found || r.Net.Job.Levels[i].Name == level
 		}
 		if !found {
-			return nil, fmt.Errorf("no level %s in the job: it has %s", level, strings.Join(names, ", "))
+			return nil, noLevel(level, names)
 		}
 	}
 	switch what {

@@ -27,6 +27,10 @@ type noProposal struct {
 	About  string   `json:"about"`
 	Advice []string `json:"advice,omitempty"`
 	Decide string   `json:"decide,omitempty"` // what a person must decide
+	// Tried are ways that do not do and what they would bring; Untried counts those that
+	// were not tried.
+	Tried   []propose.Tried `json:"tried,omitempty"`
+	Untried int             `json:"untried,omitempty"`
 }
 
 // proposed is the answer to the page: each change once, and what a person must settle.
@@ -45,7 +49,7 @@ func proposals(d engine.Data, name string, text []byte) (any, error) {
 	seen := map[int]bool{}
 	for _, a := range set.Answers {
 		if len(a.Proposals) == 0 && (len(a.Advice) > 0 || a.Decide != "") {
-			out.People = append(out.People, noProposal{a.Finding.Message, a.Advice, a.Decide})
+			out.People = append(out.People, noProposal{a.Finding.Message, a.Advice, a.Decide, a.Tried, a.Untried})
 		}
 		for i := range a.Proposals {
 			p := &a.Proposals[i]

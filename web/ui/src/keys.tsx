@@ -93,7 +93,9 @@ export function KeyField(props: { path: string[]; of: Key; was: Entry | undefine
 
 /** isCode tells a code book from what is laid over one. */
 export const isCode = (kind?: string) => !kind || /code|edition/.test(kind)
-export const titles = (all: { id: string; title: string; invented?: boolean }[]) => Object.fromEntries(all.map((b) => [b.id, b.title + (b.invented ? ' (invented)' : '')]))
+/** titled is the title of a book or layer, which says once that it is invented. */
+export const titled = (b: { title: string; invented?: boolean }) => b.title + (b.invented && !/\(invented\)/i.test(b.title) ? ' (invented)' : '')
+export const titles = (all: { id: string; title: string; invented?: boolean }[]) => Object.fromEntries(all.map((b) => [b.id, titled(b)]))
 
 /** places are those on a pipe that have names; a length is the other way to say one. */
 export const places = ['upper end', 'end of arm', 'top of drop', 'foot', 'lower end']

@@ -5,7 +5,7 @@ import { begin } from './add'
 import { lineToShow } from './editor'
 import { outView } from './out'
 import { Answer, api, Edit, Entry, Finding, Fixes as Found, placeOf } from './api'
-import { common, isCode, KeyField, Place, setKey, sizes, slopes, titles } from './keys'
+import { common, isCode, KeyField, Place, setKey, sizes, slopes, titled, titles } from './keys'
 import { Length, metric } from './keypad'
 import { directionWords, wanted } from './pipe'
 import { Choice, Cites, firstCapital, Icon, Say, severityWord, unitWords, Usual, Words } from './parts'
@@ -89,6 +89,9 @@ export function Findings() {
 const fixes = signal<{ rev: string; all: Found } | null>(null)
 const looking = signal(false)
 
+/** Undone is a finding that no change cures, with what was tried and what that would bring. */
+type Undone = Found['people'][number] & { tried?: { do: string; but: string }[]; untried?: number }
+
 function Fixes() {
   const s = state.value
   if (!s || unread(s) || s.result.totals.errors + s.result.totals.warnings === 0) return null
@@ -131,11 +134,13 @@ function Fixes() {
           </div>
         </article>
       ))}
-      {fresh?.people.map((p, i) => (
+      {(fresh?.people as Undone[] | undefined)?.map((p, i) => (
         <article key={'p' + i} class="fix">
           <h3>For you to decide</h3>
           <dl class="facts">
             <dt>It is about</dt><dd>{plain(p.about)}</dd>
+            {p.tried?.map((x, k) => <><dt key={k}>Does not do</dt><dd>{firstCapital(plain(x.do))}: {plain(x.but)}</dd></>)}
+            {p.untried && <><dt>Not tried</dt><dd>{p.untried === 1 ? 'One more way' : `${p.untried} more ways`}: the job is large. Cure others first, then look again</dd></>}
             {p.decide && <><dt>Decide</dt><dd>{firstCapital(plain(p.decide))}</dd></>}
             {p.advice?.map((a, k) => <><dt key={k}>Would help</dt><dd>{firstCapital(plain(a))}</dd></>)}
           </dl>
@@ -302,7 +307,7 @@ export function Pipes() {
       </ul>
       <h3>Vents <span class="count">{vents.length}</span></h3>
       <ul class="lines">{vents.map((e) => row(e, sizesOf.get(e.name) ?? '', get(e, 'ends')?.text ?? ''))}</ul>
-      {s.result.basis.title && <p class="soft">Sized by {s.result.basis.title}{(s.result.basis.layers ?? []).slice(1).map((l) => `, ${l.title}${l.invented ? ' (invented)' : ''}`)}.</p>}
+      {s.result.basis.title && <p class="soft">Sized by {s.result.basis.title}{(s.result.basis.layers ?? []).slice(1).map((l) => `, ${titled(l)}`)}.</p>}
     </section>
   )
 }

@@ -117,8 +117,9 @@ func (r *Result) solve(d Data) {
 	r.Loads = l
 	say(ds)
 	// A drain that also vents can have to be larger, and which drains vent is read from
-	// the layout: sizes, readings, sizes again with what the readings ask. Sizes only
-	// grow the second time, so twice is enough.
+	// the layout: sizes, readings, sizes again with what the readings ask. What vents only
+	// grows the second time, and what turns out to be trap arm all the way is sized by its
+	// trap where that is vented so too: no trap loses its vent by it, so twice is enough.
 	z, ds := size.Choose(n, l, b, nil)
 	v, vds := vent.Trace(n, l, z, b)
 	if floors := vent.Floors(n, l, z, b, v); len(floors) > 0 {

@@ -169,8 +169,7 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 		least := unit.Length(int64(diameter) / 100 * m.Number)
 		r.failOn(t, on, run.Def.At, "trap-arm-too-short", run.Name+": the vent opens "+a.Length.Small(t.net.Job.Units)+" from the trap weir; "+least.Small(t.net.Job.Units)+" is the least (two diameters)", a.Length.Small(t.net.Job.Units), least.Small(t.net.Job.Units), "crown-vent")
 	}
-	if m := t.p.armDiameters; m.State == codebook.Given {
-		most := unit.Length(int64(diameter) / 100 * m.Number)
+	if most, ok := t.mostFall(a.Size); ok {
 		switch {
 		case a.Drop > most:
 			if t.straightDown(f, path) {
@@ -183,6 +182,12 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 			r.failOn(t, on, run.Def.At, "trap-arm-fall-exceeds-diameter", run.Name+" falls "+a.Fall.Small(t.net.Job.Units)+" on its way to the vent; one diameter, "+most.Small(t.net.Job.Units)+", is the most", a.Fall.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "trap-arm-fall")
 		}
 	}
+}
+
+// mostFall is how much an arm of a size may fall on its way to the vent.
+func (t *tracer) mostFall(s unit.Size) (most unit.Length, ok bool) {
+	m := t.p.armDiameters
+	return unit.Length(int64(s.Length()) / 100 * m.Number), m.State == codebook.Given
 }
 
 // onlyLong: an arm over the book's length that would fall no more than it may at that length,

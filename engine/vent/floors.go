@@ -80,8 +80,11 @@ func (t *tracer) arms() (out []size.Floor) {
 		if r == nil || r.Open == network.None || !r.settled() || r.Method == Combination || n.Fixtures[f].Kind.Has(classCloset) {
 			continue
 		}
+		// Without a size of its own it is sized as its trap is: it must be vented so too.
 		row, _ := t.armRow(f, r)
-		within := row != nil && row.Size <= t.loads.Fixture[f].Trap
+		trap := t.loads.Fixture[f].Trap
+		most, falls := t.mostFall(trap)
+		within := row != nil && row.Size <= trap && !(falls && r.Arm.Fall > most)
 		for s := n.Fixtures[f].Seg; s != network.None && s != r.Open && t.loads.Traps[s] == 1; s = n.Segs[s].Down {
 			if n.Segs[s].Role == network.FixtureDrain && (within || t.sizes.Given[s]) {
 				out = append(out, size.Floor{Seg: s, Arm: true})

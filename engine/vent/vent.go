@@ -158,7 +158,8 @@ type tracer struct {
 	feet    map[network.VentID]network.VentID // of loops of islands, the vents that bring their air; while vents are sized
 }
 
-// Floors turns the readings that were picked into smallest sizes for washed pipe.
+// Floors turns the readings that were picked into smallest sizes for washed pipe, and tells
+// which drains are trap arms all the way.
 func Floors(n *network.Net, l *load.Loads, z *size.Sizes, b *codebook.Book, v *Vents) []size.Floor {
 	t := &tracer{net: n, loads: l, sizes: z, book: b, out: v}
 	t.p = readParams(b)

@@ -14,11 +14,11 @@ import (
 // the foot, and a wall is some inches thick (common practice).
 const sketchTrue = 2 * unit.Foot
 
-// ventMeets compares where the legs of a vent lead, in plan, with where the vent stands that
-// it joins. Only vents that are laid out whole are looked at.
+// ventMeets compares where the legs of a vent lead with where the vent stands that it joins: in
+// plan, and in height. Only vents that are laid out whole are looked at.
 var ventMeets = &check.Rule{
 	ID: "ask-vent-legs", Family: "questions",
-	Doc: "the legs of a vent lead to the vent that it joins",
+	Doc: "the legs of a vent lead to the vent that it joins, and not past its top",
 	Why: "its developed length, its size and the order are worked out from its legs",
 	Run: func(p *check.Pass) {
 		for i := range p.Net.Vents {
@@ -26,17 +26,27 @@ var ventMeets = &check.Rule{
 			if v.End != network.JoinsVent || len(v.Def.Legs) == 0 {
 				continue
 			}
+			into := p.Net.Vents[v.Into].Name
 			from, a := ventLine(p, v)
 			to, b := ventLine(p, &p.Net.Vents[v.Into])
-			if !a || !b {
-				continue
+			off := unit.Length(0)
+			if a && b {
+				p.Looked(1)
+				off = apart(from[len(from)-1], to)
 			}
-			p.Looked(1)
-			off := apart(from[len(from)-1], to)
 			if off <= sketchTrue {
+				if over, known := pastTop(p, v); known {
+					p.Looked(1)
+					if over > sketchTrue {
+						p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
+							Message: v.Name + ", as its legs go, ends " + over.Round(unit.Foot/2).In(p.Job.Units) + " above the top of " + into + ", which it joins",
+							Ask:     "how high does " + v.Name + " rise to where it joins " + into + ", and how high does that go? correct the `legs` of one of them",
+						})
+					}
+				}
 				continue
 			}
-			into, far := p.Net.Vents[v.Into].Name, off.Round(unit.Foot/2).In(p.Job.Units)
+			far := off.Round(unit.Foot / 2).In(p.Job.Units)
 			p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
 				Message: v.Name + ", as its legs go, ends " + far + " in plan from " + into + ", which it joins",
 				Ask:     "which way, and how far, does " + v.Name + " run to " + into + "? correct its `legs`",
@@ -74,6 +84,30 @@ func ventLine(p *check.Pass, v *network.Vent) (line []elevation.Point, ok bool) 
 		line = append(line, at)
 	}
 	return line, true
+}
+
+// pastTop is how high the end of a vent stands over the highest that its own legs take the vent
+// that it joins; known is false where a leg, or how one drain lies to the other, is not.
+func pastTop(p *check.Pass, v *network.Vent) (over unit.Length, known bool) {
+	into := &p.Net.Vents[v.Into]
+	if len(v.Takes) != 1 || len(into.Takes) != 1 || v.Takes[0].Seg == network.None || into.Takes[0].Seg == network.None {
+		return 0, false
+	}
+	end, _, a := risesTo(v.Def.Legs)
+	_, top, b := risesTo(into.Def.Legs)
+	start, c := higher(p, v.Takes[0].Seg, into.Takes[0].Seg)
+	return start + end - top, a && b && c
+}
+
+// risesTo is how high over its take-off the end of a vent stands, and the highest of it.
+func risesTo(legs []job.Leg) (end, top unit.Length, known bool) {
+	known = len(legs) > 0
+	for i := range legs {
+		known = known && legs[i].Length.Set
+		end += up(legs[i].Way, legs[i].Length.V)
+		top = max(top, end)
+	}
+	return end, top, known
 }
 
 func plumb(w job.Way) bool { return w.Plumb == 0 && !w.HasPlan }

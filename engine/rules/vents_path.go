@@ -191,24 +191,30 @@ func rimBeside(p *check.Pass, t takeoff, f network.FixID, own, weir rim) (r rim,
 	if ok {
 		return r, true
 	}
-	// By pipe: how far each falls to the first segment that both run through. Segments are
-	// numbered with the water, so the one with the lower number has not met the other yet.
-	a, b := t.Seg, x.Seg
-	fallA, fallB := unit.Length(0), unit.Length(0)
+	over, ok := higher(p, x.Seg, t.Seg)
+	r.over = weir.over + over
+	return r, ok
+}
+
+// higher is how high the upper end of segment a stands over that of b, by how far each falls to
+// the first segment that both run through; ok is false where part of it is not known.
+func higher(p *check.Pass, a, b network.SegID) (over unit.Length, ok bool) {
+	n := p.Net
+	// Segments are numbered with the water, so the one with the lower number has not met the
+	// other yet.
 	for a != b {
-		at, sum := &a, &fallA
+		at, sign := &a, unit.Length(1)
 		if b < a {
-			at, sum = &b, &fallB
+			at, sign = &b, -1
 		}
-		h := p.Levels.Fall[*at]
-		if next := n.Segs[*at].Down; h.Known && !n.Segs[*at].Basin && next != network.None {
-			*at, *sum = next, *sum+h.V
-			continue
+		h, next := p.Levels.Fall[*at], n.Segs[*at].Down
+		if !h.Known || n.Segs[*at].Basin || next == network.None {
+			return 0, false
 		}
-		return r, false
+		*at = next
+		over += sign * h.V
 	}
-	r.over = weir.over + fallB - fallA
-	return r, true
+	return over, true
 }
 
 // floorOver is how high one floor lies over another; ok is false where that is not known.

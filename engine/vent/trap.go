@@ -48,7 +48,17 @@ func (t *tracer) trap(f network.FixID) {
 	for hop := 0; hop < maxHops; hop++ {
 		last := path[len(path)-1]
 		next := n.Segs[last].Down
-		if next == network.None || n.Segs[next].Basin {
+		if next == network.None {
+			break
+		}
+		if n.Segs[next].Basin {
+			// A unit that macerates stands behind its closet as a part of it, and breathes for it
+			// (common practice).
+			if vs := t.at[next]; len(vs) > 0 && pin != "none" && fx.Kind.Has(classCloset) && n.RunOf(next).Def.Basin.Macerator.V {
+				r := Reading{Method: Individual, Vent: vs[0], Open: next, Cite: t.cite("individual-vent")}
+				t.arm(f, path, &r)
+				tr.Readings = append(tr.Readings, r)
+			}
 			break
 		}
 		w := n.RunOf(next).Def.Vented.Text

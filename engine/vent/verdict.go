@@ -263,7 +263,7 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	fx := &n.Fixtures[f]
 	run := &n.Runs[fx.Run]
 	d := t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, "unvented-fixture", "", "", "", "vent-each")
-	where, dist, known := t.nearest(f)
+	where, at, dist, known := t.nearest(f)
 	past := t.pastParts(f)
 	recv := "the outlet"
 	if run.Receiver >= 0 {
@@ -271,6 +271,8 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 	}
 	msg := run.Name + ": no vent of any kind protects this trap"
 	switch {
+	case at != network.None && n.Segs[at].Basin:
+		msg += "; the nearest vent, " + where + ", is that of the basin which " + n.RunOf(at).Name + " empties, and a drain into that needs a vent of its own"
 	case where != "" && known:
 		msg += "; the nearest vent, " + where + ", is " + dist.In(t.net.Job.Units) + " along the pipe and is past other waste"
 	case where != "":
@@ -339,18 +341,18 @@ func (t *tracer) pastParts(f network.FixID) network.SegID {
 	return network.None
 }
 
-// nearest finds the first vent below a trap, along the pipe.
-func (t *tracer) nearest(f network.FixID) (name string, dist unit.Length, known bool) {
+// nearest finds the first vent below a trap, along the pipe, and where it leaves.
+func (t *tracer) nearest(f network.FixID) (name string, at network.SegID, dist unit.Length, known bool) {
 	n := t.net
 	known = true
 	for s := n.Fixtures[f].Seg; s != network.None; s = n.Segs[s].Down {
 		if vs := t.at[s]; len(vs) > 0 && s != n.Fixtures[f].Seg {
-			return n.Vents[vs[0]].Name, dist, known
+			return n.Vents[vs[0]].Name, s, dist, known
 		}
 		dist += n.Segs[s].Length()
 		known = known && n.Segs[s].LengthKnown
 	}
-	return "", 0, false
+	return "", network.None, 0, false
 }
 
 // armAlone measures a stated arm although no vent was found at its end: its length does

@@ -40,8 +40,8 @@ func Fix(w io.Writer, r *engine.Result, s *propose.Set) {
 		}
 	}
 	if untried > 0 {
-		wrapped(w, fmt.Sprintf("Not all was tried: a job of this size gets %s of the engine, and for %s some ways were left out. `trapweir fix JOB RUN` tries those of one run.",
-			count(s.Most, "run"), count(untried, "finding")), "", "")
+		wrapped(w, fmt.Sprintf("Not all was tried: a job of this size gets %d tries, and for %s some ways were left out. `trapweir fix JOB RUN` spends them all on one run.",
+			s.Most, count(untried, "finding")), "", "")
 	}
 	switch {
 	case len(s.Answers) == 0:
@@ -98,7 +98,7 @@ func (l *fixList) answer(a *propose.Answer, same []propose.Answer) {
 				again = append(again, strconv.Itoa(a.Proposals[k].Number))
 			}
 			if len(again) == 1 {
-				wrapped(w, "as above: "+p.Do, head, fixIndent)
+				wrapped(w, "as above"+shortOnly(": "+p.Do), head, fixIndent)
 			} else {
 				wrapped(w, "as above, in this order: "+strings.Join(again, ", "), "   -  ", fixIndent)
 			}
@@ -127,6 +127,14 @@ func (l *fixList) answer(a *propose.Answer, same []propose.Answer) {
 		wrapped(w, "the same of "+someOf(names, 8), "   -  ", fixIndent)
 	}
 	fmt.Fprintln(w)
+}
+
+// shortOnly is text that takes no more than about a line: what is longer stands above.
+func shortOnly(s string) string {
+	if len(s) > 120 {
+		return ""
+	}
+	return s
 }
 
 // row prints one thing that is said of a proposal under its word.
@@ -268,13 +276,21 @@ func marks(ms []propose.Mark) string {
 	return someOf(parts, 4)
 }
 
-// roughly gives a length for a cost: whole feet, or decimetres.
+// roughly gives a length for a cost: whole feet, or decimetres; what is under one in inches, or
+// centimetres, and never nothing where there is something.
 func roughly(l unit.Length, sys unit.System) string {
+	if l == 0 {
+		return l.In(sys)
+	}
 	if sys == unit.Metric {
-		return l.Round(100 * unit.Millimetre).In(sys)
+		step := 100 * unit.Millimetre
+		if l < step {
+			step = 10 * unit.Millimetre
+		}
+		return max(step, l.Round(step)).In(sys)
 	}
 	if l < unit.Foot {
-		return l.Round(unit.Inch).Inches()
+		return max(unit.Inch, l.Round(unit.Inch)).Inches()
 	}
 	return l.Round(unit.Foot).String()
 }

@@ -30,7 +30,7 @@ func (w *work) choices(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "trap-arm-fall-exceeds-diameter", "circuit-slope", "cwv-slope":
 		out = append(out, w.flatterArm(f))
 	}
-	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
+	if venting(f.Rule) || f.Rule == mixedMethods {
 		out = append(out, w.protect(affected(w.r, f))...)
 		advice = append(advice, w.intoStandpipe(f)...)
 	}

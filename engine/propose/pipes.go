@@ -196,7 +196,7 @@ func (w *work) pipes(f *diag.Diagnostic) (out []choice, advice []string) {
 	case "vent-terminal-height", "vent-terminal-covered":
 		if onVent {
 			if l, err := unit.ParseLength(f.Limit); err == nil {
-				out = append(out, choice{{id: "raise-terminal/" + name, edits: []job.Edit{job.Set(w.number(w.least(l)), "vents", name, "terminal", "above roof")}, cost: Cost{Pipe: l - w.r.Net.Vents[v].Def.Terminal.AboveRoof.V}, care: careRoof, do: plain("run " + name + " up to " + w.say(w.least(l)) + " above the roof")}})
+				out = append(out, choice{{id: "raise-terminal/" + name, edits: []job.Edit{job.Set(w.number(w.least(l)), "vents", name, "terminal", "above roof")}, cost: Cost{Pipe: w.least(l) - w.r.Net.Vents[v].Def.Terminal.AboveRoof.V}, care: careRoof, do: plain("run " + name + " up to " + w.say(w.least(l)) + " above the roof")}})
 			}
 		}
 	case "slope-too-flat", "slope-needs-approval":

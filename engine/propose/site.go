@@ -1,6 +1,7 @@
 package propose
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -19,6 +20,9 @@ const (
 	careOld  = "old pipe can be heavy cast iron, lead, or wrapped with asbestos: find out before it is cut, and hold up what hangs on it"
 	careRoof = "work on a roof needs a hold against a fall"
 )
+
+// mixedMethods is the rule that speaks of one way of venting behind another.
+const mixedMethods = "mixed-vent-methods"
 
 // venting rules speak of how a trap is vented.
 func venting(rule string) bool {
@@ -370,7 +374,7 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 	for _, d := range bad {
 		var more []job.Edit
 		switch {
-		case !sizeRule(d.Rule) && venting(d.Rule) && w.unvented(after, d, &open):
+		case (!sizeRule(d.Rule) && venting(d.Rule) || d.Rule == mixedMethods) && w.unvented(after, d, &open):
 			continue
 		case sizeRule(d.Rule) && d.On.What != diag.Vent:
 			if id := runNamed(after, d.On.Name); id != network.None {
@@ -452,24 +456,19 @@ func changes(edits []job.Edit, name string) bool {
 	return false
 }
 
-// unvented reports whether a finding speaks only of traps that were not protected before,
-// and gathers them, at most three.
+// unvented reports whether a finding speaks only of traps that were not protected before, or
+// of a combination waste and vent that gets a vent instead, and gathers them, at most three.
 func (w *work) unvented(after *engine.Result, d *diag.Diagnostic, open *[]network.FixID) bool {
 	traps := affected(after, d)
 	for _, a := range traps {
-		run := runNamed(w.r, after.Net.Runs[after.Net.Fixtures[a].Run].Name)
-		if run == network.None || w.r.Net.Runs[run].Fixture == network.None {
+		f := sameTrap(after, a, w.r)
+		if f == network.None {
 			return false
 		}
-		f := w.r.Net.Runs[run].Fixture
-		if w.r.Vents.Trap[f].Verdict != vent.NotProtected {
+		if w.r.Vents.Trap[f].Verdict != vent.NotProtected && (d.Rule != mixedMethods || len(w.unpin(f)) == 0) {
 			return false
 		}
-		there := false
-		for _, g := range *open {
-			there = there || g == f
-		}
-		if !there {
+		if !slices.Contains(*open, f) {
 			*open = append(*open, f)
 		}
 	}
@@ -516,7 +515,7 @@ func (w *work) ventToo(open []network.FixID, tried []job.Edit) []job.Edit {
 			}
 		}
 		edits, _ := w.ventEdits(f, spots[0], ending, taken)
-		out = append(out, edits...)
+		out = append(append(out, w.unpin(f)...), edits...)
 	}
 	return out
 }

@@ -31,7 +31,7 @@ const barred = "the vent still ends in an air admittance valve, which this book 
 // grounds says what holds after a proposal: how each trap that the finding is about is
 // vented then, or else what the rule asks.
 func (w *work) grounds(f *diag.Diagnostic, after result) (out []Ground) {
-	if venting(f.Rule) || f.Rule == "mixed-vent-methods" {
+	if venting(f.Rule) || f.Rule == mixedMethods {
 		for _, id := range affected(w.r, f) {
 			_, run := w.fixture(id)
 			fx := sameTrap(w.r, id, after)
@@ -112,7 +112,7 @@ func (w *work) barredValve(f *diag.Diagnostic, after result) bool {
 // unsettled: one of the traps that the finding is about can be told protected only when
 // something is answered.
 func (w *work) unsettled(f *diag.Diagnostic, after result) bool {
-	if !venting(f.Rule) && f.Rule != "mixed-vent-methods" {
+	if !venting(f.Rule) && f.Rule != mixedMethods {
 		return false
 	}
 	for _, id := range affected(w.r, f) {
@@ -249,8 +249,8 @@ var decisions = map[string]string{
 	"wet-vent-two-groups":             "how the two bathrooms part: each on a branch with a vent of its own",
 	"circuit-vent-too-many":           "where the branch parts, each part with a circuit vent of its own",
 	"cwv-needs-approval":              "whether the authority approves the combination waste and vent",
-	"mixed-vent-methods":              "whether the authority accepts one way of venting behind another; else each trap gets a vent of its own",
-	"unvented-fixture":                "where a vent of this trap can rise; name the run to try more ways",
+	mixedMethods:                      "whether the authority accepts one way of venting behind another; else each trap gets a vent of its own",
+	"unvented-fixture":                "where a vent of this trap can rise",
 	"building-trap":                   "whether an order of the authority asks for it",
 	"stack-overloaded":                "whether the stack becomes larger or part of the house goes to another one",
 	"building-drain-overloaded":       "whether the drain becomes larger or steeper",

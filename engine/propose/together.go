@@ -1,6 +1,7 @@
 package propose
 
 import (
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -78,22 +79,13 @@ func (w *work) planned(id string, traps []network.FixID) (way, bool) {
 		}
 		helps := true
 		for _, t := range traps {
-			helps = helps && hasTrap(x.traps, t)
+			helps = helps && slices.Contains(x.traps, t)
 		}
 		if helps {
 			return x, true
 		}
 	}
 	return way{}, false
-}
-
-func hasTrap(list []network.FixID, f network.FixID) bool {
-	for _, x := range list {
-		if x == f {
-			return true
-		}
-	}
-	return false
 }
 
 // neighbours are traps without a vent on one floor with the given ones that join the same
@@ -103,7 +95,7 @@ func (w *work) neighbours(traps []network.FixID) []network.FixID {
 	for i := range w.r.Net.Fixtures {
 		g := network.FixID(i)
 		x, gr := w.fixture(g)
-		if hasTrap(traps, g) || w.r.Vents.Trap[i].Verdict != vent.NotProtected {
+		if slices.Contains(traps, g) || w.r.Vents.Trap[i].Verdict != vent.NotProtected {
 			continue
 		}
 		for _, t := range traps {
@@ -141,7 +133,7 @@ func (w *work) plan(id string, traps, group []network.FixID, valves bool) (way, 
 		done[t] = true
 		step, part, after, ok := w.step(x.edits, cur, t, names, first, valves)
 		if !ok {
-			if hasTrap(traps, t) {
+			if slices.Contains(traps, t) {
 				return way{}, false
 			}
 			continue // another vent may help it, or it is told when all is tried
@@ -158,7 +150,7 @@ func (w *work) plan(id string, traps, group []network.FixID, valves bool) (way, 
 		parts = append(parts, part)
 		for _, d := range w.worse(cur) {
 			for _, a := range affected(cur, d) {
-				if g := sameTrap(cur, a, w.r); g != network.None && !hasTrap(need, g) && w.r.Vents.Trap[g].Verdict == vent.NotProtected {
+				if g := sameTrap(cur, a, w.r); g != network.None && !slices.Contains(need, g) && w.r.Vents.Trap[g].Verdict == vent.NotProtected {
 					need = append(need, g)
 				}
 			}
@@ -173,7 +165,7 @@ func (w *work) plan(id string, traps, group []network.FixID, valves bool) (way, 
 		}
 	}
 	for _, t := range traps {
-		if !hasTrap(x.traps, t) {
+		if !slices.Contains(x.traps, t) {
 			return way{}, false
 		}
 	}

@@ -186,3 +186,32 @@ func BenchmarkFix(b *testing.B) {
 		})
 	}
 }
+
+// What lies as a combination waste and vent, and would end in a wet vent once another trap has
+// its vent, gets a vent of its own with it: one way of venting behind another is for the
+// authority to judge (IPC 2021 915.2: a combination connects to a drain vented for itself).
+func TestCombinationGetsAVentToo(t *testing.T) {
+	text := `job: sinks on closets (invented)
+code: ipc-2021
+levels: {first: {floor: 0'}, second: {floor: 9'}, third: {floor: 18'}}
+outlet: {to: house drain}
+runs:
+  main: {joins: outlet, legs: [E 30'], slope: 1/4" per ft, cleanouts: [upper end]}
+  stack: {joins: main, at: upper end, legs: [down 30'], size: 3}
+  s3: {joins: stack, at: 1', legs: [E 4'], fixture: kitchen sink, level: third}
+  s2: {joins: stack, at: 10', legs: [E 9'], fixture: kitchen sink, level: second, vented: combination}
+  s1: {joins: stack, at: 19', legs: [E 9'], fixture: kitchen sink, level: first, vented: combination}
+  w1: {joins: stack, at: 19', legs: [N 9'], fixture: water closet, level: first}
+  w2: {joins: stack, at: 10', legs: [N 9'], fixture: water closet, level: second}
+vents:
+  sv: {from: stack, legs: [up 10'], ends: capped}
+  s3 vent: {from: s3, at: 3' 6", legs: [up], ends: through roof}
+`
+	p := want(t, text, "unvented-fixture", "vent-through-roof/w1")
+	if s := string(p.Text()); strings.Count(s, "vented: combination") != 1 || !strings.Contains(s, "s1 vent:") {
+		t.Errorf("s1 keeps its combination:\n%s", s)
+	}
+	if !strings.Contains(p.Do, "off s1") {
+		t.Errorf("it does not tell of s1: %s", p.Do)
+	}
+}

@@ -11,10 +11,12 @@ func (n *Net) IsLoop(v VentID) bool {
 
 // FootOf reports whether vent o is a foot vent of a loop: it leaves the loop itself, its own
 // fixture's drain, or the drain that the loop comes down to. Of that, not above where the loop
-// comes in if other waste comes down there: air that has to come past it is no foot vent's.
+// comes in if other waste comes down there: air that has to come past it is no foot vent's. Nor
+// is one that goes on into a loop, this one or another.
 func (n *Net) FootOf(loop, o VentID) bool {
 	x, foot := &n.Vents[loop], &n.Vents[o]
-	if o == loop || foot.End == JoinsRun {
+	path := n.Path(o)
+	if o == loop || n.IsLoop(path[len(path)-1]) {
 		return false
 	}
 	if slices.Contains(foot.Feeds, loop) {

@@ -292,3 +292,26 @@ func TestLoopComesDown(t *testing.T) {
 		}
 	}
 }
+
+// A vent is the foot of a loop where its own way goes to the open air, and not through a loop.
+func TestFootOfLoop(t *testing.T) {
+	for vents, want := range map[string]network.VentEnd{
+		"ft: {from: main, at: 22', ends: through roof}":                           network.ThroughRoof,
+		"ft: {from: main, at: 22', ends: lp}":                                     network.Capped,
+		"ft: {from: ks, at: lower end, ends: lp}":                                 network.Capped,
+		"ft: {from: main, at: 19', ends: through roof}":                           network.Capped, // above it lav drains past
+		"ft: {from: main, at: 22', ends: up}\n  up: {from: lav, ends: side wall}": network.SideWall,
+		"ft: {from: main, at: 22'}":                                               network.EndUnknown,
+		"ft: {from: main, at: 22', ends: lp2}\n  lp2: {from: ks2, ends: main, into at: 6'}\n  ft2: {from: main, at: 7', ends: lp}": network.Capped,
+	} {
+		n, ds := join(t, "job: x\ncode: irc-2021\noutlet: {to: house drain}\nruns:\n"+
+			"  main: {joins: outlet, legs: [E 30']}\n  lav: {joins: main, at: 3', arm: N 2', fixture: lavatory}\n  ks2: {joins: main, at: 5', arm: S 1', legs: [down 3'], fixture: kitchen sink}\n  ks: {joins: main, at: 20', arm: S 1', legs: [down 3'], fixture: kitchen sink}\n"+
+			"vents:\n  lp: {from: ks, ends: main, into at: 21'}\n  "+vents+"\n")
+		if len(ds) > 0 {
+			t.Fatal(ds)
+		}
+		if x, _ := n.Find("lp"); n.LoopAir(x.Vent) != want {
+			t.Errorf("%s: %v, want %v", vents, n.LoopAir(x.Vent), want)
+		}
+	}
+}

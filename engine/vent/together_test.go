@@ -249,3 +249,27 @@ vents:
 		}
 	}
 }
+
+// Foot vents that only lead into loops, this one or one another's, bring no air, and end the work.
+func TestFootIntoLoop(t *testing.T) {
+	for _, code := range []string{"irc-2021", "upc-2021"} {
+		for _, vents := range []string{
+			"  lp: {from: a, role: loop, legs: [up 1', E 1', down 5'], ends: br, into at: 4'}\n  ft: {from: br, at: 6', legs: [up 20'], ends: lp}\n",
+			"  lp: {from: a, role: loop, legs: [up 1']}\n  ft: {from: a, at: lower end, legs: [up 20'], ends: lp}\n",
+			"  lp: {from: a, legs: [up 1'], ends: br, into at: 4'}\n  ft: {from: br, at: 5', legs: [up 20'], ends: l2}\n  l2: {from: b, legs: [up 1'], ends: br, into at: 12'}\n  f2: {from: br, at: 13', legs: [up 2'], ends: lp}\n",
+		} {
+			r := solve(t, code, `
+runs:
+  br: {joins: outlet, legs: [E 20'], size: 2`+slope+`}
+  a: {joins: br, at: 2', arm: S 1', legs: [down 3']`+slope+`, fixture: kitchen sink, island: true}
+  b: {joins: br, at: 10', arm: S 1', legs: [down 3']`+slope+`, fixture: kitchen sink, island: true}
+vents:
+`+vents)
+			for i := range r.Net.Fixtures {
+				if w := r.Vents.Words(r.Net, network.FixID(i)); !strings.HasPrefix(w, "not protected") {
+					t.Errorf("%s: %s%s", code, vents, w)
+				}
+			}
+		}
+	}
+}

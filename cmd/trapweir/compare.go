@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trapweir/engine"
+	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
 	"trapweir/report"
 	"trapweir/shelf"
@@ -47,23 +48,18 @@ county stands beside another, or beside none:
 			for _, id := range shelf.Compared() {
 				books = append(books, basis{code: id})
 			}
-			mine := basis{code: shelf.Code(text)}
+			mine := shelf.Code(text)
 			if len(args) > 1 {
 				books = books[:0]
 				if len(args) == 2 {
-					books = append(books, mine)
+					books = append(books, basis{code: mine})
 				}
 				for _, arg := range args[1:] {
 					b, err := basisOf(arg)
 					if err != nil {
 						return err
 					}
-					if !slices.ContainsFunc(books, b.same) {
-						books = append(books, b)
-					}
-				}
-				if len(args) == 2 && len(books) == 1 {
-					return fmt.Errorf("the job is by %s already: name another book to compare it with", mine.code)
+					books = append(books, b)
 				}
 			}
 			var rs []*engine.Result
@@ -76,7 +72,15 @@ county stands beside another, or beside none:
 					}
 					return errStatus(exitNoLook)
 				}
-				rs = append(rs, r)
+				if !slices.ContainsFunc(rs, func(x *engine.Result) bool { return sameBasis(x, r) }) {
+					rs = append(rs, r)
+				}
+			}
+			if len(args) > 1 && len(rs) == 1 {
+				if len(args) == 2 {
+					return fmt.Errorf("the job is by %s already: name another book to compare it with", mine)
+				}
+				return fmt.Errorf("that is %s each time: name another book to compare it with", rs[0].Book.ID())
 			}
 			if asJSON(cmd) {
 				return writeJSON(cmd.OutOrStdout(), report.CompareDoc(rs))
@@ -93,8 +97,9 @@ type basis struct {
 	with []string
 }
 
-func (b basis) same(c basis) bool {
-	return b.code == c.code && (b.with == nil) == (c.with == nil) && slices.Equal(b.with, c.with)
+// sameBasis reports whether two results are by one book with the same layers over it.
+func sameBasis(a, b *engine.Result) bool {
+	return slices.EqualFunc(a.Book.Layers(), b.Book.Layers(), func(x, y codebook.Layer) bool { return x.ID == y.ID })
 }
 
 // basisOf reads BOOK, BOOK+LAYER+LAYER or BOOK+none.
@@ -109,7 +114,9 @@ func basisOf(arg string) (basis, error) {
 		switch s = strings.TrimSpace(s); {
 		case s == "":
 			return b, fmt.Errorf("%s: a layer is missing behind +: write %s+none for the book alone, or the id of a layer", arg, code)
-		case s == "none" && rest == "none":
+		case s == "none" && rest != "none":
+			return b, fmt.Errorf("%s: none stands for no layer: write %s+none, or the ids of layers without it", arg, code)
+		case s == "none":
 		default:
 			b.with = append(b.with, s)
 		}

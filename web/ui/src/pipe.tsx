@@ -326,7 +326,8 @@ async function remove(heading: 'runs' | 'vents', of: Entry) {
   /** past gives where the water, or the air, of what is gone went on. */
   const past = (name: string, water: boolean) => {
     let to = name
-    for (let t = thing(to); gone.has(to) && t; t = thing(to)) to = t.heading === 'runs' ? textOf(t.entry, 'joins') : water ? listOf(t.entry, 'from')[0] : textOf(t.entry, 'ends')
+    // A vent that by mistake ends in itself, past others, leads nowhere.
+    for (let t = thing(to), left = gone.size; gone.has(to) && t && left-- > 0; t = thing(to)) to = t.heading === 'runs' ? textOf(t.entry, 'joins') : water ? listOf(t.entry, 'from')[0] : textOf(t.entry, 'ends')
     return to
   }
   const on = past(of.name, heading === 'runs')

@@ -152,6 +152,7 @@ type tracer struct {
 	out     *Vents
 	diags   []diag.Diagnostic
 	at      map[network.SegID][]network.VentID // vents that leave at a segment's upper end
+	capped  map[network.RunID]network.VentID   // the first vent that leaves a run and ends in a cap
 	ups     []up
 	p       params
 	onWaste map[network.VentID]*Reading       // by the vent that stands on a waste stack; while vents are sized
@@ -268,13 +269,19 @@ func readParams(b *codebook.Book) params {
 	}
 }
 
-// takeoffs indexes where vents leave drains. A capped pipe brings no air.
+// takeoffs indexes where vents leave drains. A capped pipe brings no air; it is kept by itself.
 func (t *tracer) takeoffs() {
 	t.at = make(map[network.SegID][]network.VentID)
+	t.capped = make(map[network.RunID]network.VentID)
 	for i := range t.net.Vents {
 		v := network.VentID(i)
 		end, _, _ := t.net.Outdoors(v)
 		if end == network.Capped {
+			for _, k := range t.net.Vents[i].Takes {
+				if _, twice := t.capped[k.Run]; !twice {
+					t.capped[k.Run] = v
+				}
+			}
 			continue
 		}
 		for _, k := range t.net.Vents[i].Takes {

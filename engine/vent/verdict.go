@@ -293,16 +293,8 @@ func (t *tracer) unvented(f network.FixID) diag.Diagnostic {
 
 // cappedVent is a vent off a trap's own drain that ends in a cap, "" for none.
 func (t *tracer) cappedVent(f network.FixID) string {
-	n := t.net
-	for i := range n.Vents {
-		for _, k := range n.Vents[i].Takes {
-			if k.Run != n.Fixtures[f].Run {
-				continue
-			}
-			if end, _, _ := n.Outdoors(network.VentID(i)); end == network.Capped {
-				return n.Vents[i].Name
-			}
-		}
+	if v, ok := t.capped[t.net.Fixtures[f].Run]; ok {
+		return t.net.Vents[v].Name
 	}
 	return ""
 }

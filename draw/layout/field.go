@@ -2,6 +2,7 @@ package layout
 
 import (
 	"math"
+	"math/bits"
 	"sync"
 
 	"trapweir/draw"
@@ -280,6 +281,59 @@ func (f *field) holds(b []uint64, x0, y0, x1, y1 int) bool {
 		}
 	}
 	return false
+}
+
+// held gives how far words that stand in r must go in direction to, at least, before they can
+// stand: until they are past a square that is taken; 0 where none is found.
+func (f *field) held(r draw.Rect, to draw.Point) float64 {
+	if r.X0 < f.bounds.X0 || r.Y0 < f.bounds.Y0 || r.X1 > f.bounds.X1 || r.Y1 > f.bounds.Y1 {
+		return 0
+	}
+	x0, y0, x1, y1 := f.col(r.X0), f.row(r.Y0), f.col(r.X1), f.row(r.Y1)
+	taken, deep := f.wordsRow, rows
+	if y1-y0 < rows-1 {
+		taken, deep = f.words, 1
+	}
+	i0, i1 := x0>>6, x1>>6
+	m0, m1 := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
+	// The squares that are passed last are looked at first.
+	for k := 0; k <= y1-y0; k += deep {
+		y := min(y0+k, y1-deep+1)
+		if to.Y > 0 {
+			y = max(y1-deep+1-k, y0)
+		}
+		for j := 0; j <= i1-i0; j++ {
+			i := i0 + j
+			if to.X > 0 {
+				i = i1 - j
+			}
+			v := taken[y*f.w+i]
+			if i == i0 {
+				v &= m0
+			}
+			if i == i1 {
+				v &= m1
+			}
+			if v == 0 {
+				continue
+			}
+			// Which of the rows it is in is not known: the one that is passed first.
+			dx, dy := math.Inf(1), math.Inf(1)
+			if to.X > 0 {
+				dx = (f.bounds.X0 + float64(i*64+bits.Len64(v))*f.side - r.X0) / to.X
+			} else {
+				dx = (f.bounds.X0 + float64(i*64+bits.TrailingZeros64(v))*f.side - r.X1) / to.X
+			}
+			switch {
+			case to.Y > 0:
+				dy = (f.bounds.Y0 + float64(y+1)*f.side - r.Y0) / to.Y
+			case to.Y < 0:
+				dy = (f.bounds.Y0 + float64(y+deep-1)*f.side - r.Y1) / to.Y
+			}
+			return max(min(dx, dy)-1e-6, 1e-6)
+		}
+	}
+	return 0
 }
 
 // take marks the box of words and their leader as placed.

@@ -101,6 +101,7 @@ const (
 	toLines       = 0.5
 	breathing     = 1.8 // wanted on sides that face away
 	shoulder      = 1.6 // level piece of a leader at the words
+	apartWords    = 0.5 // from there to the words
 	leaderArrow   = 1.8
 	shortest      = 4.0  // slanting piece of a leader, so that its arrow can be seen
 	farthest      = 75.0 // a longer leader is not followed by the eye

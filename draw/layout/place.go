@@ -2,7 +2,6 @@ package layout
 
 import (
 	"math"
-	"slices"
 	"sort"
 
 	"trapweir/draw"
@@ -18,11 +17,14 @@ type wording struct {
 type placer struct {
 	*field
 	*owners
-	req    []Label
-	forms  [][]wording
-	spots  []spot
-	trails []trail // by target and ray, of the leader that is looked for
-	out    []Placed
+	req   []Label
+	forms [][]wording
+	spots []spot
+	ways  []probe // of the leader that is looked for
+	open  []int32 // ways that may still lead somewhere
+	out   []Placed
+	// How many labels have found no room so far, and how many may, until it is given up.
+	failed, bearable int
 }
 
 // rounds is how often labels that found no room may start again ahead of the others; less
@@ -47,7 +49,18 @@ const Must = 6
 // whatever is left over is led to from farther off. When some find no room, all are placed
 // anew with those ahead of the others. obs is not changed.
 func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
-	p := &placer{field: newField(bounds, obs), owners: newOwners(obs, bounds), req: req, forms: make([][]wording, len(req))}
+	return settle(req, obs, bounds, len(req))
+}
+
+// PlaceAll is Place for one who takes other paper rather than leave labels out: it gives
+// nothing where so many find no room at the first go that no other order will help.
+func PlaceAll(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
+	return settle(req, obs, bounds, 6+len(req)/6) // twice what was ever mended, in some 1,000 drawings
+}
+
+// settle is Place that gives up when more than bearable labels find no room at the first go.
+func settle(req []Label, obs *Obstacles, bounds draw.Rect, bearable int) []Placed {
+	p := &placer{bearable: bearable, field: newField(bounds, obs), owners: newOwners(obs, bounds), req: req, forms: make([][]wording, len(req))}
 	defer p.done()
 	order := make([]int, len(req))
 	free := make([]int, len(req))
@@ -92,7 +105,7 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		})
 	}
 	place := func(list []int) {
-		for from := 0; from < len(list); {
+		for from := 0; from < len(list) && p.failed <= p.bearable; {
 			to := from
 			for to < len(list) && band(list[to]) == band(list[from]) {
 				to++
@@ -117,8 +130,9 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		musts := sort.Search(len(order), func(k int) bool { return band(order[k]) > 1 })
 		p.out = make([]Placed, len(req))
 		place(order[:musts])
-		if failed := weigh(order[:musts]); failed > 0 {
+		if failed := weigh(order[:musts]); failed > 0 && p.failed <= p.bearable {
 			once := p.out
+			p.failed = 0
 			p.begin()
 			sorted()
 			p.out = make([]Placed, len(req))
@@ -134,6 +148,9 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 			}
 		}
 		place(order[musts:])
+		if p.failed > p.bearable {
+			return nil
+		}
 		return p.out
 	}
 	var best []Placed
@@ -142,6 +159,10 @@ func Place(req []Label, obs *Obstacles, bounds draw.Rect) []Placed {
 		sorted()
 		p.out = make([]Placed, len(req))
 		place(order)
+		if p.failed > p.bearable {
+			return nil
+		}
+		p.bearable = math.MaxInt
 		failed := weigh(order)
 		idle++
 		if failed < fewest {
@@ -191,7 +212,14 @@ func (p *placer) placeAll(order []int) {
 	})
 	try(func(i int) bool {
 		last := len(p.forms[i]) - 1
-		return !p.req[i].Spare && (p.lead(i, 0, last, math.Inf(1), true, true) || far(i) && p.lead(i, last, last, math.Inf(1), true, false))
+		if p.req[i].Spare || p.failed > p.bearable {
+			return false
+		}
+		if p.lead(i, 0, last, math.Inf(1), true, true) || far(i) && p.lead(i, last, last, math.Inf(1), true, false) {
+			return true
+		}
+		p.failed++
+		return false
 	})
 	for _, i := range left {
 		l := &p.req[i]
@@ -309,6 +337,41 @@ var rays = func() (out []ray) {
 	return out
 }()
 
+// probe is a way that a leader may go: along a ray from what it points at.
+type probe struct {
+	target, tip draw.Point
+	*ray
+	extra float64 // what it costs for its target
+	next  float64 // up to here something is in the way of every wording
+	end   float64 // from here on no wording is within the bounds
+	trail trail   // what is met on the way
+}
+
+// probes lists the ways that leaders of a label may go to some targets, the best target and
+// ray first. w and h are the smallest width and height of its wordings.
+func (p *placer) probes(l *Label, targets []draw.Point, from int, w, h float64) {
+	p.ways, p.open = p.ways[:0], p.open[:0]
+	in := p.field.bounds
+	in = draw.Rect{X0: in.X0 + w + shoulder + apartWords, Y0: in.Y0 + h/2, X1: in.X1 - w - shoulder - apartWords, Y1: in.Y1 - h/2}
+	for ti := from; ti < len(targets); ti++ {
+		at := targets[ti]
+		for k := range rays {
+			d := &rays[k]
+			q := probe{target: at, tip: at.Add(d.to.Mul(l.Half)), ray: d, extra: 0.5 * float64(ti), end: math.Inf(1)}
+			for _, e := range [...]struct{ way, at, lo, hi float64 }{{d.to.X, at.X, in.X0, in.X1}, {d.to.Y, at.Y, in.Y0, in.Y1}} {
+				switch {
+				case e.way > 0:
+					q.end = min(q.end, (e.hi-e.at)/e.way+slack)
+				case e.way < 0:
+					q.end = min(q.end, (e.lo-e.at)/e.way+slack)
+				}
+			}
+			p.open = append(p.open, int32(len(p.ways)))
+			p.ways = append(p.ways, q)
+		}
+	}
+}
+
 // lead places a label farther off, with a leader, in widening rings, in the cheapest of the
 // wordings from form to last. The leader points at the middle part of a line, or with
 // anywhere set at any part of it; avoid keeps the words off outlines and the leader off
@@ -334,8 +397,11 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, avoid bool) bo
 	if l.Reach > 0 {
 		reach = min(reach, l.Reach)
 	}
-	p.trails = slices.Grow(p.trails[:0], len(targets)*len(rays))[:len(targets)*len(rays)]
-	clear(p.trails)
+	w, h := math.Inf(1), math.Inf(1)
+	for _, f := range p.forms[i][form : last+1] {
+		w, h = min(w, f.w), min(h, f.h)
+	}
+	p.probes(l, targets, tried, w, h)
 	best, bestForm, ok := limit, 0, false
 	var box draw.Rect
 	var align draw.Align
@@ -343,60 +409,70 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, avoid bool) bo
 	lost := func(t *trail, cost float64) bool {
 		return t.blocked >= sure || avoid && t.things.met > 0 || cost+perPipe*float64(t.pipes.met)+perThing*float64(t.things.met) >= best
 	}
-	for r := l.Half + shortest + shoulder; r < reach && r < best && tried < len(targets); r += step {
-		for ti := tried; ti < len(targets); ti++ {
-			target := targets[ti]
-			for k := range rays {
-				d := &rays[k]
-				base := r + d.extra + 0.5*float64(ti)
-				if base >= best {
-					break // the others cost more
+	for r := l.Half + shortest + shoulder; r < reach && r < best && len(p.open) > 0; r += step {
+		// What is lost on a way stays lost: it is not looked at again.
+		open := p.open[:0]
+		for _, k := range p.open {
+			q := &p.ways[k]
+			base := r + q.ray.extra + q.extra
+			if r > q.end || base >= best || lost(&q.trail, base) {
+				continue
+			}
+			open = append(open, k)
+			if r < q.next {
+				continue
+			}
+			elbow := q.target.Add(q.to.Mul(r))
+			edge, a := draw.Point{X: elbow.X + shoulder, Y: elbow.Y}, draw.Left
+			if q.to.X < 0 {
+				edge.X, a = elbow.X-shoulder, draw.Right
+			}
+			if d := p.held(besideEdge(edge, a, w, h), q.to); d > 0 {
+				q.next = r + d
+				continue
+			}
+			for fi := form; fi <= last; fi++ {
+				cost := base + perForm*float64(fi-form)
+				if cost >= best {
+					break
 				}
-				t := &p.trails[ti*len(rays)+k]
-				if lost(t, base) {
+				f := &p.forms[i][fi]
+				b := besideEdge(edge, a, f.w, f.h)
+				if !p.free(b, off) {
 					continue
 				}
-				elbow, tip := target.Add(d.to.Mul(r)), target.Add(d.to.Mul(l.Half))
-				edge, a := draw.Point{X: elbow.X + shoulder, Y: elbow.Y}, draw.Left
-				if d.to.X < 0 {
-					edge.X, a = elbow.X-shoulder, draw.Right
+				if p.follow(&q.trail, q.tip, q.to, r-l.Half); lost(&q.trail, base) {
+					break
 				}
-				for fi := form; fi <= last; fi++ {
-					cost := base + perForm*float64(fi-form)
-					if cost >= best {
-						break
-					}
-					f := &p.forms[i][fi]
-					b := draw.Rect{X0: edge.X + 0.5, Y0: edge.Y - f.h/2, X1: edge.X + 0.5 + f.w, Y1: edge.Y + f.h/2}
-					if a == draw.Right {
-						b.X0, b.X1 = edge.X-0.5-f.w, edge.X-0.5
-					}
-					if !p.free(b, off) {
-						continue
-					}
-					if p.follow(t, tip, d.to, r-l.Half); lost(t, base) {
-						break
-					}
-					n, over, blocked := p.crossings(elbow, tip)
-					m, over2, blocked2 := p.crossings(edge, elbow)
-					if blocked || blocked2 || avoid && over+over2 > 0 {
-						break
-					}
-					if avoid && !p.free(b, offWords) {
-						cost += perNear
-					}
-					if cost += perPipe*float64(n+m) + perThing*float64(over+over2); cost < best {
-						best, bestForm, box, align, ok = cost, fi, b, a, true
-						leader = [3]draw.Point{edge, elbow, tip}
-					}
+				n, over, blocked := p.crossings(elbow, q.tip)
+				m, over2, blocked2 := p.crossings(edge, elbow)
+				if blocked || blocked2 || avoid && over+over2 > 0 {
+					break
+				}
+				if avoid && !p.free(b, offWords) {
+					cost += perNear
+				}
+				if cost += perPipe*float64(n+m) + perThing*float64(over+over2); cost < best {
+					best, bestForm, box, align, ok = cost, fi, b, a, true
+					leader = [3]draw.Point{edge, elbow, q.tip}
 				}
 			}
 		}
+		p.open = open
 	}
 	if ok {
 		p.put(i, bestForm, box, align, append([]draw.Point(nil), leader[:]...), true)
 	}
 	return ok
+}
+
+// besideEdge is the box of words of w by h that a leader comes to at edge, its end.
+func besideEdge(edge draw.Point, a draw.Align, w, h float64) draw.Rect {
+	b := draw.Rect{X0: edge.X + apartWords, Y0: edge.Y - h/2, X1: edge.X + apartWords + w, Y1: edge.Y + h/2}
+	if a == draw.Right {
+		b.X0, b.X1 = edge.X-apartWords-w, edge.X-apartWords
+	}
+	return b
 }
 
 // targets are what a leader to a label may point at.

@@ -45,6 +45,7 @@ type picture struct {
 	unknown  int          // pieces without a length
 	pieces   int
 	dropped  int         // labels without room
+	crammed  bool        // so many that it was given up
 	fall     unit.Slope  // of most of the level pipe; Run == 0: there is no such
 	roof     unit.Length // how far all terminals stand above the roof, 0: not all the same
 	list     []diag.Diagnostic
@@ -113,10 +114,10 @@ func (m *model) look() {
 }
 
 // riser draws the pipework on one paper and tells its scale. Where that would be under
-// least, nothing is drawn.
+// least, or many labels would find no room although there is a least, nothing is drawn.
 func (m *model) riser(paper string, least float64) (*draw.Sheet, float64) {
 	p := m.paint(paper, least, true)
-	if p == nil {
+	if p == nil || p.crammed {
 		return nil, 0
 	}
 	if p.dropped > 0 {
@@ -154,6 +155,9 @@ const crowded = 0.28
 
 // crowd is the share of the labels that are led to, more for those left out.
 func (p *picture) crowd() float64 {
+	if p.crammed {
+		return math.Inf(1)
+	}
 	n, far := 0, 0
 	for i := range p.placed {
 		q := &p.placed[i]
@@ -229,7 +233,9 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 	} else if p.keep == nil && len(p.marks) > 0 { // the parts say the rest
 		p.fewer(5, 6, 7, 8, 9)
 	}
-	p.write()
+	if p.write(least > 0); p.crammed {
+		return p
+	}
 	var beside []draw.Shape
 	if notes && !opt.Wordless {
 		beside = p.column(column, lettered(onPaper.W))
@@ -531,8 +537,9 @@ func meet(a, b, c, d draw.Point) (at draw.Point, t, u float64, ok bool) {
 	return a.Add(r.Mul(t)), t, u, true
 }
 
-// write adds the placed labels, their tags and balloons.
-func (p *picture) write() {
+// write adds the placed labels, their tags and balloons. With all set the picture is crammed,
+// and nothing is written, where many labels would find no room.
+func (p *picture) write(all bool) {
 	var obs layout.Obstacles
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	for _, l := range p.plates {
@@ -560,7 +567,14 @@ func (p *picture) write() {
 	for _, o := range p.over {
 		around[o.label] = o
 	}
-	placed := layout.Place(p.req, &obs, p.area)
+	place := layout.Place
+	if all {
+		place = layout.PlaceAll
+	}
+	placed := place(p.req, &obs, p.area)
+	if p.crammed = placed == nil; p.crammed {
+		return
+	}
 	p.placed = placed
 	defer p.writePlates(placed)
 	for i := range placed {

@@ -16,7 +16,18 @@ func TestPageProposals(t *testing.T) {
 			text = strings.Replace(text, line, "", 1)
 		}
 	}
-	folder, url := bench(t, "heron-lane", text, "quarry-row", example(t, "quarry-row"))
+	const noAir = `job: No air (invented)
+code: ipc-2021
+outlet: {to: public sewer}
+runs:
+  bd: {joins: outlet, role: building drain, legs: [E 40'], slope: 1/4" per ft}
+  dog: {joins: bd, fixture: special sink, trap: 2}
+  pot: {joins: bd, at: 5', fixture: commercial sink, trap: 1-1/2}
+  soft: {joins: bd, at: 9', fixture: water softener, flow: 3 gpm}
+  cond: {joins: bd, at: 12', fixture: condensate}
+  mh: {joins: bd, at: 18', fixture: trailer, trap: 3}
+`
+	folder, url := bench(t, "heron-lane", text, "quarry-row", example(t, "quarry-row"), "no-air", noAir)
 	p := window(t, in, folder, url)
 	p.open("heron-lane")
 	p.wait("document.querySelector('.drawing svg')")
@@ -70,4 +81,12 @@ func TestPageProposals(t *testing.T) {
 	q.click("Look for changes")
 	q.wait("[...document.querySelectorAll('.fix dt')].some((e) => e.textContent === 'Also changes' && / in \\(was /.test(e.nextElementSibling.textContent))")
 	q.shot("proposals change")
+	// Where nothing cures, what was tried stands beside what a person must decide.
+	n := window(t, in, folder, url)
+	n.open("no-air")
+	n.click("Findings")
+	n.click("Look for changes")
+	n.wait("[...document.querySelectorAll('.fix dt')].some((e) => e.textContent === 'Does not do' && /then there would be: /.test(e.nextElementSibling.textContent))")
+	n.press("[...document.querySelectorAll('.fix dt')].find((e) => e.textContent === 'Does not do')")
+	n.shot("proposals tried")
 }

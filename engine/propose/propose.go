@@ -147,7 +147,7 @@ func For(d engine.Data, in engine.Input, r *engine.Result, name string, e Effort
 	}
 	for i, p := range open {
 		if a := &set.Answers[i]; len(a.Proposals)+len(a.Advice) == 0 {
-			a.Decide = w.decide(&a.Finding, a.Untried == 0, p.after)
+			a.Decide = w.decide(&a.Finding, a.Untried == 0 && !p.cut, p.after)
 		}
 	}
 	set.Most = w.most
@@ -276,6 +276,7 @@ type pending struct {
 	choices []choice
 	seen    map[string]bool // edits that it offers already, in any order
 	after   bool            // its ways were tried with the cures of others made before
+	cut     bool            // not all of them were
 	refused []Tried
 }
 
@@ -324,7 +325,11 @@ func (w *work) afterOthers(open []*pending) {
 			}
 			first := q.best()
 			for _, c := range p.choices {
-				if len(p.answer.Proposals) > 0 || n >= mostAfter || w.spent() {
+				if len(p.answer.Proposals) > 0 {
+					break
+				}
+				if n >= mostAfter || w.spent() {
+					p.cut = true
 					break
 				}
 				n++

@@ -408,6 +408,8 @@ func (w *work) mend(after *engine.Result, bad []*diag.Diagnostic, tried []job.Ed
 			more = []job.Edit{job.Set(d.Limit, "runs", d.On.Name, "basin", "pump")}
 		case d.Rule == "cleanout-missing" && d.On.What == diag.Run:
 			more = w.cleanoutToo(after, d)
+		case d.Rule == "cleanout-spacing" && slices.ContainsFunc(bad, func(x *diag.Diagnostic) bool { return x.Rule == "cleanout-missing" }):
+			continue // the one that is missing may do
 		case d.Rule == "sump-unvented":
 			if id := runNamed(w.r, d.On.Name); id != network.None {
 				more = w.basinVent(id)[0].edits
@@ -439,11 +441,17 @@ func (w *work) cleanoutToo(after *engine.Result, d *diag.Diagnostic) []job.Edit 
 	if id == network.None {
 		return nil
 	}
-	at := "upper end"
 	if turn := turnOf(after, d, id); turn > 0 {
-		at = w.number(turn)
+		return []job.Edit{job.Append(w.number(turn), "runs", d.On.Name, "cleanouts")}
 	}
-	return []job.Edit{job.Append(at, "runs", d.On.Name, "cleanouts")}
+	// Its upper end is closed where another run comes in there: it is set on that.
+	for i := range after.Net.Runs {
+		r := &after.Net.Runs[i]
+		if p := r.Def.Place.Kind; r.Receiver == id && r.Fixture == network.None && (p == job.UpperEnd || p == job.NotSaid) {
+			return []job.Edit{job.Append("lower end", "runs", r.Name, "cleanouts")}
+		}
+	}
+	return []job.Edit{job.Append("upper end", "runs", d.On.Name, "cleanouts")}
 }
 
 // changes reports whether edits change a run.
@@ -575,7 +583,11 @@ func (w *work) besides(p *Proposal, more []job.Edit, after *engine.Result) {
 			continue
 		}
 		if e.Op == job.OpAppend && e.Path[2] == "cleanouts" {
-			p.Do += "; set a cleanout on " + e.Path[1] + ", " + e.Value
+			at := "at its " + e.Value
+			if l, err := unit.ParseLength(e.Value); err == nil {
+				at = w.say(l) + " from its upper end"
+			}
+			p.Do += "; set a cleanout on " + e.Path[1] + ", " + at
 			p.Cost.Fittings += 2
 			continue
 		}

@@ -215,3 +215,28 @@ vents:
 		t.Errorf("it does not tell of s1: %s", p.Do)
 	}
 }
+
+// Pipe that is laid anew where it becomes the sewer asks for a cleanout there (IPC 2021
+// 708.1.3): it is set on the drain above, for the head of the sewer is closed by that, and with
+// it no two cleanouts are over 100 ft apart (708.1.2).
+func TestNewSewerGetsItsCleanout(t *testing.T) {
+	text := `job: an old sewer that is nearly level (invented)
+code: ipc-2021
+material: {drains: pvc, underground: clay}
+outlet: {to: public sewer}
+runs:
+  bs: {joins: outlet, place: outside, size: 4, existing: true, material: clay, legs: [E 80'], slope: 1/16" per ft}
+  bd: {joins: bs, size: 4, legs: [E 30'], slope: 1/8" per ft, carries: {units: 60, water closets: 5}, vented: elsewhere}
+`
+	set, _ := find(t, shelves(t), sample{name: "job", text: []byte(text)})
+	for i := range set.Answers {
+		a := &set.Answers[i]
+		if len(a.Proposals) == 0 {
+			t.Errorf("%s: nothing is offered: %+v", a.Finding.Rule, a.Tried)
+			continue
+		}
+		if p := &a.Proposals[0]; !strings.Contains(string(p.Text()), "cleanouts: [lower end]") || !strings.HasSuffix(p.Do, "; set a cleanout on bd, at its lower end") {
+			t.Errorf("%s: %s\n%s", a.Finding.Rule, p.Do, p.Text())
+		}
+	}
+}

@@ -29,13 +29,21 @@ type field struct {
 	taken    []uint64 // words and leaders, there before or placed: no leader crosses them
 	near     []uint64 // so close to words that were placed that a label there would be read with them
 	drawn    bool     // there are outlines
-	store    *[]uint64
+	*store
 }
 
-// stores lends the squares out: they are most of what a sheet takes of memory.
-var stores = sync.Pool{New: func() any { return new([]uint64) }}
+// store is most of what a sheet takes of memory while its labels are placed.
+type store struct {
+	squares []uint64
+	spots   []spot
+	ways    []probe // of the leader that is looked for
+	open    []int32 // ways that may still lead somewhere
+}
 
-// done gives the squares back.
+// stores lends them out.
+var stores = sync.Pool{New: func() any { return new(store) }}
+
+// done gives the store back.
 func (f *field) done() { stores.Put(f.store) }
 
 // Squares are 0.4 mm wide, wider on sheets that would take more than mostSquares.
@@ -89,11 +97,11 @@ func blank(bounds draw.Rect, sets int) *field {
 	f.ny = max(1, int(math.Ceil(bounds.H()*f.per))+1)
 	f.w = (f.nx + 63) / 64
 	n := f.w * f.ny
-	f.store = stores.Get().(*[]uint64)
-	if cap(*f.store) < sheets*n {
-		*f.store = make([]uint64, sheets*n)
+	f.store = stores.Get().(*store)
+	if cap(f.squares) < sheets*n {
+		f.squares = make([]uint64, sheets*n)
 	}
-	all := (*f.store)[:sets*n]
+	all := f.squares[:sets*n]
 	for i, b := range []*[]uint64{&f.stillRow, &f.still, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.words, &f.wordsRow, &f.taken, &f.near}[:sets] {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
 		if 1 <= i && i <= 5 { // the others are written over

@@ -1,6 +1,10 @@
 package layout
 
-import "trapweir/draw"
+import (
+	"slices"
+
+	"trapweir/draw"
+)
 
 // Obstacles are what labels keep clear of.
 type Obstacles struct {
@@ -38,6 +42,7 @@ func (o *Obstacles) AddBox(r draw.Rect) { o.boxes = append(o.boxes, r) }
 // AddShapes adds what is drawn already: pipes and dimension lines as lines, symbols and
 // words as boxes, outlines of the building and of fixtures in plan as outlines.
 func (o *Obstacles) AddShapes(shapes []draw.Shape, fine bool) {
+	o.segs = slices.Grow(o.segs, 2*len(shapes)) // as many as most sheets have
 	draw.Walk(shapes, func(s draw.Shape, in *draw.SymbolRef) {
 		m := s.Base()
 		if m.Layer == draw.LayerBuilding || m.Layer == draw.LayerFixture {

@@ -19,9 +19,6 @@ type placer struct {
 	*owners
 	req   []Label
 	forms [][]wording
-	spots []spot
-	ways  []probe // of the leader that is looked for
-	open  []int32 // ways that may still lead somewhere
 	out   []Placed
 	// How many labels have found no room so far, and how many may, until it is given up.
 	failed, bearable int

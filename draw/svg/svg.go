@@ -7,9 +7,11 @@
 package svg
 
 import (
+	"bytes"
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"trapweir/draw"
@@ -30,9 +32,9 @@ type Options struct {
 
 // Render gives the whole SVG document.
 func Render(s *draw.Sheet, opt Options) []byte {
-	w := writer{exact: opt.Exact}
-	n := w.look(s.Shapes)
-	w.b = make([]byte, 6000+150*n)
+	w := writer{exact: opt.Exact, b: *buffers.Get().(*[]byte)}
+	defer func() { buffers.Put(&w.b) }()
+	w.look(s.Shapes)
 	w.str(`<svg xmlns="http://www.w3.org/2000/svg"`)
 	if !opt.Fluid {
 		w.str(` width="`)
@@ -67,8 +69,14 @@ func Render(s *draw.Sheet, opt Options) []byte {
 	w.str("\"/>\n")
 	w.shapes(s.Shapes)
 	w.str("</svg>\n")
-	return w.b[:w.n:w.n]
+	return bytes.Clone(w.b[:w.n])
 }
+
+// buffers lends out what a document is written into before its length is known.
+var buffers = sync.Pool{New: func() any {
+	b := make([]byte, 60_000) // a house
+	return &b
+}}
 
 // writer fills b up to n. Keeping the count apart from the slice saves a pointer store a
 // word, which is a third of the time while the collector runs.
@@ -88,19 +96,17 @@ func (w *writer) room(k int) {
 	}
 }
 
-// look notes the layers in use and counts the shapes.
-func (w *writer) look(list []draw.Shape) int {
-	n := len(list)
+// look notes the layers in use.
+func (w *writer) look(list []draw.Shape) {
 	for _, s := range list {
 		w.used[s.Base().Layer] = true
 		switch s := s.(type) {
 		case draw.Group:
-			n += w.look(s.Shapes)
+			w.look(s.Shapes)
 		case draw.SymbolRef:
-			n += w.look(s.Strokes)
+			w.look(s.Strokes)
 		}
 	}
-	return n
 }
 
 func (w *writer) str(s string) {

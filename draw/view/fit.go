@@ -174,11 +174,12 @@ func (x *axes) canPart(axis int8, p, q int32) bool {
 	return x.of[a][p] != x.of[a][q] || x.of[b][p] != x.of[b][q]
 }
 
-// part widens gaps until nothing lies on each other, or nothing helps any more.
-func (x *axes) part(rounds int) {
+// part widens gaps until nothing lies on each other, nothing helps any more, or enough is
+// told to have been done.
+func (x *axes) part(rounds int, enough func() bool) {
 	x.hopeless = x.hopeless[:0]
 	cost, worst, ok := x.clashes(math.Inf(1))
-	for ; ok && rounds > 0; rounds-- {
+	for ; ok && rounds > 0 && !enough(); rounds-- {
 		a, b, sb := sides(worst.axis)
 		bestCost, bestAxis, bestGap, bestBy := cost-0.02, -1, 0, 0.0
 		for _, s := range [2]struct {
@@ -284,7 +285,7 @@ func (m *model) fit(w, h, least float64) *axes {
 		if list[i].hope <= bestScore {
 			continue
 		}
-		x := list[i].x.parted(w, h)
+		x := list[i].x.parted(w, h, least)
 		if x.k < least {
 			continue
 		}
@@ -316,20 +317,22 @@ const (
 	fewLines = 120
 )
 
-// parted gives the axes with their pipes parted, at the scale at which they then fit.
-func (x *axes) parted(w, h float64) *axes {
+// parted gives the axes with their pipes parted, at the scale at which they then fit. What
+// comes out well under least is not parted to the end.
+func (x *axes) parted(w, h, least float64) *axes {
 	x = x.copy()
 	x.sum()
 	rounds := 40
 	if len(x.lines) > 400 {
 		rounds = 4
 	}
+	small := func() bool { return least > 0 && x.scaleFor(w, h) < least*0.95 } // widening seldom makes it larger
 	for range 2 {
 		if len(x.lines) <= many {
-			x.part(rounds)
+			x.part(rounds, small)
 		}
 		k := x.scaleFor(w, h)
-		done := k > x.k*0.95
+		done := k > x.k*0.95 || small()
 		x.k = k
 		x.sum()
 		if done {

@@ -352,18 +352,8 @@ func islandDetail(r *engine.Result) *sketch {
 	}
 	foot := ""
 	for v := range n.Vents {
-		for _, fd := range n.Vents[v].Feeds {
-			if fd == loop {
-				foot = n.Vents[v].Name
-			}
-		}
-		if foot != "" || network.VentID(v) == loop {
-			continue
-		}
-		for _, t := range n.Vents[v].Takes {
-			if x.End == network.JoinsRun && x.IntoRun != network.None && t.Run == n.Segs[x.IntoRun].Run {
-				foot = n.Vents[v].Name
-			}
+		if n.FootOf(loop, network.VentID(v)) {
+			foot = n.Vents[v].Name
 		}
 	}
 	if foot != "" {

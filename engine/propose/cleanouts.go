@@ -21,12 +21,20 @@ func (w *work) cleanout(f *diag.Diagnostic, id network.RunID) []choice {
 			do: plain("set a cleanout " + words + ", as large as the pipe and where it can be reached"),
 		})
 	}
-	if turn := turnOf(w.r, f, id); turn > 0 {
+	if atFoot(w.r, f, id) {
+		put("lower end", "at the foot of "+run.Name)
+	} else if turn := turnOf(w.r, f, id); turn > 0 {
 		put(w.number(turn), "at the turn of "+run.Name+", "+w.say(turn)+" from its upper end")
 	}
 	put("upper end", "at the upper end of "+run.Name)
 	put("lower end", "at the lower end of "+run.Name)
 	return []choice{c}
+}
+
+// atFoot: a finding points at an upright piece, where what is missing is at the foot.
+func atFoot(r result, f *diag.Diagnostic, id network.RunID) bool {
+	s := f.On.Segment
+	return s >= 0 && int(s) < len(r.Net.Segs) && r.Net.Segs[s].Run == id && r.Net.Segs[s].Lie == network.Upright
 }
 
 // turnOf is how far from the upper end of a run the piece begins that a finding points at; 0

@@ -441,6 +441,9 @@ func (w *work) cleanoutToo(after *engine.Result, d *diag.Diagnostic) []job.Edit 
 	if id == network.None {
 		return nil
 	}
+	if atFoot(after, d, id) {
+		return []job.Edit{job.Append("lower end", "runs", d.On.Name, "cleanouts")}
+	}
 	if turn := turnOf(after, d, id); turn > 0 {
 		return []job.Edit{job.Append(w.number(turn), "runs", d.On.Name, "cleanouts")}
 	}

@@ -213,7 +213,11 @@ func (t *tracer) rowFloor(tab *codebook.Table, col int, s network.SegID, units u
 		}
 		c := &row.Cells[col]
 		if c.State == codebook.NoLimit || c.State == codebook.Given && c.Load >= units {
-			f := size.Floor{Seg: s, Min: row.Size, Rule: rule, Say: say + plural(units) + "; " + row.Size.String() + " may carry " + c.Text, Got: units.String()}
+			most := c.Text
+			if c.State == codebook.NoLimit {
+				most = "any number"
+			}
+			f := size.Floor{Seg: s, Min: row.Size, Rule: rule, Say: say + plural(units) + "; " + row.Size.String() + " may carry " + most, Got: units.String()}
 			if tab.Cite != nil {
 				f.Cite = *tab.Cite
 			}

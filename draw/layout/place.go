@@ -287,7 +287,12 @@ func (p *placer) stand(i, form int, fair bool) bool {
 		owner = 0
 	}
 	p.spots = l.spots(p.spots[:0], &p.forms[i][form])
-	spots := p.spots
+	spots := p.spots[:0]
+	for k := range p.spots {
+		if p.free(p.spots[k].box, offNothing) {
+			spots = append(spots, p.spots[k])
+		}
+	}
 	for k := range spots {
 		if s := &spots[k]; p.free(s.roomy, offWords) && p.fits(l, s.box, offWords) && !p.astray(s.box, owner) {
 			p.put(i, form, s.box, s.align, nil, true)
@@ -411,14 +416,15 @@ func (p *placer) lead(i, form, last int, limit float64, anywhere, avoid bool) bo
 		open := p.open[:0]
 		for _, k := range p.open {
 			q := &p.ways[k]
+			if r < q.next {
+				open = append(open, k)
+				continue
+			}
 			base := r + q.ray.extra + q.extra
 			if r > q.end || base >= best || lost(&q.trail, base) {
 				continue
 			}
 			open = append(open, k)
-			if r < q.next {
-				continue
-			}
 			elbow := q.target.Add(q.to.Mul(r))
 			edge, a := draw.Point{X: elbow.X + shoulder, Y: elbow.Y}, draw.Left
 			if q.to.X < 0 {

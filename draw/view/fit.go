@@ -363,28 +363,31 @@ func (x *axes) taller(w, h float64) {
 	x.sum()
 }
 
+// drawnEdge is an edge on paper, and the box around it.
+type drawnEdge struct {
+	a, b           draw.Point
+	x0, x1, y0, y1 float64
+	e              *edge
+}
+
 // crossed counts the pipes that cross on paper, and the level ones that would stand
 // upright.
 func (x *axes) crossed() (crossed, upended int) {
 	g := x.g
-	type box struct {
-		a, b           draw.Point
-		x0, x1, y0, y1 float64
-		e              *edge
-	}
-	list := make([]box, 0, len(x.lines))
+	list := slices.Grow(g.drawn[:0], len(g.edges))
 	for i := range g.edges {
 		if !x.show[i] {
 			continue
 		}
 		e := &g.edges[i]
 		a, b := project(x.place(e.a)), project(x.place(e.b))
-		list = append(list, box{a, b, min(a.X, b.X), max(a.X, b.X), min(a.Y, b.Y), max(a.Y, b.Y), e})
+		list = append(list, drawnEdge{a, b, min(a.X, b.X), max(a.X, b.X), min(a.Y, b.Y), max(a.Y, b.Y), e})
 		if d := b.Sub(a); e.axis < 0 && math.Abs(d.X) < 0.18*math.Abs(d.Y) {
 			upended++
 		}
 	}
-	slices.SortFunc(list, func(p, q box) int { return cmp.Compare(p.x0, q.x0) })
+	slices.SortFunc(list, func(p, q drawnEdge) int { return cmp.Compare(p.x0, q.x0) })
+	g.drawn = list // for the next view
 	for i := range list {
 		p := &list[i]
 		for j := i + 1; j < len(list) && list[j].x0 < p.x1; j++ {

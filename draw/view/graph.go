@@ -86,6 +86,8 @@ type graph struct {
 	sides  map[network.RunID]*[2]int32
 	roof   float64
 	hasTop bool
+
+	drawn []drawnEdge // room in which crossed works
 }
 
 func newGraph(r *engine.Result) *graph {

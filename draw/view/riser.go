@@ -208,6 +208,7 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 	p := &picture{
 		r: r, g: g, s: s, x: x, area: area, mag: mag, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, marks: m.marks, sys: r.Job.Units,
 		ids: seq{}, gaps: map[int32][]draw.Point{}, services: map[int]bool{},
+		req: make([]layout.Label, 0, len(r.Net.Segs)+len(r.Net.Vents)+len(r.Net.Fixtures)),
 	}
 	p.tiny = p.x.k < overview
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
@@ -292,6 +293,7 @@ const largely = 1.45
 
 // onto brings what is drawn onto the sheet, as large as it is to be.
 func (p *picture) onto(s *draw.Sheet) {
+	s.Shapes = slices.Grow(s.Shapes, len(p.s.Shapes))
 	for _, sh := range p.s.Shapes {
 		sh = draw.Scaled(sh, p.mag)
 		if p.mag >= largely {

@@ -171,16 +171,21 @@ func (w *work) plan(id string, traps, group []network.FixID, valves bool) (way, 
 	}
 	n := len(x.traps)
 	x.do = func(after result) string {
-		return "vent " + strconv.Itoa(n) + " traps together: " + addedWords(after, parts)
+		return "vent " + strconv.Itoa(n) + " traps together: " + w.addedWords(after, parts)
 	}
 	return x, true
 }
 
-// added is one vent of a plan: its name, where it leaves and how it goes on.
-type added struct{ vent, off, on string }
+// added is one vent of a plan: its name and trap, where it leaves and how it goes on.
+type added struct {
+	vent string
+	trap network.FixID
+	off  spot
+	on   string
+}
 
 // addedWords tells vents, those that go on in the same way in one sentence.
-func addedWords(after result, parts []added) string {
+func (w *work) addedWords(after result, parts []added) string {
 	var out []string
 	for i := 0; i < len(parts); {
 		k := i + 1
@@ -189,7 +194,7 @@ func addedWords(after result, parts []added) string {
 		}
 		var some []string
 		for _, a := range parts[i:k] {
-			some = append(some, "a "+ventSize(after, a.vent)+"vent "+a.off)
+			some = append(some, "a "+ventSize(after, a.vent)+"vent "+strings.TrimSuffix(w.told(a.off, a.trap, after), ","))
 		}
 		last := len(some) - 1
 		s := "take " + some[last]
@@ -214,15 +219,12 @@ func (w *work) step(edits []job.Edit, cur result, t network.FixID, names []strin
 			x := way{
 				id: name, cost: e.cost(), care: e.care,
 				edits: append(append(edits[:len(edits):len(edits)], w.unpin(t)...), more...),
-				do: func(after result) string {
-					return "take a " + ventSize(after, name) + "vent " + s.words + " " + e.words
-				},
 			}
 			o := w.outcome(x.edits)
 			if o.result == nil || w.verdict(o.result, t) == vent.NotProtected || w.loses(cur, o.result) {
 				continue
 			}
-			return x, added{name, strings.TrimSuffix(s.words, ","), e.words}, o.result, true
+			return x, added{name, t, s, e.words}, o.result, true
 		}
 	}
 	return way{}, added{}, nil, false

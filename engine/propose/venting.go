@@ -61,6 +61,19 @@ type spot struct {
 	at    string     // as the job file writes it
 	pre   []job.Edit // what must be written of the run first
 	words string
+	limit bool   // how far from the weir it may be is told
+	stop  string // behind that
+}
+
+// told words a spot, with how far from the weir it may be where the change is made.
+func (w *work) told(s spot, f network.FixID, after result) string {
+	if g := sameTrap(w.r, f, after); s.limit && g != network.None {
+		then := work{r: after}
+		if limit := then.limit(g); limit > 0 {
+			return s.words + " (" + w.say(w.tape(limit)) + " at most)" + s.stop
+		}
+	}
+	return s.words + s.stop
 }
 
 // spots lists where a vent could leave the drain of a trap, the best first.
@@ -79,10 +92,6 @@ func (w *work) spots(f network.FixID) []spot {
 		known = known && n.Segs[s].LengthKnown
 	}
 	limit := w.limit(f)
-	far := ""
-	if limit > 0 {
-		far = " (" + w.say(w.tape(limit)) + " at most)"
-	}
 	var out []spot
 	within := func() {
 		// As far from the weir as is permitted, and short of the end of the run.
@@ -94,7 +103,7 @@ func (w *work) spots(f network.FixID) []spot {
 			at = w.short(limit)
 		}
 		if known && at > 0 {
-			out = append(out, spot{at: w.number(at), words: "off " + name + " " + w.say(at) + " from its trap weir" + far})
+			out = append(out, spot{at: w.number(at), words: "off " + name + " " + w.say(at) + " from its trap weir", limit: true})
 		}
 	}
 	if s, ok := w.longer(f, level, known && (drop || len(run.Def.Arm) > 0)); ok {
@@ -105,7 +114,7 @@ func (w *work) spots(f network.FixID) []spot {
 		// Drawn straight down: the arm from the weir to the wall is not drawn.
 		out = append(out, spot{
 			at: "end of arm", pre: []job.Edit{job.Set("level", "runs", name, "arm")},
-			words: "off the tee where the trap arm of " + name + " turns down, the arm level and no longer than permitted" + far + ",",
+			words: "off the tee where the trap arm of " + name + " turns down, the arm level and no longer than permitted", limit: true, stop: ",",
 		})
 	case level == 0 && drop:
 		out = append(out, spot{at: "end of arm", words: "off the top of the drop of " + name})
@@ -121,7 +130,7 @@ func (w *work) spots(f network.FixID) []spot {
 		}
 	}
 	if !known || level == 0 && !drop {
-		out = append(out, spot{at: "upper end", words: "off " + name + ", close to its trap" + far + ","})
+		out = append(out, spot{at: "upper end", words: "off " + name + ", close to its trap", limit: true, stop: ","})
 	}
 	return out
 }
@@ -165,7 +174,7 @@ func (w *work) longer(f network.FixID, level unit.Length, known bool) (spot, boo
 	}
 	return spot{
 		at: "end of arm", pre: []job.Edit{edit},
-		words: "off a sanitary tee where the trap arm of " + run.Name + " ends, the arm made " + w.say(least) + " long or longer,",
+		words: "off a sanitary tee where the trap arm of " + run.Name + " ends, the arm made " + w.say(least) + " long or longer", stop: ",",
 	}, true
 }
 
@@ -346,21 +355,22 @@ func (w *work) own(traps []network.FixID, e ending) choice {
 	}
 	for k := range most {
 		x := way{care: e.care}
-		var names, words []string
+		var names []string
+		var at []spot
 		for i, f := range traps {
 			s := spots[i][min(k, len(spots[i])-1)]
+			at = append(at, s)
 			edits, name := w.ventEdits(f, s, e, names)
 			names = append(names, name)
-			words = append(words, s.words)
 			x.edits = append(x.edits, w.unpin(f)...)
 			x.edits = append(x.edits, edits...)
 			x.cost = plus(x.cost, e.cost())
 		}
 		x.id = e.id + "/" + w.nameList(traps)
 		x.do = func(after result) string {
-			parts := make([]string, len(words))
-			for i := range words {
-				parts[i] = "take a " + ventSize(after, names[i]) + "vent " + words[i] + " " + e.words
+			parts := make([]string, len(at))
+			for i, s := range at {
+				parts[i] = "take a " + ventSize(after, names[i]) + "vent " + w.told(s, traps[i], after) + " " + e.words
 			}
 			return strings.Join(parts, "; ")
 		}
@@ -541,7 +551,9 @@ func (w *work) nearer(f network.FixID) choice {
 		}
 		c = append(c, way{
 			id: "move-vent/" + v.Name, edits: edits, cost: Cost{Pipe: moved, Fittings: 2, Walls: 1, About: true},
-			do: plain("move the vent " + v.Name + ": take it " + strings.TrimSuffix(s.words, ",")),
+			do: func(after result) string {
+				return "move the vent " + v.Name + ": take it " + strings.TrimSuffix(w.told(s, f, after), ",")
+			},
 		})
 	}
 	return c

@@ -157,6 +157,28 @@ func riser(n int, r *rand.Rand) (*draw.Sheet, []layout.Label) {
 }
 
 // However the pipes lie, the audit, which measures by itself, finds nothing.
+// PlaceAll places what Place does, where most finds room, and gives up where most does not.
+func TestPlaceAll(t *testing.T) {
+	at := func(n int, reach float64) (req []layout.Label) {
+		for i := range n {
+			req = append(req, layout.Label{Lines: []string{fmt.Sprint("DRAIN ", i)}, At: pt(150, 100), Reach: reach})
+		}
+		return req
+	}
+	for _, n := range []int{0, 1, 12} {
+		req := at(n, 0)
+		if all := layout.PlaceAll(req, nil, page); all == nil || !reflect.DeepEqual(all, layout.Place(req, nil, page)) {
+			t.Errorf("%d labels: other places than Place gives: %v", n, all)
+		}
+	}
+	if all := layout.PlaceAll(at(60, 12), nil, page); all != nil {
+		t.Errorf("60 labels within 12 mm of a point: placed %v", all)
+	}
+	if got := layout.Place(at(60, 12), nil, page); len(got) != 60 {
+		t.Errorf("60 labels within 12 mm of a point: %d answers", len(got))
+	}
+}
+
 func TestPlacedSheetsAreClean(t *testing.T) {
 	for seed := range uint64(200) {
 		s, req := riser(40, rand.New(rand.NewPCG(seed, 1)))

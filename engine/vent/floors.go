@@ -81,10 +81,13 @@ func (t *tracer) arms() (out []size.Floor) {
 			continue
 		}
 		// Without a size of its own it is sized as its trap is: it must be vented so too.
-		row, _ := t.armRow(f, r)
 		trap := t.loads.Fixture[f].Trap
+		if said := n.Fixtures[f].Def.Trap.V; said > 0 {
+			trap = said
+		}
+		long := t.book.Cell("trap-arm", trap, "max")
 		most, falls := t.mostFall(trap)
-		within := row != nil && row.Size <= trap && !(falls && r.Arm.Fall > most)
+		within := r.Arm.Known && long.State == codebook.Given && r.Arm.Length <= long.Length && !(falls && r.Arm.Fall > most)
 		for s := n.Fixtures[f].Seg; s != network.None && s != r.Open && t.loads.Traps[s] == 1; s = n.Segs[s].Down {
 			if n.Segs[s].Role == network.FixtureDrain && (within || t.sizes.Given[s]) {
 				out = append(out, size.Floor{Seg: s, Arm: true})

@@ -326,7 +326,8 @@ func (f *field) held(r draw.Rect, to draw.Point) float64 {
 				continue
 			}
 			// Which of the rows it is in is not known: the one that is passed first.
-			dx, dy := math.Inf(1), math.Inf(1)
+			var dx float64
+			dy := math.Inf(1)
 			if to.X > 0 {
 				dx = (f.bounds.X0 + float64(i*64+bits.Len64(v))*f.side - r.X0) / to.X
 			} else {

@@ -25,7 +25,9 @@ not lie over one of the books is left out for that book, and the comparison says
 BOOK+LAYER takes those layers in place of the job's, BOOK+none takes the book alone, so that one
 county stands beside another, or beside none:
 
-  trapweir compare JOB irc-2021+none irc-2021+marlow-county upc-2021+washington`,
+  trapweir compare JOB BOOK+none BOOK+COUNTY OTHER-BOOK+COUNTY
+
+Their ids are in the list that trapweir books prints.`,
 		Args: cobra.MinimumNArgs(1),
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, s string) ([]string, cobra.ShellCompDirective) {
 			if len(args) == 0 {

@@ -210,9 +210,6 @@ func (s *Server) drawing(name string, r *engine.Result, see look) Drawing {
 	}
 	s.mu.Lock()
 	last := s.seen[name]
-	if see.has == "" { // a page that opens has no place to keep
-		last = draw.Seen{}
-	}
 	s.mu.Unlock()
 	d.Wordless = see.wordless && d.View == "riser"
 	sheet := s.opt.Drawing(r, Look{View: d.View, Level: d.Level, Last: last, Wordless: d.Wordless})

@@ -304,3 +304,25 @@ func TestFrameLeavesRoom(t *testing.T) {
 		}
 	}
 }
+
+// The part of a line in a box; corners and edges count as in it.
+func TestRectAlong(t *testing.T) {
+	r := Rect{X0: 0, Y0: 0, X1: 10, Y1: 10}
+	for _, tt := range []struct {
+		a, w   Point
+		t0, t1 float64
+		ok     bool
+	}{
+		{Point{-10, 5}, Point{40, 0}, 0.25, 0.5, true},
+		{Point{5, 5}, Point{1, 1}, 0, 1, true},
+		{Point{5, 20}, Point{0, -40}, 0.25, 0.5, true},
+		{Point{-5, 5}, Point{10, 10}, 0.5, 0.5, true}, // touches a corner
+		{Point{-5, 11}, Point{20, 0}, 0, 0, false},
+		{Point{-5, 5}, Point{4, 0}, 0, 0, false},
+	} {
+		t0, t1, ok := r.Along(tt.a, tt.w)
+		if ok != tt.ok || ok && (t0 != tt.t0 || t1 != tt.t1) {
+			t.Errorf("from %v along %v: %v %v %v, want %v %v %v", tt.a, tt.w, t0, t1, ok, tt.t0, tt.t1, tt.ok)
+		}
+	}
+}

@@ -56,6 +56,26 @@ func (r Rect) Union(q Rect) Rect {
 	return Rect{min(r.X0, q.X0), min(r.Y0, q.Y0), max(r.X1, q.X1), max(r.Y1, q.Y1)}
 }
 
+// Along gives the part of the line from a along w that lies in r, as shares of w from 0 to 1;
+// ok is false where none does. A line that only touches r has a part without length.
+func (r Rect) Along(a, w Point) (t0, t1 float64, ok bool) {
+	t0, t1 = 0, 1
+	for _, e := range [...]struct{ p, d, lo, hi float64 }{{a.X, w.X, r.X0, r.X1}, {a.Y, w.Y, r.Y0, r.Y1}} {
+		if e.d == 0 {
+			if e.p < e.lo || e.p > e.hi {
+				return 0, 0, false
+			}
+			continue
+		}
+		u, v := (e.lo-e.p)/e.d, (e.hi-e.p)/e.d
+		if u > v {
+			u, v = v, u
+		}
+		t0, t1 = max(t0, u), min(t1, v)
+	}
+	return t0, t1, t0 <= t1
+}
+
 // Contains tells whether q lies within r; touching edges count as within.
 func (r Rect) Contains(q Rect) bool {
 	return q.X0 >= r.X0 && q.Y0 >= r.Y0 && q.X1 <= r.X1 && q.Y1 <= r.Y1

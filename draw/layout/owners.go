@@ -49,7 +49,8 @@ func newOwners(o *Obstacles, bounds draw.Rect) *owners {
 			// Of a slanting line only the part in this row.
 			top := bounds.Y0 + float64(y)*cell
 			u0, u1 := x0, x1
-			if t0, t1, ok := inside(l.a, l.b.Sub(l.a), draw.Rect{X0: l.box.X0 - 1, Y0: top, X1: l.box.X1 + 1, Y1: top + cell}); ok {
+			row := draw.Rect{X0: l.box.X0 - 1, Y0: top, X1: l.box.X1 + 1, Y1: top + cell}
+			if t0, t1, ok := row.Along(l.a, l.b.Sub(l.a)); ok {
 				p, q := l.a.X+(l.b.X-l.a.X)*t0, l.a.X+(l.b.X-l.a.X)*t1
 				u0, _, u1, _ = w.span(draw.Rect{X0: min(p, q), Y0: top, X1: max(p, q), Y1: top})
 			}
@@ -92,23 +93,4 @@ func (w *owners) astray(box draw.Rect, owner int) bool {
 		}
 	}
 	return other < sight && other < own+fairly
-}
-
-// inside gives the part of the line from a along w that lies in a box.
-func inside(a, w draw.Point, r draw.Rect) (t0, t1 float64, ok bool) {
-	t0, t1 = 0, 1
-	for _, e := range [...]struct{ p, d, lo, hi float64 }{{a.X, w.X, r.X0, r.X1}, {a.Y, w.Y, r.Y0, r.Y1}} {
-		if e.d == 0 {
-			if e.p < e.lo || e.p > e.hi {
-				return 0, 0, false
-			}
-			continue
-		}
-		u, v := (e.lo-e.p)/e.d, (e.hi-e.p)/e.d
-		if u > v {
-			u, v = v, u
-		}
-		t0, t1 = max(t0, u), min(t1, v)
-	}
-	return t0, t1, t0 <= t1
 }

@@ -256,9 +256,9 @@ func (p *picture) usualSlope() {
 func (p *picture) beside(a, b draw.Point) (draw.Point, draw.Point) {
 	w := b.Sub(a)
 	for _, l := range p.letters {
-		t0, t1, ok := inside(a, w, l.Grow(1))
+		t0, t1, ok := l.Grow(1).Along(a, w)
 		switch {
-		case !ok:
+		case !ok, t0 == t1:
 		case t0 > 1-t1:
 			b = a.Add(w.Mul(t0))
 			return a, b

@@ -233,7 +233,7 @@ func (p *picture) clearOf(own []int32) func(draw.Rect) bool {
 		for i := range p.g.edges {
 			if e := &p.g.edges[i]; p.show[i] && !slices.Contains(own, int32(i)) {
 				a := p.at[e.a]
-				if _, _, ok := inside(a, p.at[e.b].Sub(a), r.Grow(1)); ok {
+				if t0, t1, ok := r.Grow(1).Along(a, p.at[e.b].Sub(a)); ok && t0 < t1 {
 					return false
 				}
 			}

@@ -607,7 +607,7 @@ func (p *picture) writePlates(placed []layout.Placed) {
 			n := w.Len()
 			for k := range placed {
 				if placed[k].OK {
-					if t0, t1, ok := inside(a, w, placed[k].Box.Grow(0.7)); ok {
+					if t0, t1, ok := placed[k].Box.Grow(0.7).Along(a, w); ok && t0 < t1 {
 						cuts = append(cuts, span{d + t0*n, d + t1*n})
 					}
 				}
@@ -626,25 +626,6 @@ func (p *picture) writePlates(placed []layout.Placed) {
 		below = append(below, g)
 	}
 	p.s.Shapes = append(below, p.s.Shapes...)
-}
-
-// inside gives the part of the line from a along w that lies in a box.
-func inside(a, w draw.Point, r draw.Rect) (t0, t1 float64, ok bool) {
-	t0, t1 = 0, 1
-	for _, e := range [...]struct{ p, d, lo, hi float64 }{{a.X, w.X, r.X0, r.X1}, {a.Y, w.Y, r.Y0, r.Y1}} {
-		if e.d == 0 {
-			if e.p < e.lo || e.p > e.hi {
-				return 0, 0, false
-			}
-			continue
-		}
-		u, v := (e.lo-e.p)/e.d, (e.hi-e.p)/e.d
-		if u > v {
-			u, v = v, u
-		}
-		t0, t1 = max(t0, u), min(t1, v)
-	}
-	return t0, t1, t0 < t1
 }
 
 // wrapped draws a label in a balloon or a tag.

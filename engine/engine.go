@@ -138,7 +138,7 @@ func (r *Result) solve(d Data) {
 	r.Tallies = tallies
 	diag.Sort(r.Findings)
 	r.reasons()
-	r.metricExamples()
+	r.metricWording()
 }
 
 // reasons gives what a stage found broken the harm and the cure of its rule, where the stage

@@ -70,7 +70,9 @@ export interface Edit {
 export interface Fix {
   title: string; about: string; care?: string; cost?: string; legal?: string; changes?: string; reserve?: string; also: number; asks?: string[]; if?: boolean; text: string
 }
-export interface Fixes { changes: Fix[]; people: { about: string; advice?: string[]; decide?: string }[] }
+export interface Fixes { changes: Fix[]; people: Undone[] }
+/** Undone is a finding that no change cures, with what was tried and what that would bring. */
+export interface Undone { about: string; advice?: string[]; decide?: string; tried?: { do: string; but: string }[]; untried?: number }
 export interface Book { id: string; title: string; kind?: string; invented?: boolean }
 
 // What differs in a drawing is sent, over one that is here.

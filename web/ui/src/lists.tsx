@@ -4,7 +4,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import { begin } from './add'
 import { lineToShow } from './editor'
 import { outView } from './out'
-import { Answer, api, Edit, Entry, Finding, Fixes as Found, placeOf } from './api'
+import { Answer, api, Edit, Entry, Finding, Fixes as Found, placeOf, Undone } from './api'
 import { common, isCode, KeyField, Place, setKey, sizes, slopes, titled, titles } from './keys'
 import { Length, metric } from './keypad'
 import { directionWords, wanted } from './pipe'
@@ -88,9 +88,6 @@ export function Findings() {
 
 const fixes = signal<{ rev: string; all: Found } | null>(null)
 const looking = signal(false)
-
-/** Undone is a finding that no change cures, with what was tried and what that would bring. */
-type Undone = Found['people'][number] & { tried?: { do: string; but: string }[]; untried?: number }
 
 function Fixes() {
   const s = state.value

@@ -31,7 +31,7 @@ func TestMetricExamples(t *testing.T) {
 		{`1-1/2"`, `1-1/2"`, nil},
 	} {
 		r := Result{Job: &job.Job{Units: unit.Metric}, Findings: []diag.Diagnostic{{Ask: `is it 2"? write ` + "`{it: " + tt.from + "}`"}}}
-		r.metricExamples()
+		r.metricWording()
 		got := r.Findings[0].Ask
 		if want := `is it 2"? write ` + "`{it: " + tt.to + "}`"; got != want {
 			t.Errorf("%s: %s, want %s", tt.from, got, want)

@@ -11,10 +11,11 @@ import (
 // quantity is a length, slope, flow or volume as the questions write their examples.
 var quantity = regexp.MustCompile(`(-?)([0-9]+-[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9.]+)(" per ft|"|'| gpm| gal)`)
 
-// metricExamples writes the examples of the questions as a metric job would, in round
-// figures: they show how a thing is written, not how much it should be. Rules and stages write
-// them for the tape; this is the one place that all their questions pass.
-func (r *Result) metricExamples() {
+// metricWording puts the findings of a metric job in its units: the examples of questions in
+// round figures, as they show how a thing is written and not how much it should be, and the
+// flows and lengths of sentences as they are. Rules and stages write the examples for the tape;
+// this is the one place that all findings pass.
+func (r *Result) metricWording() {
 	if r.Job.Units != unit.Metric {
 		return
 	}

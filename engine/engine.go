@@ -138,7 +138,7 @@ func (r *Result) solve(d Data) {
 	r.Tallies = tallies
 	diag.Sort(r.Findings)
 	r.reasons()
-	r.metricWording()
+	r.wording()
 }
 
 // reasons gives what a stage found broken the harm and the cure of its rule, where the stage
@@ -153,7 +153,7 @@ func (r *Result) reasons() {
 		if rule == nil || rule.Stage == "" {
 			continue
 		}
-		d.Why, d.Try = cmp.Or(d.Why, rule.Why), cmp.Or(d.Try, rule.Try)
+		d.Why, d.Try = cmp.Or(d.Why, rule.Why), cmp.Or(d.Try, rule.Cure(d.Limit))
 	}
 }
 

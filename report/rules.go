@@ -47,7 +47,7 @@ func RuleDoc(d engine.Data, id string) (RulePage, bool) {
 }
 
 func rulePage(d engine.Data, r *check.Rule) RulePage {
-	p := RulePage{ID: r.ID, Alias: r.Alias, Family: r.Family, Says: r.Doc, Why: r.Why, Try: r.Try, Topic: r.Clause, Decided: "by a check", Printed: []diag.Cite{}, Examples: rules.Examples(r.ID)}
+	p := RulePage{ID: r.ID, Alias: r.Alias, Family: r.Family, Says: r.Doc, Why: r.Why, Try: r.Cure(""), Topic: r.Clause, Decided: "by a check", Printed: []diag.Cite{}, Examples: rules.Examples(r.ID)}
 	if r.Stage != "" {
 		p.Decided = "while working out " + r.Stage
 	}

@@ -119,7 +119,7 @@ func ventedWords(r *engine.Result, f network.FixID) string {
 		return w
 	}
 	in := r.Job.Units
-	for _, arm := range []string{" (no arm limit for a self-siphoning fixture)", ", arm not measured", ", " + rd.Arm.Length.In(in) + " of " + rd.Arm.Limit.In(in)} {
+	for _, arm := range []string{" (no arm limit for a self-siphoning fixture)", ", arm not measured", ", " + rd.Arm.Length.In(in) + " of " + rd.Arm.Limit.AtMost(in)} {
 		w = strings.Replace(w, arm, "", 1)
 	}
 	name := r.Net.Vents[rd.Vent].Name

@@ -7,6 +7,9 @@
 package check
 
 import (
+	"cmp"
+	"strings"
+
 	"trapweir/engine/catalog"
 	"trapweir/engine/codebook"
 	"trapweir/engine/diag"
@@ -23,18 +26,31 @@ import (
 
 // Rule is one checkable statement.
 type Rule struct {
-	ID     string   // stable, in words; also the name of its file and of its examples
-	Alias  []string // older ids that still find it
-	Doc    string   // what is true of a good job
-	Why    string   // the harm that it guards against
-	Try    string   // one change that would satisfy it
-	Family string   // "sizes", "traps", "vents", "terminals", "fittings", "cleanouts", "fall", "room", "pumps", "advice", "questions"
+	ID    string   // stable, in words; also the name of its file and of its examples
+	Alias []string // older ids that still find it
+	Doc   string   // what is true of a good job
+	Why   string   // the harm that it guards against
+	// Try is one change that would satisfy it. Words in braces stand for the limit of a
+	// finding: "raise the valve to {what the book asks} or more".
+	Try    string
+	Family string // "sizes", "traps", "vents", "terminals", "fittings", "cleanouts", "fall", "room", "pumps", "advice", "questions"
 	// Clause is the book's topic. Empty: good practice that no book prints; it runs under
 	// every book and cites good practice.
 	Clause string
 	// Stage names the stage that decides the rule while it works; Run is then nil.
 	Stage string
 	Run   func(p *Pass)
+}
+
+// Cure is what would satisfy the rule, with the limit of one finding in it; with an empty
+// limit it is told in words that hold for any.
+func (r *Rule) Cure(limit string) string {
+	before, rest, ok := strings.Cut(r.Try, "{")
+	if !ok {
+		return r.Try
+	}
+	words, after, _ := strings.Cut(rest, "}")
+	return before + cmp.Or(limit, words) + after
 }
 
 // Tally counts what one rule did.
@@ -106,7 +122,7 @@ func (p *Pass) say(sev diag.Severity, on diag.Ref, at source.Span, s Say) {
 		d.Rule = s.Rule
 	}
 	if d.Try == "" && sev != diag.Unchecked {
-		d.Try = p.rule.Try
+		d.Try = p.rule.Cure(s.Limit)
 	}
 	switch {
 	case s.Cite != nil:

@@ -298,7 +298,7 @@ func (w *work) decide(f *diag.Diagnostic, all, after bool) string {
 	case f.Try != "":
 		return head + "; to decide: " + f.Try
 	case r != nil && r.Try != "":
-		return head + "; to decide: " + r.Try
+		return head + "; to decide: " + r.Cure(f.Limit)
 	}
 	return head + "; to decide: how it is laid otherwise, with the inspector if in doubt"
 }

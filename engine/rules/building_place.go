@@ -13,7 +13,7 @@ var fixtureClearance = &check.Rule{
 	ID: "fixture-clearance", Family: "room", Clause: "fixture-clearance",
 	Doc: "a water closet, bidet or lavatory has room at its sides and in front",
 	Why: "nobody can use it otherwise, and moving a flange later costs the floor",
-	Try: "move the flange or the wall",
+	Try: "move the flange or the wall, so that {what the book asks} or more is clear",
 	Run: func(p *check.Pass) {
 		side, front := p.Param("fixture.clear-side"), p.Param("fixture.clear-front")
 		for i := range p.Net.Fixtures {

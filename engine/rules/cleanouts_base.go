@@ -313,7 +313,7 @@ var closetBend = &check.Rule{
 	ID: "closet-bend-sizes", Family: "fittings", Clause: "closet-bend",
 	Doc: "a closet bend or flange goes down a size only as the book lets it",
 	Why: "a smaller outlet than the book names stops what the closet sends",
-	Try: "set a bend of one size, or the one that the book names",
+	Try: "set a bend of one size, or one of {the sizes that the book names}",
 	Run: func(p *check.Pass) {
 		in, out, may := p.Param("closet-flange.inlet"), p.Param("closet-flange.outlet"), p.Param("closet-flange.reduction-allowed")
 		for i := range p.Net.Runs {

@@ -206,9 +206,9 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 	case found && sure && best <= within.Length:
 		p.Looked(1)
 	case existing(run):
-		p.Unchecked(onRun, run.Def.At, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.In(p.Job.Units) + " upstream?", Cite: cite})
+		p.Unchecked(onRun, run.Def.At, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.In(p.Job.Units) + " upstream?", Limit: say.Limit, Cite: cite})
 	case found && !sure:
-		p.Unchecked(onRun, run.Def.At, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.In(p.Job.Units) + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Cite: cite})
+		p.Unchecked(onRun, run.Def.At, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.In(p.Job.Units) + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Limit: say.Limit, Cite: cite})
 	case found:
 		p.Looked(1)
 		say.Message = "the nearest cleanout stands " + best.In(p.Job.Units) + " above " + run.Name + ", where the drain becomes the sewer; " + within.Length.In(p.Job.Units) + " is the most"
@@ -258,7 +258,7 @@ func askJunction(p *check.Pass, on map[network.SegID][]spot, within unit.Length)
 	}
 	p.Unchecked(p.OnRun(seg.Run, n.Outlet), run.Def.At, check.Say{
 		Message: "where " + run.Name + " leaves the building and becomes sewer is not drawn, and no cleanout is noted there",
-		Ask:     "is there a cleanout where the building drain becomes the sewer, or within " + within.In(p.Job.Units) + " upstream of there?", Cite: clause(p, "cleanout-junction"),
+		Ask:     "is there a cleanout where the building drain becomes the sewer, or within " + within.In(p.Job.Units) + " upstream of there?", Limit: within.In(p.Job.Units), Cite: clause(p, "cleanout-junction"),
 	})
 }
 

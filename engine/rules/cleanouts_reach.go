@@ -265,7 +265,7 @@ var cleanoutClearance = &check.Rule{
 	ID: "cleanout-clearance", Family: "cleanouts", Clause: "cleanout-clearance",
 	Doc: "there is working room in front of every cleanout, by the size of its pipe",
 	Why: "a snake needs room to be turned in",
-	Try: "turn it, move it or keep the place clear",
+	Try: "turn it or move it, so that {what the book asks} or more is clear in front of it",
 	Run: func(p *check.Pass) {
 		asked := false
 		eachCleanout(p, func(run *network.Run, id network.RunID, c *job.Cleanout) {
@@ -293,7 +293,7 @@ var cleanoutSize = &check.Rule{
 	ID: "cleanout-size", Family: "cleanouts", Clause: "cleanout-size",
 	Doc: "a cleanout is as large as the book asks for its pipe",
 	Why: "the head of the snake must go in",
-	Try: "set the size of the pipe",
+	Try: "set one of {the size of the pipe}",
 	Run: func(p *check.Pass) {
 		eachCleanout(p, func(run *network.Run, id network.RunID, c *job.Cleanout) {
 			if c.Size.V == 0 {

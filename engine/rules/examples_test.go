@@ -63,6 +63,10 @@ func examples(t *testing.T, d engine.Data, r *check.Rule) {
 		}
 		var said, asked []string
 		for _, f := range res.Findings {
+			// What is wrong says what would mend it, whichever rule it is of.
+			if f.Severity <= diag.Warning && f.Try == "" || f.Severity == diag.Unchecked && f.Ask == "" || strings.Contains(f.Try, "{") && !strings.Contains(f.Try, "`") {
+				t.Errorf("%s: %s: %s does not say what to do or asks nothing: %s: %q", x.Outcome, x.Says, f.Rule, f.Message, f.Try)
+			}
 			switch {
 			case f.Rule != r.ID && !strings.Contains(words, saidAs+f.Rule):
 			case f.Severity == diag.Unchecked:

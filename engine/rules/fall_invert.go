@@ -154,7 +154,7 @@ var coverConflict = &check.Rule{
 	ID: "cover-conflict", Family: "fall",
 	Doc: "pipe under ground lies under the slab, and as deep as the authority and the frost ask",
 	Why: "pipe in a slab breaks with it, and pipe in frozen ground freezes",
-	Try: "lower the pipe, or bring its connection lower",
+	Try: "lower the pipe and what it joins, until {what is asked} of earth lies over it",
 	Run: func(p *check.Pass) {
 		n := p.Net
 		least := p.Param("sewer.cover")

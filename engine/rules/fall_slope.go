@@ -64,7 +64,7 @@ var slopeTooFlat = &check.Rule{
 	ID: "slope-too-flat", Family: "fall", Clause: "min-slope",
 	Doc: "level drains fall at least as much as the book asks for their size",
 	Why: "water that runs slowly leaves the solids behind, and the pipe fills with them",
-	Try: "give it at least the fall of its size, or more pipe size where the book then permits less",
+	Try: "lay it at {the fall of its size} or steeper, or make it larger where the book then permits less",
 	Run: func(p *check.Pass) {
 		done := map[network.RunID]bool{}
 		eachSlope(p, func(s network.SegID, seg *network.Seg, run *network.Run, slope unit.Slope) {
@@ -176,7 +176,7 @@ var slopeNeedsApproval = &check.Rule{
 	ID: "slope-needs-approval", Family: "fall", Clause: "slope-approval",
 	Doc: "a fall that the book leaves to the authority has its consent",
 	Why: "flatter pipe carries solids less surely; the authority may want to know that there is no other way",
-	Try: "ask for consent before the trench is dug, or give it the full fall",
+	Try: "ask for consent before the trench is dug, or lay it at {the full fall}",
 	Run: func(p *check.Pass) {
 		done := map[network.RunID]bool{}
 		eachSlope(p, func(s network.SegID, seg *network.Seg, run *network.Run, slope unit.Slope) {

@@ -74,6 +74,7 @@ var doubleTeeClosets = &check.Rule{
 				p.Fault(on, at, check.Say{
 					Message: both(p, a, b) + " come into a double sanitary tee " + short.Small(p.Job.Units) + " away; " + least.Length.Small(p.Job.Units) + " is the least for water closets",
 					Got:     short.Small(p.Job.Units), Limit: least.Length.Small(p.Job.Units), Cite: least.Cite,
+					Try: "set a double fixture fitting or a double combo, or bring both in over " + least.Length.Small(p.Job.Units) + " or more of pipe",
 				})
 			}
 		})
@@ -96,7 +97,7 @@ var doubleTeeBarrel = &check.Rule{
 	ID: "fitting-double-santee-lavs", Family: "fittings", Clause: "double-tee-barrel",
 	Doc: "where the book asks it, the barrel of a double sanitary tee is two sizes over its inlets",
 	Why: "in a narrow barrel the water of one side crosses into the other",
-	Try: "set a double fixture fitting",
+	Try: "set a double fixture fitting, or a double sanitary tee with a barrel of {two sizes more}",
 	Run: func(p *check.Pass) {
 		q := p.Param("double-tee.barrel-two-up")
 		if q.State != codebook.Given || !q.Yes {

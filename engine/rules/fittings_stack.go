@@ -241,7 +241,7 @@ var sudsZone = &check.Rule{
 	ID: "suds-zone", Family: "fittings", Clause: "suds-zone",
 	Doc: "nothing joins within the suds zone, above or past the foot of a stack that takes washers, sinks or tubs",
 	Why: "suds fill the foot of such a stack and are pushed into whatever joins there",
-	Try: "join above the zone, or farther down than it",
+	Try: "join {the length of the zone} or more from the foot",
 	Run: func(p *check.Pass) {
 		suds(p, func(j sudsJoin) {
 			if j.off {
@@ -278,7 +278,7 @@ var deadEnd = &check.Rule{
 	ID: "dead-end", Family: "fittings", Clause: "dead-end",
 	Doc: "no drain has a dead end longer than the book allows, but for cleanouts",
 	Why: "waste stands in it and rots",
-	Try: "take the dead end off, or bring a cleanout to its end",
+	Try: "cut the dead end back to {what the book allows}, or bring a cleanout to its end",
 	Run: func(p *check.Pass) {
 		most := p.Param("dead-end.max")
 		if most.State != codebook.Given || most.Length <= 0 {

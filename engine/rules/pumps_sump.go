@@ -156,7 +156,7 @@ var sumpPit = &check.Rule{
 	ID: "sump-pit", Family: "pumps", Clause: "sump-pit",
 	Doc: "the basin of a pump is wide and deep enough",
 	Why: "a pump in a small basin starts and stops until it burns out",
-	Try: "take a larger basin",
+	Try: "take a basin with {what the book asks} or more there",
 	Run: func(p *check.Pass) {
 		wide, deep := p.Param("sump.pit-width"), p.Param("sump.pit-depth")
 		basins(p, func(r *network.Run, on diag.Ref) {
@@ -179,7 +179,7 @@ var sumpInlet = &check.Rule{
 	ID: "sump-inlet-low", Family: "pumps", Clause: "sump-inlet",
 	Doc: "the inlet of a basin lies above its high water",
 	Why: "else the drain into it stands full at every cycle",
-	Try: "set the float lower, or take a deeper basin",
+	Try: "set the float lower, or take a deeper basin, so that {what the book asks} or more lies between",
 	Run: func(p *check.Pass) {
 		limit := p.Param("sump.inlet-above")
 		basins(p, func(r *network.Run, on diag.Ref) {
@@ -197,7 +197,7 @@ var pumpFlow = &check.Rule{
 	ID: "pump-flow-short", Family: "pumps", Clause: "pump-flow",
 	Doc: "a pump delivers enough to keep its discharge clean",
 	Why: "in a slow discharge solids settle and close it",
-	Try: "take a stronger pump, or a smaller discharge if the book allows it",
+	Try: "take a pump that delivers {what the book asks} or more, or a smaller discharge if the book allows it",
 	Run: func(p *check.Pass) {
 		floor := p.Param("sump.min-flow")
 		tab, _ := p.Book.Table("pump-capacity")
@@ -233,7 +233,7 @@ var pumpSolids = &check.Rule{
 	ID: "pump-solids", Family: "pumps", Clause: "pump-solids",
 	Doc: "a pump passes the solids that come to it",
 	Why: "what it cannot pass stops it",
-	Try: "take a pump that passes larger solids, or a grinder",
+	Try: "take a pump that passes solids of {what the book asks}, or a grinder",
 	Run: func(p *check.Pass) {
 		closet, other := p.Param("sump.solids-closet"), p.Param("sump.solids-other")
 		basins(p, func(r *network.Run, on diag.Ref) {

@@ -535,7 +535,7 @@ var crawlRoom = &check.Rule{
 	ID: "crawl-room", Family: "room",
 	Doc: "pipe in a crawl space hangs clear of the earth",
 	Why: "pipe that lies on the earth cannot be hung to its fall, and is stepped on",
-	Try: "lay it higher, or take it under ground and say so",
+	Try: "lay it higher, or write `place: under ground` if it is meant to lie in the earth",
 	Run: func(p *check.Pass) {
 		for i := range p.Framing.Crawls {
 			c := &p.Framing.Crawls[i]
@@ -546,7 +546,7 @@ var crawlRoom = &check.Rule{
 				p.Looked(1)
 			case c.Sure:
 				p.Looked(1)
-				p.Fault(on, at, check.Say{Message: run.Name + " comes " + (-c.Clear).Small(p.Job.Units) + " into the earth of the crawl space", Got: (-c.Clear).Small(p.Job.Units), Limit: "0 in"})
+				p.Fault(on, at, check.Say{Message: run.Name + " comes " + (-c.Clear).Small(p.Job.Units) + " into the earth of the crawl space", Got: (-c.Clear).Small(p.Job.Units), Limit: "0 in", Try: "lay it " + (-c.Clear).Small(p.Job.Units) + " or more higher, or write `place: under ground` if it is meant to lie in the earth"})
 			default:
 				say := check.Say{Message: run.Name + " lies " + (-c.Clear).Small(p.Job.Units) + " lower than the grade outside, in a crawl space", Ask: "how high is the crawl space, from the earth to the joists? write `crawl height: 3'` at its level"}
 				if c.High {
@@ -608,7 +608,7 @@ var sleeveThrough = &check.Rule{
 	ID: "sleeve-through-concrete", Family: "room", Clause: "sleeve",
 	Doc: "pipe through a footing, a foundation wall or the edge of a slab goes through a sleeve or is wrapped",
 	Why: "concrete moves and its edge shears the pipe",
-	Try: "set a sleeve two sizes larger, or wrap it; ask before a footing is cut",
+	Try: "set {a sleeve} and write `sleeve: true` at the outlet, or wrap it; ask before a footing is cut",
 	Run: func(p *check.Pass) {
 		for i := range p.Net.Runs {
 			run := &p.Net.Runs[i]

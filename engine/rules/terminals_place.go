@@ -9,8 +9,9 @@ import (
 )
 
 // tooNear reports a distance of a vent's end that is under a book's measure.
-func tooNear(p *check.Pass, on diag.Ref, have job.Len, limit codebook.Param, msg string) {
+func tooNear(p *check.Pass, on diag.Ref, have job.Len, limit codebook.Param, msg, try string) {
 	p.Fault(on, have.At, check.Say{
+		Try:     try,
 		Message: msg + "; " + limit.Length.In(p.Job.Units) + " is the least",
 		Got:     have.V.In(p.Job.Units), Limit: limit.Length.In(p.Job.Units), Cite: limit.Cite,
 	})
@@ -22,7 +23,7 @@ var terminalLocation = &check.Rule{
 	ID: "vent-terminal-location", Family: "terminals", Clause: "terminal-opening",
 	Doc: "a vent ends away from windows, doors, intakes, walls beside it, the lot line and the ground",
 	Why: "what leaves the vent comes in at the opening",
-	Try: "move the end of the vent, or run it higher",
+	Try: "move the end of the vent, so that {what the book asks} or more is between",
 	Run: func(p *check.Pass) {
 		lot, ground, face := p.Param("terminal.lot-line"), p.Param("terminal.above-grade"), p.Param("terminal.from-wall")
 		_, wallRules := p.Book.Clause("terminal-side-wall")
@@ -35,7 +36,7 @@ var terminalLocation = &check.Rule{
 			measure := func(have job.Len, limit codebook.Param, from string) {
 				p.Looked(1)
 				if have.V < limit.Length {
-					tooNear(p, on, have, limit, x.Name+" ends "+have.V.In(p.Job.Units)+from)
+					tooNear(p, on, have, limit, x.Name+" ends "+have.V.In(p.Job.Units)+from, "")
 				}
 			}
 			// The distance from the lot line is for ends at a wall where the book has a
@@ -88,15 +89,15 @@ func opening(p *check.Pass, v network.VentID, x *network.Vent) (known bool) {
 		p.Looked(1)
 	case beneath && given(barred) && barred.Yes:
 		p.Looked(1)
-		p.Fault(on, t.BelowOpening.At, check.Say{Message: x.Name + " ends beneath an opening", Cite: barred.Cite})
+		p.Fault(on, t.BelowOpening.At, check.Say{Message: x.Name + " ends beneath an opening", Cite: barred.Cite, Try: "move the end of the vent out from under the opening, or take it through the roof"})
 	case beneath && given(under):
 		p.Looked(1)
 		if t.BelowOpening.V < under.Length {
-			tooNear(p, on, t.BelowOpening, under, x.Name+" ends "+t.BelowOpening.V.In(p.Job.Units)+" below an opening")
+			tooNear(p, on, t.BelowOpening, under, x.Name+" ends "+t.BelowOpening.V.In(p.Job.Units)+" below an opening", "")
 		}
 	case t.FromOpening.Set && (beneath || t.AboveOpening.Set || !given(over)):
 		p.Looked(1)
-		tooNear(p, on, t.FromOpening, across, x.Name+" ends "+t.FromOpening.V.In(p.Job.Units)+" from an opening"+notAbove(p, t, over))
+		tooNear(p, on, t.FromOpening, across, x.Name+" ends "+t.FromOpening.V.In(p.Job.Units)+" from an opening"+notAbove(p, t, over), orOver(p, over))
 	case t.AboveOpening.Set && !t.FromOpening.Set, t.FromOpening.Set:
 		return false
 	default:
@@ -110,6 +111,16 @@ func notAbove(p *check.Pass, t *job.Terminal, over codebook.Param) string {
 		return " and only " + t.AboveOpening.V.In(p.Job.Units) + " above it (" + over.Length.In(p.Job.Units) + " would do)"
 	}
 	return ""
+}
+
+// orOver is what to do with an end beside an opening: away from it, or over it where the book
+// lets that do.
+func orOver(p *check.Pass, over codebook.Param) string {
+	away := "move the end of the vent " + p.Param("terminal.opening-across").Length.In(p.Job.Units) + " or more from the opening"
+	if !given(over) {
+		return away
+	}
+	return away + ", or end it " + over.Length.In(p.Job.Units) + " or more above it"
 }
 
 // terminalWall: an end at a wall is one of the book's ways only where the book speaks of it.

@@ -30,7 +30,7 @@ var terminalHeight = &check.Rule{
 	ID: "vent-terminal-height", Family: "terminals", Clause: "terminal-height",
 	Doc: "a vent ends high enough over the roof, and over the snow where the book asks it",
 	Why: "snow and leaves close a low one",
-	Try: "run it higher",
+	Try: "run it up to {what the book asks} or more above the roof",
 	Run: func(p *check.Pass) {
 		base := p.Param("terminal.above-roof")
 		if !given(base) {
@@ -122,7 +122,7 @@ var terminalOccupied = &check.Rule{
 	ID: "vent-terminal-occupied-roof", Family: "terminals", Clause: "terminal-occupied",
 	Doc: "over a roof that people use a vent ends above their heads",
 	Why: "sewer gas, where people sit",
-	Try: "run it higher, or move it off the terrace",
+	Try: "run it up to {what the book asks} or more above that roof, or move it off the terrace",
 	Run: func(p *check.Pass) {
 		limit := p.Param("terminal.occupied-roof")
 		outdoors(p.Net, func(v network.VentID, x *network.Vent) {
@@ -183,7 +183,7 @@ var terminalFrost = &check.Rule{
 				p.Looked(1)
 				p.Fault(p.OnVent(v), t.EnlargedInside.At, check.Say{
 					Message: x.Name + " is enlarged " + t.EnlargedInside.V.Small(p.Job.Units) + " inside; " + inside.Length.Small(p.Job.Units) + " is the least",
-					Got:     t.EnlargedInside.V.Small(p.Job.Units), Limit: inside.Length.Small(p.Job.Units), Cite: inside.Cite, Try: "enlarge it further down, in the warm",
+					Got:     t.EnlargedInside.V.Small(p.Job.Units), Limit: inside.Length.Small(p.Job.Units), Cite: inside.Cite, Try: "enlarge it " + inside.Length.Small(p.Job.Units) + " or more below the roof, in the warm",
 				})
 			default:
 				p.Looked(1)

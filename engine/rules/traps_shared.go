@@ -79,7 +79,7 @@ var sharedTrapApart = &check.Rule{
 	ID: "shared-trap-apart", Family: "traps", Clause: "shared-trap",
 	Doc: "the outlets of fixtures on one trap are near each other",
 	Why: "the long pipe to the far outlet stands full and fouls",
-	Try: "move the trap under the middle outlet, or give each fixture its own",
+	Try: "move the trap under the middle outlet, within {what the book allows} of the others, or give each fixture its own",
 	Run: func(p *check.Pass) {
 		limit := p.Param("shared-trap.apart-max")
 		if !given(limit) {

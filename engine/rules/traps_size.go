@@ -155,7 +155,7 @@ var trapArmBends = &check.Rule{
 	ID: "trap-arm-bends", Family: "traps", Clause: "trap-arm-turns",
 	Doc: "a trap arm turns no more in plan than the book allows without a cleanout",
 	Why: "a cable cannot follow further turns, and each slows the flow",
-	Try: "straighten the arm, bring the vent nearer, or put a cleanout in it",
+	Try: "let the arm turn no more than {what the book allows} before its vent, or put a cleanout in it",
 	Run: func(p *check.Pass) {
 		var ask open
 		for i := range p.Net.Fixtures {
@@ -218,7 +218,7 @@ var outletToTrap = &check.Rule{
 	ID: "fixture-outlet-to-trap-too-far", Family: "traps", Clause: "trap-outlet-down",
 	Doc: "a trap stands near the outlet of its fixture, by height and across",
 	Why: "water that falls too far runs through the trap and takes the seal along; the pipe above it fouls the room",
-	Try: "raise the trap to the fixture, or move it under its outlet",
+	Try: "bring the trap to within {what the book allows} of the outlet",
 	Run: func(p *check.Pass) {
 		down, across := p.Param("trap.outlet-down-max"), p.Param("trap.outlet-across-max")
 		for i := range p.Net.Fixtures {

@@ -117,7 +117,7 @@ var valveInsulation = &check.Rule{
 	ID: "aav-in-insulation", Family: "vents", Clause: "aav-height",
 	Doc: "an air admittance valve stands clear above the insulation of an attic",
 	Why: "loose insulation shuts off its air and falls into its seal",
-	Try: "raise the valve",
+	Try: "raise the valve to {what the book asks} or more above the insulation",
 	Run: func(p *check.Pass) {
 		least := p.Param("aav.above-insulation")
 		if !valvesAllowed(p) || !given(least) {
@@ -142,7 +142,7 @@ var terminalCovered = &check.Rule{
 	ID: "vent-terminal-covered", Family: "terminals", Clause: "terminal-covered",
 	Doc: "the covered end of a vent stands clear of the roof",
 	Why: "under a cover the first ice or leaves on the roof close a low end",
-	Try: "run it higher under its cover, and see that the cover is open for at least the bore of the pipe",
+	Try: "run it up to {what the book asks} or more above the roof under its cover, and see that the cover is open for at least the bore of the pipe",
 	Run: func(p *check.Pass) {
 		least := p.Param("terminal.covered-above-roof")
 		if !given(least) {

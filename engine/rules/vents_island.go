@@ -81,6 +81,9 @@ var islandHeight = &check.Rule{
 				if least == 0 {
 					s.Message = x.Name + " does not rise before it comes down; the loop goes up over the " + over.Text + " of the sink"
 				}
+				if least > 0 {
+					s.Try = "run the loop up more than " + least.Small(p.Job.Units) + " over its take-off, as high as the counter lets it"
+				}
 				p.Fault(on, at, s)
 			default:
 				ask.add(x.Name, on, at)

@@ -139,7 +139,7 @@ var ventTieIn = &check.Rule{
 	ID: "vent-tie-in-too-low", Family: "vents", Clause: "vent-tie-in",
 	Doc: "vents come together over the highest flood rim that they serve",
 	Why: "under the rim a stoppage sends waste from one fixture's vent into the other's",
-	Try: "join them higher",
+	Try: "join them {above the flood rim}",
 	Run: func(p *check.Pass) {
 		n := p.Net
 		need := p.Param("vent.flood-rim-rise")

@@ -45,7 +45,7 @@ var valveHeight = &check.Rule{
 	ID: "aav-too-low", Family: "vents", Clause: "aav-height",
 	Doc: "an air admittance valve stands high enough over the drain that it vents; one on a stack over the highest rim",
 	Why: "a valve that waste reaches fouls and stays open",
-	Try: "raise the valve",
+	Try: "raise the valve to {what the book asks} or more there",
 	Run: func(p *check.Pass) {
 		if !valvesAllowed(p) {
 			return
@@ -270,7 +270,7 @@ var mainVentSize = &check.Rule{
 	ID: "main-vent-small", Family: "vents", Clause: "vent-outdoors",
 	Doc: "one vent that ends in the open air is at least half of the building drain",
 	Why: "the whole house breathes through it",
-	Try: "enlarge one vent from the drain to the roof",
+	Try: "enlarge one vent, from the drain to the roof, to half of the building drain or more",
 	Run: func(p *check.Pass) {
 		n := p.Net
 		if m := p.Param("vent.main-half-of-building-drain"); !given(m) || !m.Yes || len(n.Fixtures) == 0 {
@@ -302,6 +302,7 @@ var mainVentSize = &check.Rule{
 		s := check.Say{
 			Message: n.Vents[best].Name + ", the largest vent to the open air, is " + size.String() + "; the building drain is required in " + drain.String() + ", and one vent is at least half of that",
 			Got:     size.String(), Limit: "half of " + drain.String(), Cite: p.Param("vent.main-half-of-building-drain").Cite,
+			Try: "enlarge one vent, from the drain to the roof, to " + halfOf(drain).String() + " or more",
 		}
 		if whole(n) {
 			p.Fault(p.OnVent(best), n.Vents[best].Def.At, s)
@@ -310,6 +311,19 @@ var mainVentSize = &check.Rule{
 		s.Ask = "is there a vent to the open air in this house of at least half of the building drain?"
 		p.Unchecked(p.OnVent(best), n.Vents[best].Def.At, s)
 	},
+}
+
+// halfOf is the smallest nominal size that is at least half of another.
+func halfOf(s unit.Size) unit.Size {
+	z := unit.Size(unit.Inch)
+	for 2*z < s {
+		next, ok := unit.NextSize(z)
+		if !ok {
+			return s
+		}
+		z = next
+	}
+	return z
 }
 
 var valvesNeedOpenAir = &check.Rule{

@@ -381,6 +381,39 @@ func (l Length) Small(sys System) string {
 	return l.Inches()
 }
 
+// AtMost is the length as the most that may be: In, but what the system has no short words
+// for is cut down to a sixteenth of an inch or a whole millimetre, so that what is built by
+// it keeps within it. 2.4 m is ~7 ft 10-7/16 in, 152.4 mm is ~152 mm.
+func (l Length) AtMost(sys System) string { return l.short(sys, l.floor) }
+
+// AtLeast is the length as the least that must be, cut up in the same way: 2.4 m is
+// ~7 ft 10-1/2 in, 152.4 mm is ~153 mm.
+func (l Length) AtLeast(sys System) string {
+	return l.short(sys, func(step Length) Length { return -(-l).floor(step) })
+}
+
+func (l Length) short(sys System, cut func(Length) Length) string {
+	step := Inch / 16
+	if sys == Metric {
+		step = Millimetre
+	} else if _, exact := l.sixtyfourths(); exact {
+		return l.In(sys)
+	}
+	if v := cut(step); v != l {
+		return "~" + v.In(sys)
+	}
+	return l.In(sys)
+}
+
+// floor is the multiple of step at l or under it.
+func (l Length) floor(step Length) Length {
+	r := l % step
+	if r < 0 {
+		r += step
+	}
+	return l - r
+}
+
 // Round is the multiple of step nearest to l, half away from zero. A step of 0 or less
 // leaves l as it is.
 func (l Length) Round(step Length) Length {

@@ -3,7 +3,7 @@ package unit
 import "testing"
 
 // 1/4 in per ft is 2 % and 1/8 in per ft 1 % in print beside each other; exactly they are
-// 2.083 and 1.042 (hydraulics handbook values, computed).
+// 2.083 and 1.042, so 2.08 and 1.04 to the hundredth (hydraulics handbook values, computed).
 func TestReaches(t *testing.T) {
 	for _, tt := range []struct {
 		s, least string
@@ -13,6 +13,11 @@ func TestReaches(t *testing.T) {
 		{"1:50", "1/4 in per ft", true},
 		{"20 mm per m", "1/4 in per ft", true},
 		{"1:48", "1/4 in per ft", true},
+		{"2.08%", "1/4 in per ft", true},
+		{"1.04%", "1/8 in per ft", true},
+		{"1.56%", "3/16 in per ft", true},
+		{"2.07%", "1/4 in per ft", false},
+		{"1.03%", "1/8 in per ft", false},
 		{"1.99%", "1/4 in per ft", false},
 		{"1.9%", "1/4 in per ft", false},
 		{"15/64 in per ft", "1/4 in per ft", false},
@@ -124,6 +129,32 @@ func TestInches(t *testing.T) {
 		}
 		if got := v.Inches().String(); got != want {
 			t.Errorf("%s is %s, want %s", dn, got, want)
+		}
+	}
+}
+
+// A limit in words keeps the limit: 2.4 m is 94.488 in, between 7 ft 10-7/16 in and 10-1/2;
+// 6 in is 152.4 mm (exact: 25.4 mm an inch, NIST SP 811).
+func TestLimitsInWords(t *testing.T) {
+	for _, tt := range []struct {
+		l           Length
+		sys         System
+		most, least string
+	}{
+		{2400 * Millimetre, FeetInches, "~7 ft 10-7/16 in", "~7 ft 10-1/2 in"},
+		{1200 * Millimetre, FeetInches, "~3 ft 11-3/16 in", "~3 ft 11-1/4 in"},
+		{18*Inch - Sixtyfourth, FeetInches, "1 ft 5-63/64 in", "1 ft 5-63/64 in"},
+		{5 * Foot, FeetInches, "5 ft", "5 ft"},
+		{6 * Inch, Metric, "~152 mm", "~153 mm"},
+		{5 * Foot, Metric, "1524 mm", "1524 mm"},
+		{100 * Foot, Metric, "30.48 m", "30.48 m"},
+		{-100 * Millimetre, FeetInches, "~-3-15/16 in", "~-3-7/8 in"},
+	} {
+		if got := tt.l.AtMost(tt.sys); got != tt.most {
+			t.Errorf("%s at most: %s, want %s", tt.l, got, tt.most)
+		}
+		if got := tt.l.AtLeast(tt.sys); got != tt.least {
+			t.Errorf("%s at least: %s, want %s", tt.l, got, tt.least)
 		}
 	}
 }

@@ -361,8 +361,9 @@ func (s Slope) Cmp(t Slope) int {
 
 // Reaches reports whether s is as steep as a printed least: exactly, or in percent, as the
 // trade writes it. 1/4 in per ft is 2 % and 1/8 in per ft 1 % wherever both are printed
-// (2.08 and 1.04 exactly), so a slope of whole or half percents, or the same ratio, reaches
-// what rounds to it. 2 % and 1:50 reach 1/4 in per ft; 1.9 % does not.
+// (2.08 and 1.04 to the hundredth, as Percent writes them), so a slope of whole or half
+// percents, of hundredths of one, or the same ratio, reaches what rounds to it. 2 %, 1:50 and
+// 2.08 % reach 1/4 in per ft; 1.9 % and 2.07 % do not.
 func (s Slope) Reaches(least Slope) bool {
 	if s.Cmp(least) >= 0 {
 		return true
@@ -370,8 +371,13 @@ func (s Slope) Reaches(least Slope) bool {
 	if !s.Given() || !least.Given() || s.Fall <= 0 {
 		return false
 	}
-	half := mulDiv(s.Fall, 200, uint64(s.Run), down)
-	return half > 0 && MakeSlope(Length(half), 200).Cmp(s) == 0 && mulDiv(least.Fall, 200, uint64(least.Run), nearest) == half
+	for _, parts := range []int64{200, 10000} {
+		n := mulDiv(s.Fall, parts, uint64(s.Run), down)
+		if n > 0 && MakeSlope(Length(n), Length(parts)).Cmp(s) == 0 && mulDiv(least.Fall, parts, uint64(least.Run), nearest) == n {
+			return true
+		}
+	}
+	return false
 }
 
 // Drop is the fall along run, to the nearest nanometre, half away from zero. It is held at

@@ -35,6 +35,13 @@ func (t *tracer) finding(on diag.Ref, at source.Span, rule, msg, got, limit, top
 	return d
 }
 
+// failTry is failOn with what would mend it.
+func (r *Reading) failTry(t *tracer, on diag.Ref, at source.Span, rule, msg, got, limit, topic, try string) {
+	d := t.finding(on, at, rule, msg, got, limit, topic)
+	d.Try = try
+	r.Fails = append(r.Fails, d)
+}
+
 func (r *Reading) fail(t *tracer, f network.FixID, rule, msg, got, limit, topic string) {
 	run := &t.net.Runs[t.net.Fixtures[f].Run]
 	r.Fails = append(r.Fails, t.finding(t.onFixture(f), run.Def.Fixture.Kind.At, rule, msg, got, limit, topic))
@@ -167,7 +174,11 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 	diameter := a.Size.Length()
 	if m := t.p.armTwo; m.State == codebook.Given && a.Known && int64(a.Length)*100 < m.Number*int64(diameter) {
 		least := unit.Length(int64(diameter) / 100 * m.Number)
-		r.failOn(t, on, run.Def.At, "trap-arm-too-short", run.Name+": the vent opens "+a.Length.Small(t.net.Job.Units)+" from the trap weir; "+least.Small(t.net.Job.Units)+" is the least (two diameters)", a.Length.Small(t.net.Job.Units), least.Small(t.net.Job.Units), "crown-vent")
+		try := "let the vent leave " + least.Small(t.net.Job.Units) + " or more from the weir"
+		if a.Limit > least {
+			try += ", within " + a.Limit.In(t.net.Job.Units)
+		}
+		r.failTry(t, on, run.Def.At, "trap-arm-too-short", run.Name+": the vent opens "+a.Length.Small(t.net.Job.Units)+" from the trap weir; "+least.Small(t.net.Job.Units)+" is the least (two diameters)", a.Length.Small(t.net.Job.Units), least.Small(t.net.Job.Units), "crown-vent", try)
 	}
 	if most, ok := t.mostFall(a.Size); ok {
 		switch {
@@ -177,11 +188,38 @@ func (t *tracer) arm(f network.FixID, path []network.SegID, r *Reading) {
 				r.fail(t, f, "unvented-fixture", run.Name+": its trap turns straight down and the vent opens "+a.Drop.In(t.net.Job.Units)+" below the weir", a.Drop.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "weir-level")
 				return
 			}
-			r.failOn(t, on, run.Def.At, "vent-below-trap-weir", run.Name+" drops "+a.Drop.Small(t.net.Job.Units)+" before its vent; the vent opening is then below the trap weir ("+most.Small(t.net.Job.Units)+" of fall is the most)", a.Drop.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "weir-level")
+			r.failTry(t, on, run.Def.At, "vent-below-trap-weir", run.Name+" drops "+a.Drop.Small(t.net.Job.Units)+" before its vent; the vent opening is then below the trap weir ("+most.Small(t.net.Job.Units)+" of fall is the most)", a.Drop.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "weir-level",
+				"let the vent leave above the drop, no more than "+most.Small(t.net.Job.Units)+" below the weir, and let the pipe drop past it")
 		case a.Fall > most && a.Slope.Run != 0 && !a.onlyLong(most):
-			r.failOn(t, on, run.Def.At, "trap-arm-fall-exceeds-diameter", run.Name+" falls "+a.Fall.Small(t.net.Job.Units)+" on its way to the vent; one diameter, "+most.Small(t.net.Job.Units)+", is the most", a.Fall.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "trap-arm-fall")
+			r.failTry(t, on, run.Def.At, "trap-arm-fall-exceeds-diameter", run.Name+" falls "+a.Fall.Small(t.net.Job.Units)+" on its way to the vent; one diameter, "+most.Small(t.net.Job.Units)+", is the most", a.Fall.Small(t.net.Job.Units), most.Small(t.net.Job.Units), "trap-arm-fall", t.fallLess(a, most))
 		}
 	}
+}
+
+// fallLess is how an arm that falls too much is mended: how near its vent must come at the
+// fall that it has, or the fall at which it may stay as long as it is, where the book
+// permits one so flat.
+func (t *tracer) fallLess(a Arm, most unit.Length) string {
+	sys := t.net.Job.Units
+	reach := a.Slope.RunFor(most - a.Drop)
+	if a.Limit > 0 {
+		reach = min(reach, a.Limit)
+	}
+	if reach <= 0 {
+		return "let the vent leave before the arm drops"
+	}
+	try := "bring the vent to within " + reach.AtMost(sys) + " of the weir"
+	c := t.book.Cell("min-slope", a.Size, "slope")
+	if c.State != codebook.Given || !a.Known || a.Limit > 0 && a.Length > a.Limit {
+		return try
+	}
+	// The usual falls of the trade, steepest first, that keep the arm within its diameter.
+	for _, s := range []unit.Slope{unit.PerFoot(1, 2), unit.PerFoot(3, 8), unit.PerFoot(1, 4), unit.PerFoot(3, 16), unit.PerFoot(1, 8)} {
+		if s.Cmp(a.Slope) < 0 && s.Reaches(c.Slope) && a.Drop+s.Drop(a.Length) <= most {
+			return try + ", or lay the arm at " + s.AllIn(sys)
+		}
+	}
+	return try
 }
 
 // mostFall is how much an arm of a size may fall on its way to the vent.

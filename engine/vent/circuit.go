@@ -90,8 +90,9 @@ func (t *tracer) circuit(f network.FixID, path []network.SegID, node, over netwo
 	}
 	t.joinsLevel(f, path, &r, "circuit-joins-upright", "circuit-vent")
 	if m := t.p.circuitSlope; m.State == codebook.Given && run.Def.Slope.V.Given() && run.Def.Slope.V.Cmp(m.Slope) > 0 {
-		r.failOn(t, on, run.Def.Slope.At, "circuit-slope",
-			run.Name+" falls "+run.Def.Slope.V.In(t.net.Job.Units)+"; a branch on a circuit vent falls at most "+m.Slope.In(t.net.Job.Units), run.Def.Slope.V.In(t.net.Job.Units), m.Slope.In(t.net.Job.Units), "circuit-slope")
+		r.failTry(t, on, run.Def.Slope.At, "circuit-slope",
+			run.Name+" falls "+run.Def.Slope.V.In(t.net.Job.Units)+"; a branch on a circuit vent falls at most "+m.Slope.In(t.net.Job.Units), run.Def.Slope.V.In(t.net.Job.Units), m.Slope.In(t.net.Job.Units), "circuit-slope",
+			"lay "+run.Name+" at "+m.Slope.In(t.net.Job.Units)+" or flatter, and take the rest of the fall past the last trap")
 	}
 	t.arm(f, path, &r)
 	return r, true
@@ -314,8 +315,10 @@ func (t *tracer) wholeCircuit(c *CircuitBranch) {
 	on := diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(c.Last)}
 	var fails []diag.Diagnostic
 	if p := t.p.circuitMax; int64(len(c.Traps))*100 > p.Number {
-		fails = append(fails, t.finding(on, run.Def.At, "circuit-vent-too-many",
-			run.Name+": "+itoa(len(c.Traps))+" fixtures on a circuit vent, "+p.Text+" may be", itoa(len(c.Traps)), p.Text, "circuit-vent"))
+		d := t.finding(on, run.Def.At, "circuit-vent-too-many",
+			run.Name+": "+itoa(len(c.Traps))+" fixtures on a circuit vent, "+p.Text+" may be", itoa(len(c.Traps)), p.Text, "circuit-vent")
+		d.Try = "part the branch in two of " + p.Text + " fixtures at most, each with a circuit vent of its own, or take " + itoa(len(c.Traps)-int(p.Number/100)) + " off it"
+		fails = append(fails, d)
 	}
 	level := int32(network.None)
 	for _, f := range c.Traps {

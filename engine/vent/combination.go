@@ -47,6 +47,7 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		if c := t.p.comboDisposer.Cite; c != nil {
 			d.Cites = []diag.Cite{*c}
 		}
+		d.Try = "leave the disposer off " + t.name(f) + ", or give " + t.name(f) + " a vent of its own"
 		r.Fails = append(r.Fails, d)
 	}
 	// Upright pipe: only the drop from the fixture, and no more than the book says.
@@ -60,10 +61,12 @@ func (t *tracer) combination(f network.FixID, path []network.SegID) {
 		}
 	}
 	if m := t.p.comboDrop; m.State == codebook.Given && drop > m.Length {
-		r.failOn(t, on, at, "cwv-drop", cwv.Name+": the drop from "+t.name(f)+" is "+drop.In(t.net.Job.Units)+"; "+m.Length.In(t.net.Job.Units)+" is the most", drop.In(t.net.Job.Units), m.Length.In(t.net.Job.Units), "combination-drop")
+		r.failTry(t, on, at, "cwv-drop", cwv.Name+": the drop from "+t.name(f)+" is "+drop.In(t.net.Job.Units)+"; "+m.Length.In(t.net.Job.Units)+" is the most", drop.In(t.net.Job.Units), m.Length.In(t.net.Job.Units), "combination-drop",
+			"lay "+cwv.Name+" so high that "+t.name(f)+" drops no more than "+m.Length.In(t.net.Job.Units)+" to it, or give "+t.name(f)+" a vent of its own")
 	}
 	if m := t.p.comboSlope; m.State == codebook.Given && cwv.Def.Slope.V.Run != 0 && cwv.Def.Slope.V.Cmp(m.Slope) > 0 {
-		r.failOn(t, on, cwv.Def.Slope.At, "cwv-slope", cwv.Name+" falls "+cwv.Def.Slope.V.In(t.net.Job.Units)+"; a combination waste and vent falls at most "+m.Slope.In(t.net.Job.Units), cwv.Def.Slope.V.In(t.net.Job.Units), m.Slope.In(t.net.Job.Units), "combination-slope")
+		r.failTry(t, on, cwv.Def.Slope.At, "cwv-slope", cwv.Name+" falls "+cwv.Def.Slope.V.In(t.net.Job.Units)+"; a combination waste and vent falls at most "+m.Slope.In(t.net.Job.Units), cwv.Def.Slope.V.In(t.net.Job.Units), m.Slope.In(t.net.Job.Units), "combination-slope",
+			"lay "+cwv.Name+" at "+m.Slope.In(t.net.Job.Units)+" or flatter, and take the rest of the fall past its lower end")
 	}
 	t.combinationTrap(f, &r, cwv)
 	t.combinationBranch(f, &r, cwv)

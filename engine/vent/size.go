@@ -626,7 +626,7 @@ func (t *tracer) aggregate() {
 		Severity: diag.Error, Rule: "vent-aggregate-area-short", On: diag.Ref{What: diag.Job, Name: "house", Segment: network.None}, At: n.Job.Title.At,
 		Message: "the vents through the roof have " + area(sum) + " in all; the required building sewer of " + need.String() + " has " + area(q),
 		Got:     area(sum), Limit: area(q),
-		Try: "enlarge a vent to the roof, or add one",
+		Try: "enlarge a vent to the roof, or add one: " + area(q-sum) + " are missing",
 	}
 	if pumped > 0 {
 		d.Message += "; those of what a pump lifts, " + area(pumped) + ", are left out"

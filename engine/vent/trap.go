@@ -327,8 +327,9 @@ func (t *tracer) washedThrough(f network.FixID, path []network.SegID, node, over
 		// They come down the branch itself, past one another, to the drain with the dry vent.
 		got := itoa(int(t.ups[path[len(path)-1]].traps))
 		run := n.RunOf(node)
-		r.failOn(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "wet-vent-more-than-one-upstream",
-			run.Name+": "+got+" drains join upstream of the dry-vented one, which joins here by "+n.RunOf(over).Name+"; "+p.Text+" may", got, p.Text, "wet-vent-dry")
+		r.failTry(t, diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(node)}, run.Def.At, "wet-vent-more-than-one-upstream",
+			run.Name+": "+got+" drains join upstream of the dry-vented one, which joins here by "+n.RunOf(over).Name+"; "+p.Text+" may", got, p.Text, "wet-vent-dry",
+			"let no more than "+p.Text+" join upstream of "+n.RunOf(over).Name+"; the others join below it, or get a vent of their own")
 	} else if !alone {
 		r.fail(t, f, "unvented-fixture", t.name(f)+": other waste joins its drain before the wet vent, so it does not reach the wet vent by itself", "", "", "wet-vent-joins")
 	}
@@ -441,8 +442,9 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 		if st.foreign == f {
 			r.fail(t, f, "unvented-fixture", name+": "+fx.Kind.A()+" may not be wet-vented, only bathroom fixtures may", "", "", "vent-each")
 		} else {
-			r.failOn(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture",
-				wetRun+": "+name+" ("+n.Fixtures[st.foreign].Kind.Name+") drains into the wet vent; only bathroom fixtures may", "", "", "wet-vent")
+			r.failTry(t, on, t.net.RunOf(node).Def.At, "wet-vent-foreign-fixture",
+				wetRun+": "+name+" ("+n.Fixtures[st.foreign].Kind.Name+") drains into the wet vent; only bathroom fixtures may", "", "", "wet-vent",
+				"give "+name+" a vent of its own and let it join past the wet vent")
 		}
 	}
 	t.wetGroups(r, node, on, &st)
@@ -474,8 +476,9 @@ func (t *tracer) wetRules(f network.FixID, r *Reading, node network.SegID, st up
 		}
 	}
 	if p := t.p.upstreamMax; p.State == codebook.Given && int64(st.before)*100 > p.Number && r.Method == WetLevel {
-		r.failOn(t, on, n.RunOf(node).Def.At, "wet-vent-more-than-one-upstream",
-			wetRun+": "+itoa(int(st.before))+" wet-vented drains join upstream of the dry-vented one; "+p.Text+" may", itoa(int(st.before)), p.Text, "wet-vent-dry")
+		r.failTry(t, on, n.RunOf(node).Def.At, "wet-vent-more-than-one-upstream",
+			wetRun+": "+itoa(int(st.before))+" wet-vented drains join upstream of the dry-vented one; "+p.Text+" may", itoa(int(st.before)), p.Text, "wet-vent-dry",
+			"let no more than "+p.Text+" join upstream of the dry-vented one; the others join below it, or get a vent of their own")
 	}
 }
 

@@ -497,7 +497,7 @@ func (v *Vents) Words(n *network.Net, f network.FixID) string {
 		case !r.Arm.Known:
 			b.WriteString(", arm not measured")
 		case r.Arm.Limit > 0:
-			b.WriteString(", " + r.Arm.Length.In(n.Job.Units) + " of " + r.Arm.Limit.In(n.Job.Units))
+			b.WriteString(", " + r.Arm.Length.In(n.Job.Units) + " of " + r.Arm.Limit.AtMost(n.Job.Units))
 		}
 		if v.noValves && r.Vent != network.None {
 			if end, _, _ := n.Outdoors(r.Vent); end == network.AirAdmittanceValve {

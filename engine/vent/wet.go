@@ -183,6 +183,7 @@ func (t *tracer) wetGroups(r *Reading, node network.SegID, on diag.Ref, st *up) 
 	if p := t.p.groups; p.State == codebook.Given && int64(st.groups())*100 > p.Number {
 		d := t.finding(on, t.net.RunOf(node).Def.At, "wet-vent-two-groups",
 			t.net.RunOf(node).Name+": the fixtures on this wet vent make "+itoa(st.groups())+" bathroom groups; the book allows "+p.Text, itoa(st.groups()), p.Text, "wet-vent")
+		d.Try = "leave " + p.Text + " on it, and give each further bathroom a branch with a vent of its own"
 		if p.Cite != nil {
 			d.Cites = []diag.Cite{*p.Cite}
 			if p.Cite.Conflict != "" && t.p.groupsDoubt.State != codebook.Given {
@@ -216,6 +217,7 @@ func (t *tracer) uprightRules(f network.FixID, r *Reading, node network.SegID, o
 				return
 			}
 			d := t.finding(on, run.Def.At, "wet-vent-foreign-fixture", run.Name+": "+t.name(x)+" drains "+plural(u)+" into this upright wet vent; fixtures of "+p.Text+" units at most may", u.String(), p.Text, "wet-vent-vertical")
+			d.Try = "let " + t.name(x) + " join below " + t.name(f) + ", or give " + t.name(f) + " a vent of its own"
 			if p.Cite != nil {
 				d.Cites = []diag.Cite{*p.Cite}
 			}

@@ -210,3 +210,48 @@ func TestLoadSaysWhatIsWrong(t *testing.T) {
 		t.Errorf("a misspelt key must be told, got %v", err)
 	}
 }
+
+// TestEveryFindingSaysWhatToDo holds every finding of every case, in feet and in metres: what is
+// wrong says what would mend it, and what is open asks its question.
+func TestEveryFindingSaysWhatToDo(t *testing.T) {
+	for _, dir := range folders {
+		s := load(t, dir)
+		for _, id := range s.IDs() {
+			c := s.Cases[id]
+			for _, name := range c.Used() {
+				text, err := s.Text(c, name)
+				if err != nil {
+					t.Fatal(err)
+				}
+				metric, err := apply(text, &Variant{Edits: []Edit{{Set: "units", To: *word("metric")}}})
+				if err != nil {
+					t.Fatal(err)
+				}
+				for _, text := range [][]byte{text, metric} {
+					r, err := Run(Input{Name: id, Text: text, Layers: s.Layers})
+					if err != nil {
+						continue // TestCaseScore tells it
+					}
+					for i := range r.Findings {
+						if lacks := lacking(&r.Findings[i]); lacks != "" {
+							t.Errorf("%s, %s: %s %s: %s", id, name, r.Findings[i].Rule, lacks, r.Findings[i].Message)
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// lacking says what a finding leaves its reader without.
+func lacking(d *diag.Diagnostic) string {
+	switch {
+	case d.Severity == diag.Unchecked && d.Ask == "":
+		return "asks nothing"
+	case d.Severity <= diag.Warning && d.Try == "":
+		return "does not say what to do"
+	case strings.ContainsAny(d.Try, "{}") && !strings.Contains(d.Try, "`"):
+		return "says to do " + d.Try
+	}
+	return ""
+}

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"slices"
+	"strings"
 
 	"trapweir/engine/check"
 	"trapweir/engine/codebook"
@@ -22,16 +23,18 @@ func standpipes(p *check.Pass, visit func(f network.FixID, x *network.Fixture, r
 }
 
 // between judges a height against a least and a most, either of which a book may lack. mend
-// is what to do, up to the limits: "cut the standpipe to".
+// is what to do, with {} for the limits.
 func between(p *check.Pass, on diag.Ref, at source.Span, v unit.Length, least, most codebook.Param, say, mend string) {
+	limits := ""
 	switch {
 	case given(least) && given(most):
-		mend += " " + least.Length.Small(p.Job.Units) + " to " + most.Length.Small(p.Job.Units)
+		limits = least.Length.Small(p.Job.Units) + " to " + most.Length.Small(p.Job.Units)
 	case given(least):
-		mend += " " + least.Length.Small(p.Job.Units) + " or more"
+		limits = least.Length.Small(p.Job.Units) + " or more"
 	case given(most):
-		mend += " " + most.Length.Small(p.Job.Units) + " or less"
+		limits = most.Length.Small(p.Job.Units) + " or less"
 	}
+	mend = strings.Replace(mend, "{}", limits, 1)
 	p.Looked(1)
 	switch {
 	case given(least) && v < least.Length:
@@ -53,7 +56,7 @@ var standpipeHeight = &check.Rule{
 		standpipes(p, func(f network.FixID, x *network.Fixture, r *network.Run) {
 			switch {
 			case x.Def.Standpipe.Set:
-				between(p, p.OnFixture(f), x.Def.Standpipe.At, x.Def.Standpipe.V, least, most, r.Name+": the standpipe rises above its weir ", "let its rim stand over the weir")
+				between(p, p.OnFixture(f), x.Def.Standpipe.At, x.Def.Standpipe.V, least, most, r.Name+": the standpipe rises above its weir ", "let its rim stand {} over the weir")
 			case !existing(r):
 				p.Unchecked(p.OnFixture(f), r.Def.At, check.Say{
 					Message: r.Name + ": the height of the standpipe is not given",
@@ -77,7 +80,7 @@ var standpipeTrapHeight = &check.Rule{
 		standpipes(p, func(f network.FixID, x *network.Fixture, r *network.Run) {
 			switch {
 			case x.Def.TrapHigh.Set:
-				between(p, p.OnFixture(f), x.Def.TrapHigh.At, x.Def.TrapHigh.V, least, most, r.Name+": its trap stands above the floor ", "set its trap over the floor")
+				between(p, p.OnFixture(f), x.Def.TrapHigh.At, x.Def.TrapHigh.V, least, most, r.Name+": its trap stands above the floor ", "set its trap {} over the floor")
 			case !existing(r):
 				p.Unchecked(p.OnFixture(f), r.Def.At, check.Say{
 					Message: r.Name + ": how high its trap stands is not given",
@@ -106,7 +109,7 @@ var standpipeTray = &check.Rule{
 			on := p.OnFixture(f)
 			if given(tall) {
 				if x.Def.Standpipe.Set {
-					between(p, on, x.Def.Standpipe.At, x.Def.Standpipe.V, tall, codebook.Param{}, r.Name+": a laundry tub drains into it, and the standpipe rises above its weir ", "let its rim stand over the weir")
+					between(p, on, x.Def.Standpipe.At, x.Def.Standpipe.V, tall, codebook.Param{}, r.Name+": a laundry tub drains into it, and the standpipe rises above its weir ", "let its rim stand {} over the weir")
 				} else {
 					p.Unchecked(on, r.Def.At, check.Say{
 						Message: r.Name + ": a laundry tub drains into it, and the height of the standpipe is not given",
@@ -116,7 +119,7 @@ var standpipeTray = &check.Rule{
 			}
 			if given(across) {
 				if x.Def.Apart.Set {
-					between(p, on, x.Def.Apart.At, x.Def.Apart.V, codebook.Param{}, across, r.Name+": the outlet of the laundry tub is from the standpipe's trap ", "give the tub a trap of its own, or bring its outlet near the standpipe's trap:")
+					between(p, on, x.Def.Apart.At, x.Def.Apart.V, codebook.Param{}, across, r.Name+": the outlet of the laundry tub is from the standpipe's trap ", "bring the tub's outlet to {} from the standpipe's trap, or give the tub a trap of its own")
 				} else {
 					p.Unchecked(on, r.Def.At, check.Say{
 						Message: r.Name + ": a laundry tub drains into it, and how far its outlet is from the trap is not given",

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"strconv"
 	"strings"
 
 	"trapweir/draw"
@@ -51,7 +52,7 @@ func flawed(sheets []*draw.Sheet) bool {
 // least millimetres; lost counts words that found no room.
 func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) (out []*draw.Sheet, lost int) {
 	for len(list) > 0 {
-		s, area := newSheet(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-D1"), "Details", "NOT TO SCALE")
+		s, area := newSheet(r, opt, paperOr(opt, "letter"), nthNumber(numberOr(opt, "P-D1"), len(out)), "Details", "NOT TO SCALE")
 		s.Desc = "Details of parts of the system, not to scale."
 		columns := max(1, int(area.W()/116))
 		w := area.W() / float64(columns)
@@ -86,12 +87,22 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 	return out, lost
 }
 
+// nthNumber is the number of the sheet i places behind one: P-D3 is the second behind P-D1.
+func nthNumber(first string, i int) string {
+	digits := len(first) - len(strings.TrimRight(first, "0123456789"))
+	n, err := strconv.Atoi(first[len(first)-digits:])
+	if err != nil || i == 0 {
+		return first
+	}
+	return first[:len(first)-digits] + strconv.Itoa(n+i)
+}
+
 func newSketch(r *engine.Result, id, title string) *sketch {
 	return &sketch{r: r, id: id, title: title}
 }
 
 // words writes a length of the job, or what to write where it gives none.
-func (k *sketch) words(l unit.Length) string { return lengthWords(l, k.r.Job.Units) }
+func (k *sketch) words(l unit.Length) string { return wholeWords(l, k.r.Job.Units) }
 
 // trap draws a P-trap from a tailpiece at x, its weir at y on the right, and the water in
 // it; it gives the place where the arm begins.
@@ -105,12 +116,9 @@ func (k *sketch) trap(x, top, y float64) draw.Point {
 	level := y + 0.9
 	in := append([]draw.Point{pt(x-tubeHalf, level)}, elbow(pt(x+r, y+2), r+tubeHalf, 180, 0)...)
 	in = append(in, pt(x+2*r+tubeHalf, level), pt(x+2*r-tubeHalf, level))
-	in = append(in, elbow(pt(x+r, y+2), r-tubeHalf, 0, -180)...)
-	for i := range in {
-		in[i].Y = max(in[i].Y, level)
-	}
+	in = append(in, elbow(pt(x+r, y+2), r-tubeHalf, 0, 180)...)
 	in = append(in, pt(x+tubeHalf, level))
-	k.add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerDrain}, Points: in, Fill: draw.FillTint})
+	k.water = append(k.water, draw.Polygon{Mark: draw.Mark{Layer: draw.LayerDrain}, Points: in, Fill: draw.FillTint})
 	return pt(x+3*r-0.6, y+2-r+0.6)
 }
 
@@ -204,7 +212,7 @@ func valveDetail(r *engine.Result) *sketch {
 	k.name(pt(50, 6), 3.6, "AAV", layout.LeftOf)
 	x := &n.Vents[v]
 	least, cite := k.limit("aav.above-drain")
-	words := least
+	words := atLeast(least)
 	if x.Def.Valve.AboveArm.Set {
 		words = k.words(x.Def.Valve.AboveArm.V)
 	}
@@ -382,7 +390,7 @@ func terminalDetail(r *engine.Result) *sketch {
 		}
 		h := "height above the roof not given"
 		if x.Def.Terminal.AboveRoof.Set {
-			h = lengthWords(x.Def.Terminal.AboveRoof.V, r.Job.Units) + " above the roof"
+			h = wholeWords(x.Def.Terminal.AboveRoof.V, r.Job.Units) + " above the roof"
 		}
 		if one == nil || !one.Def.Terminal.AboveRoof.Set && x.Def.Terminal.AboveRoof.Set {
 			one, size = x, z
@@ -407,7 +415,7 @@ func terminalDetail(r *engine.Result) *sketch {
 	k.line(draw.LayerDimension, draw.Hair, draw.Solid, pt(34, 8), pt(52, 8))
 	least, cite := k.limit("terminal.above-roof")
 	t := &one.Def.Terminal
-	words := least
+	words := atLeast(least)
 	if t.AboveRoof.Set {
 		words = k.words(t.AboveRoof.V)
 	}
@@ -470,5 +478,5 @@ func given(set bool, l unit.Length, sys unit.System) string {
 	if !set {
 		return "not given"
 	}
-	return lengthWords(l, sys)
+	return wholeWords(l, sys)
 }

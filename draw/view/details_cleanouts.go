@@ -47,10 +47,7 @@ func twoWayDetail(r *engine.Result) *sketch {
 		return nil
 	}
 	k := newSketch(r, "two-way cleanout", "Two-way cleanout on "+run.Name)
-	seg := run.Segs[0]
-	if co.Place.Kind == job.LowerEnd || co.Place.Kind == job.FootOfDrop {
-		seg = run.Segs[len(run.Segs)-1]
-	}
+	seg := segAt(run, co)
 	size := r.Sizes.Size[seg]
 	k.tube(draw.LayerDrain, pt(2, 49), pt(64, 50.4))
 	k.tubeOf(draw.LayerDrain, tubeHalf, true, pt(33, 9), pt(33, 40))
@@ -72,7 +69,7 @@ func twoWayDetail(r *engine.Result) *sketch {
 	inv := r.Levels.InvertUp[seg]
 	if g := r.Levels.Profile(r.Net, r.Sizes, seg)[0].Ground; g.Known && inv.Known {
 		k.dim(pt(57, 52.2), pt(57, 9.6), 3, k.words(g.V-inv.V))
-		k.note("Invert " + elevationWords(inv.V, r.Job.Units) + ", " + k.words(g.V-inv.V) + " below grade.")
+		k.note("Invert " + heightWords(inv.V, r.Job.Units) + ", " + k.words(g.V-inv.V) + " below grade.")
 	} else {
 		k.note("Depth below grade not known: the job gives no grade or no invert there.")
 	}
@@ -80,6 +77,22 @@ func twoWayDetail(r *engine.Result) *sketch {
 		k.note("Free room around it at least " + w + c + "; given: " + given(co.Clearance.Set, co.Clearance.V, r.Job.Units) + ".")
 	}
 	return k
+}
+
+// segAt is the piece of a run that a cleanout stands on.
+func segAt(run *network.Run, co *job.Cleanout) network.SegID {
+	if co.Place.Kind == job.LowerEnd || co.Place.Kind == job.FootOfDrop {
+		return run.Segs[len(run.Segs)-1]
+	}
+	return run.Segs[0]
+}
+
+// atLeast marks a figure of a drawing as a limit of the book where the job gives none.
+func atLeast(limit string) string {
+	if limit == "" {
+		return ""
+	}
+	return limit + " MIN"
 }
 
 // placeText says where on a run something is.
@@ -112,14 +125,20 @@ func cleanoutDetail(r *engine.Result) *sketch {
 		if co == nil {
 			run, co = x, c
 		}
-		names = append(names, x.Name)
+		if c != co {
+			z := r.Sizes.Size[segAt(x, c)]
+			if c.Size.V > 0 {
+				z = c.Size.V
+			}
+			names = append(names, x.Name+" "+sizeWords(z))
+		}
 		return false
 	})
 	if co == nil {
 		return nil
 	}
 	k := newSketch(r, "cleanout", "Cleanout on "+run.Name)
-	size := r.Sizes.Size[run.Segs[0]]
+	size := r.Sizes.Size[segAt(run, co)]
 	k.tube(draw.LayerDrain, pt(27, 32), pt(65, 33))
 	k.tubeOf(draw.LayerSymbol, 2.9, true, pt(24, 32), pt(27, 32))
 	k.box(draw.LayerSymbol, draw.Medium, draw.FillInk, 22.4, 30.9, 24, 33.1)
@@ -130,7 +149,7 @@ func cleanoutDetail(r *engine.Result) *sketch {
 	k.name(pt(23, 32), 2, "PLUG", layout.Above)
 	k.name(pt(56, 32.8), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowLeft)
 	least, cite := k.room(size)
-	words := least
+	words := atLeast(least)
 	if co.Clearance.Set {
 		words = k.words(co.Clearance.V)
 	}
@@ -157,8 +176,8 @@ func cleanoutDetail(r *engine.Result) *sketch {
 	}
 	sort.Strings(names)
 	names = uniq(names)
-	if len(names) > 1 {
-		k.note("The same holds for the cleanouts on " + strings.Join(names, ", ") + ".")
+	if len(names) > 0 {
+		k.note("Other cleanouts, of the sizes of their plugs: " + strings.Join(names, ", ") + ".")
 	}
 	return k
 }

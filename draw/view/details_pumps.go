@@ -30,14 +30,14 @@ func basinDetail(r *engine.Result) *sketch {
 	k.line(draw.LayerSymbol, draw.Bold, draw.Solid, pt(13, 26), pt(13, 52), pt(39, 52), pt(39, 26))
 	cover := "COVER"
 	if b.Cover.Text != "" {
-		cover = upper(b.Cover.Text)
+		cover = upper(b.Cover.Text) + " COVER"
 	}
 	if b.Cover.Text == "open" {
 		cover = "OPEN"
 	} else {
-		k.box(draw.LayerSymbol, draw.Medium, draw.FillTint, 11.5, 24, 40.5, 26)
+		k.box(draw.LayerSymbol, draw.Medium, draw.FillPaper, 11.5, 24, 40.5, 26)
 	}
-	k.name(pt(38, 25), 1.4, cover, layout.AboveRight)
+	k.name(pt(38, 25), 1.4, cover, layout.AboveRight, layout.RightOf, layout.Above)
 	k.box(draw.LayerSymbol, draw.Medium, draw.NoFill, 21, 44, 30, 51)
 	k.name(pt(27, 48), 3.6, "PUMP", layout.RightOf)
 	inlet := network.SegID(network.None)
@@ -46,11 +46,15 @@ func basinDetail(r *engine.Result) *sketch {
 	}
 	k.tube(draw.LayerDrain, pt(2, 34), pt(15, 34.4))
 	k.arrow(pt(12, 34.3), pt(1, 0.03))
+	if inlet != network.None {
+		k.also(pt(6, 34.1), 2.4, sizeWords(r.Sizes.Size[inlet]), layout.Below, layout.Above)
+	}
 	k.line(draw.LayerDimension, draw.Hair, draw.DashDot, pt(13, 40), pt(39, 40))
 	k.name(pt(39, 40), 1, "WATER", layout.RightOf)
 	// Discharge: up through the cover, check valve, full-open valve.
 	z := r.Sizes.Size[run.Segs[0]]
 	k.tube(draw.LayerDrain, pt(25.5, 44), pt(25.5, 2.4), pt(64, 2.4))
+	k.also(pt(48, 2.4), 2.4, sizeWords(z), layout.Below)
 	if b.Check.V || !b.Check.Set {
 		k.valveBody(pt(25.5, 16), true)
 		k.name(pt(25.5, 16), 3.4, "CHECK VALVE", layout.RightOf)
@@ -72,7 +76,7 @@ func basinDetail(r *engine.Result) *sketch {
 	if inlet != network.None {
 		in = "Inlet " + sizeWords(r.Sizes.Size[inlet]) + " from " + n.RunOf(inlet).Name
 		if h := r.Levels.InvertLow[inlet]; h.Known {
-			in += ", invert " + elevationWords(h.V, r.Job.Units)
+			in += ", invert " + heightWords(h.V, r.Job.Units)
 		}
 		in += "; "
 	}
@@ -158,7 +162,7 @@ func backwaterDetail(r *engine.Result) *sketch {
 			k.line(draw.LayerSymbol, draw.Bold, draw.Solid, pt(27, 37), pt(33, 44))
 			k.add(draw.Circle{Mark: draw.Mark{Layer: draw.LayerSymbol}, C: pt(27, 37), R: 0.7, Fill: draw.FillInk})
 			k.tubeOf(draw.LayerSymbol, 5, false, pt(34, 36), pt(34, 12))
-			k.box(draw.LayerSymbol, draw.Medium, draw.FillTint, 27, 10, 41, 12)
+			k.box(draw.LayerSymbol, draw.Medium, draw.FillPaper, 27, 10, 41, 12)
 			k.face(pt(2, 12), pt(27, 12))
 			k.face(pt(41, 12), pt(64, 12))
 			k.name(pt(58, 12), 0.4, "FLOOR OR GRADE", layout.Above, layout.AboveLeft)
@@ -168,7 +172,7 @@ func backwaterDetail(r *engine.Result) *sketch {
 			k.note("On " + run.Name + ", " + sizeWords(size) + ": its flap opens with the water and closes against a sewer that backs up.")
 			k.note("Only what lies below the next manhole's rim drains through it" + k.clause("backwater") + ".")
 			if r.Job.Site.ManholeRim.Set {
-				k.note("Rim of the manhole: " + elevationWords(r.Job.Site.ManholeRim.V, r.Job.Units) + ".")
+				k.note("Rim of the manhole: " + heightWords(r.Job.Site.ManholeRim.V, r.Job.Units) + ".")
 			} else {
 				k.note("Rim of the manhole: not given.")
 			}

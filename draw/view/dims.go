@@ -2,13 +2,13 @@ package view
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/layout"
-	"trapweir/draw/textwidth"
 	"trapweir/engine/elevation"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
@@ -125,12 +125,39 @@ func (p *plan) stubOf(f *network.Fixture) (at, foot network.SegID) {
 	return f.Seg, f.Seg
 }
 
+// gather finds the stubs, in the order of the runs.
+func (p *plan) gather() {
+	n := p.r.Net
+	for i := range n.Segs {
+		if _, above := p.rises(network.SegID(i)); above {
+			run := n.RunOf(network.SegID(i))
+			tag := upper(run.Name)
+			if run.Fixture != network.None {
+				tag = p.tags[run.Fixture]
+			}
+			p.setOut(tag, run.Name, network.SegID(i), n.Segs[i].Down)
+		}
+	}
+	for _, i := range inOrder(n) {
+		if f := &n.Fixtures[i]; p.on[f.Seg] {
+			at, foot := p.stubOf(f)
+			p.setOut(p.tags[i], n.Runs[f.Run].Name, at, foot)
+		}
+	}
+	sort.SliceStable(p.stubs, func(i, j int) bool { return p.stubs[i].order < p.stubs[j].order })
+}
+
 // setOut notes a stub at the upper end of segment at.
 func (p *plan) setOut(tag, name string, at, foot network.SegID) {
 	l := p.r.Levels
 	t := stub{tag: tag, name: name, at: p.up[at], x: l.PlanUp[at].X, y: l.PlanUp[at].Y, order: p.r.Net.Segs[at].Run}
-	if foot != network.None && l.InvertUp[foot].Known {
-		t.invert = elevationWords(l.InvertUp[foot].V, p.sys)
+	switch {
+	case foot != network.None:
+		if h := l.InvertUp[foot]; h.Known {
+			t.invert = heightWords(h.V, p.sys)
+		}
+	case l.InvertLow[at].Known: // it drops right into the drain
+		t.invert = heightWords(l.InvertLow[at].V, p.sys)
 	}
 	p.stubs = append(p.stubs, t)
 }
@@ -184,6 +211,26 @@ func (p *plan) walls() {
 	}
 }
 
+// wholeWords is a length as lengthWords has it, in metric always in whole millimetres: 18000 mm.
+func wholeWords(l unit.Length, sys unit.System) string {
+	if sys == unit.Metric {
+		return strconv.FormatInt(int64(l.Round(unit.Millimetre)/unit.Millimetre), 10) + " mm"
+	}
+	return lengthWords(l, sys)
+}
+
+// heightWords is a height with its sign, in metric in whole millimetres; 0 has none.
+func heightWords(l unit.Length, sys unit.System) string {
+	w := wholeWords(l, sys)
+	switch {
+	case w == "0 mm" || w == `0"` || w == "-0 mm" || w == `-0"`:
+		return "0"
+	case l > 0:
+		return "+" + w
+	}
+	return w
+}
+
 // rail is a dimension line beside the plan on which every stub has its mark; the figures
 // run from one end, so that no reading error adds to another (running dimensions of
 // ISO 129-1, from memory).
@@ -212,6 +259,7 @@ type mark struct {
 	v    unit.Length
 	on   float64 // place along the rail on paper
 	from float64 // where the line out to the stub farthest off begins
+	base bool    // no stub, only what is measured from
 }
 
 // marks gathers the figures of the rail h.
@@ -239,8 +287,14 @@ func (p *plan) marks(h int) []mark {
 			}
 		}
 		if !found {
-			out = append(out, mark{v, on, from})
+			out = append(out, mark{v: v, on: on, from: from})
 		}
+	}
+	base := &p.from[p.axisOn(h)]
+	if !slices.ContainsFunc(out, func(k mark) bool { return k.v == base.place }) {
+		f := feet(base.place)
+		q := p.at([2]float64{f, f})
+		out = append(out, mark{v: base.place, on: [2]float64{q.X, q.Y}[h], base: true})
 	}
 	sort.Slice(out, func(i, j int) bool { return out[i].on < out[j].on })
 	return out
@@ -252,10 +306,7 @@ func (p *plan) measure(axis int, v unit.Length) string {
 	if v == 0 {
 		return "0"
 	}
-	w := lengthWords(max(v, -v), p.sys)
-	if p.sys == unit.Metric { // set out to the millimetre, however far
-		w = strconv.FormatInt(int64(max(v, -v).Round(unit.Millimetre)/unit.Millimetre), 10)
-	}
+	w := strings.TrimSuffix(wholeWords(max(v, -v), p.sys), " mm") // a note says what they are in
 	if p.from[axis].wall && !p.across(axis) {
 		return w
 	}
@@ -342,6 +393,9 @@ func (p *plan) dimension(h int) {
 			t.VAlign, t.Turn = draw.OnBaseline, -90
 		}
 		add(t)
+		if k.base {
+			continue
+		}
 		a := pt(k.on, 0)
 		b := draw.Point{X: k.on, Y: k.from}
 		if h == 1 {
@@ -441,87 +495,6 @@ func (p *plan) extensions() {
 		}
 		piece(length)
 	}
-}
-
-// stubTable lists the stubs with their places and inverts.
-func (p *plan) stubTable(f *flow) {
-	if len(p.stubs) == 0 || !f.heading("STUBS") {
-		return
-	}
-	if p.schematic {
-		tab := 17.0
-		for _, t := range p.stubs {
-			tab = max(tab, textwidth.Width(t.tag, draw.SmallestText, textwidth.Bold)+3)
-		}
-		for _, t := range p.stubs {
-			name := t.name
-			if upper(name) == t.tag {
-				name = ""
-			}
-			if !f.pair(t.tag, name, tab, true) {
-				break
-			}
-		}
-		f.y++
-		return
-	}
-	rows := [][4]string{{"Tag", "E-W", "N-S", "IE"}}
-	for _, t := range p.stubs {
-		rows = append(rows, [4]string{t.tag, p.measure(0, t.x), p.measure(1, t.y), t.invert})
-	}
-	some := false
-	for _, t := range p.stubs {
-		some = some || t.invert != ""
-	}
-	if !some {
-		rows[0][3] = ""
-	}
-	var wide [4]float64
-	for i, r := range rows {
-		for k := range r {
-			w := textwidth.Regular
-			if i == 0 || k == 0 {
-				w = textwidth.Bold
-			}
-			wide[k] = max(wide[k], textwidth.Width(r[k], draw.SmallestText, w))
-		}
-	}
-	gap := (f.box.W() - wide[0] - wide[1] - wide[2] - wide[3]) / 3
-	if gap < 1.6 { // too wide for four columns
-		for _, r := range rows[1:] {
-			w := r[1] + "  " + r[2]
-			if r[3] != "" {
-				w += "  IE " + r[3]
-			}
-			if !f.pair(r[0], w, max(17, wide[0]+2), true) {
-				break
-			}
-		}
-		f.y++
-		return
-	}
-	gap = min(gap, 9)
-	for i, r := range rows {
-		if !f.room(draw.SmallestText) {
-			break
-		}
-		x := f.box.X0
-		for k := range r {
-			t := draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: f.y}, Words: r[k], VAlign: draw.AtTop}
-			if i == 0 || k == 0 {
-				t.Weight = textwidth.Bold
-			}
-			if k > 0 { // figures stand below each other at their right
-				t.At.X, t.Align = x+wide[k], draw.Right
-			}
-			if r[k] != "" {
-				f.s.Add(t)
-			}
-			x += wide[k] + gap
-		}
-		f.y += lineStep + 0.6
-	}
-	f.y++
 }
 
 // measured says in a sentence what stubs are measured from.

@@ -1,9 +1,9 @@
 package view
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -79,81 +79,108 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 			title += " floor"
 		}
 	}
-	begin := func() (p *plan, column draw.Rect) {
-		p = &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), ids: seq{}, zoom: opt.zoom}
-		p.turn, _ = northOn(r.Job.Site.North.Text)
-		p.places()
-		s, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, "NOT TO SCALE") // its room decides the scale
-		side := columnWidth(area)
-		p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - 12}
-		p.field = p.area
-		if !p.schematic {
-			p.field.X0, p.field.Y1 = p.field.X0+railRoom, p.field.Y1-railRoom
-		}
-		p.bounds()
-		p.bases()
-		p.s = s
-		return p, draw.Rect{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
+	number := numberOr(opt, "P-"+strconv.Itoa(1+max(0, slices.Index(Plans(r), level))))
+	all := &plan{r: r, level: level, sys: r.Job.Units, tags: tagsOf(r.Net), zoom: opt.zoom}
+	sheet := func(scale string) (*draw.Sheet, draw.Rect) {
+		return newSheet(r, opt, paperOr(opt, "tabloid"), number, title, scale)
 	}
-	p, column := begin()
+	_, area := sheet("NOT TO SCALE")
+	all.turn, all.turnedHere = turnOf(r, area)
+	all.places()
+	all.bounds()
+	all.bases()
+	all.withFixtures()
+	all.gather()
+	all.fall, _ = usual(r)
+	begin := func(under bool) *plan {
+		p := new(plan)
+		*p = *all
+		p.ids, p.services = seq{}, map[int]bool{}
+		p.divide(area, under)
+		return p
+	}
 	finish := func(p *plan, scale string) *plan {
-		if !p.schematic {
-			p.s, _ = newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-1"), title, scale)
-		}
+		p.s, _ = sheet(scale)
 		p.s.Desc = "Drains of " + r.Job.Title.Text + " from above."
-		p.draw(column)
+		p.draw()
 		p.grips()
 		return p
 	}
+	// The notes stand beside the plan, or below it where the plan comes out larger by that.
+	p, under := begin(false), false
 	k, scale := p.pick(blankAcross, blankAbove)
+	if q := begin(true); q.field.H() > 40 {
+		if l, word := q.pick(blankAcross, blankAbove); q.whole && (l > k*1.19 || !p.whole && l > k*0.7 || !p.explained && l > k*0.99) {
+			p, under, k, scale = q, true, l, word
+		}
+	}
 	p.k = k
 	if p.schematic {
 		return finish(p, scale).s
 	}
-	// With narrow edges the next larger scale may fit; it is taken where hardly any words are
-	// shortened by it, and none is lost.
-	if larger, word := p.pick(blankAcross/4, 0); larger > k {
-		q, _ := begin()
-		p, q.k = finish(p, scale), larger
-		q = finish(q, word)
+	// With narrow edges a larger scale may fit, in either arrangement; it is taken where hardly
+	// any words are shortened by it, and none is lost.
+	type try struct {
+		under bool
+		k     float64
+		word  string
+	}
+	var tries []try
+	for _, u := range []bool{under, !under} {
+		q := begin(u)
+		if l, word := q.pick(blankAcross/4, 0); l > k && (u == under || q.whole) {
+			tries = append(tries, try{u, l, word})
+		}
+	}
+	p = finish(p, scale)
+	slices.SortStableFunc(tries, func(a, b try) int { return cmp.Compare(b.k, a.k) })
+	for _, t := range tries {
+		q := begin(t.under)
+		q.k = t.k
+		q = finish(q, t.word)
 		if q.lost <= p.lost && q.cutShort <= p.cutShort+2 && q.led <= p.led+4 {
 			return q.s
 		}
-		return p.s
 	}
-	return finish(p, scale).s
+	return p.s
 }
 
 // Blank edges beside and above the pipes of a plan, which its words reach into.
 const blankAcross, blankAbove = 24.0, 12.0
 
 type plan struct {
-	r         *engine.Result
-	s         *draw.Sheet
-	level     string
-	sys       unit.System
-	tags      []string
-	ids       seq
-	area      draw.Rect
-	k         float64 // millimetres on paper for a foot
-	schematic bool    // places are not all known
-	up, low   [][2]float64
-	on        []bool
-	cut       network.SegID // the sewer, drawn short
-	box       draw.Rect     // feet
-	req       []layout.Label
-	fall      unit.Slope // of most of the level pipe
-	field     draw.Rect  // of area, what is left beside the dimension lines
-	from      [2]base
-	zx, zy    unit.Length // the reference, east and north of the outlet
-	start     string      // what it is
-	rail      [2]rail
-	stubs     []stub
-	ext       [][2]draw.Point // lines from stubs to the rails
-	faces     [][2]draw.Point // of the walls
-	behind    []draw.Rect     // what lies behind them
-	zoom      float64         // how many times as large it comes onto the sheet
-	turn      int             // quarters that north is turned to the right of up
+	r          *engine.Result
+	s          *draw.Sheet
+	level      string
+	sys        unit.System
+	tags       []string
+	ids        seq
+	area       draw.Rect
+	k          float64 // millimetres on paper for a foot
+	schematic  bool    // places are not all known
+	up, low    [][2]float64
+	on         []bool
+	cut        network.SegID // the sewer, drawn short
+	box        draw.Rect     // feet
+	req        []layout.Label
+	fall       unit.Slope  // of most of the level pipe
+	field      draw.Rect   // of area, what is left beside the dimension lines
+	columns    []draw.Rect // for the notes
+	under      bool        // the notes stand below the plan
+	whole      bool        // they find room, the legend not counted
+	explained  bool        // so does the legend
+	services   map[int]bool
+	from       [2]base
+	zx, zy     unit.Length // the reference, east and north of the outlet
+	start      string      // what it is
+	rail       [2]rail
+	stubs      []stub
+	ext        [][2]draw.Point // lines from stubs to the rails
+	faces      [][2]draw.Point // of the walls
+	behind     []draw.Rect     // what lies behind them
+	zoom       float64         // how many times as large it comes onto the sheet
+	turn       int             // quarters that north is turned to the right of up
+	turnedHere bool            // so that the plan lies along the paper; the job does not say it
 	// Words that found no room, only a shorter wording, and those led to.
 	lost, cutShort, led int
 }
@@ -221,11 +248,12 @@ func (p *plan) bounds() {
 	p.box = p.box.Grow(1.2)
 }
 
-// architects' scales: inches on paper for a foot, with their words.
+// scales of architects, and the engineers' of 10 to 100 feet in an inch where those grow
+// small: inches on paper for a foot, with their words.
 var scales = []struct {
 	inch float64
 	word string
-}{{0.75, `3/4" = 1'-0"`}, {0.5, `1/2" = 1'-0"`}, {0.375, `3/8" = 1'-0"`}, {0.25, `1/4" = 1'-0"`}, {0.1875, `3/16" = 1'-0"`}, {0.125, `1/8" = 1'-0"`}, {0.09375, `3/32" = 1'-0"`}, {0.0625, `1/16" = 1'-0"`}, {0.03125, `1/32" = 1'-0"`}}
+}{{0.75, `3/4" = 1'-0"`}, {0.5, `1/2" = 1'-0"`}, {0.375, `3/8" = 1'-0"`}, {0.25, `1/4" = 1'-0"`}, {0.1875, `3/16" = 1'-0"`}, {0.125, `1/8" = 1'-0"`}, {0.1, `1" = 10'`}, {0.09375, `3/32" = 1'-0"`}, {0.0625, `1/16" = 1'-0"`}, {0.05, `1" = 20'`}, {1.0 / 30, `1" = 30'`}, {0.025, `1" = 40'`}, {0.02, `1" = 50'`}, {0.01, `1" = 100'`}}
 
 // ratios are the scales of metric plans: 1 to so much.
 var ratios = []int{10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 500}
@@ -298,15 +326,14 @@ func northOn(word string) (turn int, ok bool) {
 	return 0, false
 }
 
-func (p *plan) draw(column draw.Rect) {
+func (p *plan) draw() {
 	r, n, s := p.r, p.r.Net, p.s
-	p.fall, _ = usual(r)
 	half := draw.LayerDrain.Pen().Width.MM(s.Fine) / 2
 	p.rails()
 	p.walls()
-	lies := p.outlines() // below the pipes
-	for i := range lies {
-		p.fixture(&lies[i])
+	drawn := p.outlines() // below the pipes
+	for i := range drawn {
+		p.fixture(&drawn[i])
 	}
 	// Pipes, run by run.
 	for i := range n.Runs {
@@ -314,17 +341,7 @@ func (p *plan) draw(column draw.Rect) {
 		var pts []draw.Point
 		flush := func() {
 			if len(pts) > 1 && draw.Length(pts) > 0.05 {
-				service := 0
-				switch {
-				case run.Def.State.Text == "existing":
-					service = 5
-				case run.Def.State.Text == "remove":
-					service = 6
-				case n.Segs[run.Segs[0]].UnderGround:
-					service = 1
-				}
-				sh := draw.Pipe(draw.Services[service], p.ids.id(run.Name), run.Name, pts...)
-				s.Add(sh)
+				s.Add(draw.Pipe(draw.Services[p.service(run)], p.ids.id(run.Name), run.Name, pts...))
 			}
 			pts = nil
 		}
@@ -351,7 +368,11 @@ func (p *plan) draw(column draw.Rect) {
 				if c, ok := r.Loads.Count(sg, load.Closets); ok && c > 0 {
 					w = "S"
 				}
-				lines = append(lines, sizeWords(z)+" "+w+" "+unitsWords(u, r.Loads.AtLeast[sg]))
+				words := sizeWords(z) + " " + w
+				if run.Def.State.Text != "remove" {
+					words += " " + unitsWords(u, r.Loads.AtLeast[sg])
+				}
+				lines = append(lines, strings.TrimSpace(words+" "+draw.Services[p.service(run)].Tag))
 				last, lastUnits = z, u
 			}
 			second := ""
@@ -361,7 +382,7 @@ func (p *plan) draw(column draw.Rect) {
 				second = slopeWords(f, p.sys)
 			}
 			if seg.LengthKnown {
-				second = join(second, lengthWords(seg.Length(), p.sys))
+				second = join(second, wholeWords(seg.Length(), p.sys))
 			}
 			if second != "" {
 				lines = append(lines, second)
@@ -387,12 +408,11 @@ func (p *plan) draw(column draw.Rect) {
 		flush()
 	}
 	p.risers()
-	p.tagged(lies)
+	p.tagged(drawn)
 	p.flows()
 	p.vents()
 	p.goesOn()
 	p.reference()
-	sort.SliceStable(p.stubs, func(i, j int) bool { return p.stubs[i].order < p.stubs[j].order })
 	p.dimensions()
 	if p.cut != network.None && p.on[p.cut] {
 		at := p.at(p.low[p.cut])
@@ -404,14 +424,18 @@ func (p *plan) draw(column draw.Rect) {
 		p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(outletWords(r))}, At: b.Centre(), Half: 2.5, Priority: 5, Weight: textwidth.Bold})
 	}
 	// North and the scale.
-	s.Add(symbol.Get("north-arrow").Put(draw.Mark{Layer: draw.LayerSymbol, ID: "north"}, draw.Placement{
-		At: draw.Point{X: p.area.X0 + 12, Y: p.area.Y0 + 12}, U: p.turned(draw.Point{X: 1}), V: p.turned(draw.Point{Y: -1}),
-	}))
+	lies := draw.Placement{U: p.turned(draw.Point{X: 1}), V: p.turned(draw.Point{Y: -1})}
+	m := draw.Mark{Layer: draw.LayerSymbol, ID: "north"}
+	north := symbol.Get("north-arrow")
+	if b, ok := draw.Bounds(north.Put(m, lies)); ok { // into the corner, however it lies
+		lies.At = draw.Point{X: p.area.X0 + 3 - b.X0, Y: p.area.Y0 + 1 - b.Y0}
+	}
+	s.Add(north.Put(m, lies))
 	if !p.schematic {
 		part, step, word := barOf(p.k, 14, p.sys)
 		s.Add(draw.ScaleBar(draw.Point{X: p.area.X0 + 2, Y: p.area.Y1 + 4}, 4, part, step, word))
 	}
-	p.column(column)
+	p.notes()
 	var obs layout.Obstacles
 	p.keepOff(&obs)
 	p.owned(&obs)
@@ -430,6 +454,29 @@ func (p *plan) draw(column draw.Rect) {
 		}
 	}
 	p.extensions()
+	p.legendAside()
+}
+
+// rises tells whether upright pipe is drawn on this plan, and whether it comes down here
+// from above, which is where it is set out.
+func (p *plan) rises(i network.SegID) (here, fromAbove bool) {
+	n := p.r.Net
+	seg := &n.Segs[i]
+	if seg.Lie != network.Upright || seg.Way.Plumb != 0 || seg.Fixture != network.None && p.on[i] {
+		return false, false
+	}
+	below := seg.Down != network.None && p.on[seg.Down] && n.Segs[seg.Down].Lie != network.Upright
+	feeds := false // level pipe of this plan drains into it
+	for _, u := range n.Up(i) {
+		feeds = feeds || p.on[u] && n.Segs[u].Lie != network.Upright
+	}
+	if !p.on[i] && !below && !feeds {
+		return false, false
+	}
+	if !feeds && seg.Down != network.None && n.Segs[seg.Down].Lie == network.Upright {
+		return false, false // the piece below says it
+	}
+	return true, below && !feeds
 }
 
 // risers draws upright pipe: a circle with a dot where it begins here and goes down, a
@@ -437,39 +484,21 @@ func (p *plan) draw(column draw.Rect) {
 func (p *plan) risers() {
 	n := p.r.Net
 	for i := range n.Segs {
-		seg := &n.Segs[i]
-		if seg.Lie != network.Upright || seg.Way.Plumb != 0 || seg.Fixture != network.None && p.on[i] {
+		here, above := p.rises(network.SegID(i))
+		if !here {
 			continue
 		}
 		run := n.RunOf(network.SegID(i))
-		below := seg.Down != network.None && p.on[seg.Down] && n.Segs[seg.Down].Lie != network.Upright
-		feeds := false // level pipe of this plan drains into it
-		for _, u := range n.Up(network.SegID(i)) {
-			feeds = feeds || p.on[u] && n.Segs[u].Lie != network.Upright
-		}
-		if !p.on[i] && !below && !feeds {
-			continue
-		}
 		name, word := "riser-down", "DN"
-		if below && !feeds { // it comes down here from above
+		if above {
 			name, word = "riser-up", "UP"
-		}
-		if !feeds && seg.Down != network.None && n.Segs[seg.Down].Lie == network.Upright {
-			continue // the piece below says it
 		}
 		at := p.at(p.low[i])
 		m := draw.Mark{Layer: draw.LayerDrain, ID: p.ids.id(run.Name + ".riser"), Title: run.Name + ", upright"}
 		ref := symbol.Get(name).Put(m, draw.Upright(at).Scaled(0.8))
 		p.s.Add(ref)
-		if word == "UP" {
-			tag := upper(run.Name)
-			if run.Fixture != network.None {
-				tag = p.tags[run.Fixture]
-			}
-			p.setOut(tag, run.Name, network.SegID(i), seg.Down)
-		}
 		b, _ := draw.Bounds(ref)
-		if word == "UP" && run.Fixture != network.None && !p.on[n.Fixtures[run.Fixture].Seg] {
+		if above && run.Fixture != network.None && !p.on[n.Fixtures[run.Fixture].Seg] {
 			p.req = append(p.req, layout.Label{ID: m.ID + ".tag", Lines: []string{p.tags[run.Fixture]}, At: b.Centre(), Half: b.W() / 2, Priority: 6, Weight: textwidth.Bold})
 		}
 		if roleOf(n, run) == network.Stack {
@@ -492,41 +521,6 @@ func (p *plan) vents() {
 			c := draw.Circle{Mark: m, C: at, R: 1.8, Fill: draw.NoFill}
 			p.s.Add(c)
 			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{sizeWords(p.r.Vents.Size[v].Size) + " V UP"}, At: at, Half: 2.2, Priority: 3})
-		}
-	}
-}
-
-func (p *plan) column(box draw.Rect) {
-	m := draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}
-	p.s.Add(draw.Line{Mark: m, A: draw.Point{X: box.X0 - 3, Y: box.Y0}, B: draw.Point{X: box.X0 - 3, Y: box.Y1}})
-	f := &flow{s: p.s, box: box, y: box.Y0}
-	p.stubTable(f)
-	if f.heading("NOTES") {
-		list := []string{p.measured()}
-		if p.schematic {
-			list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
-		}
-		if !slices.Contains(p.on, true) {
-			list = []string{"No pipe lies on this level by itself: its fixtures stand on the plan of the drains below the floor."}
-		}
-		if w := p.r.Job.Site.North.Text; p.turn != 0 {
-			list = append(list, "Drawn as the plan of the house lies, with north "+[...]string{"up", "to the right", "down", "to the left"}[p.turn]+".")
-		} else if _, ok := northOn(w); !ok {
-			list = append(list, "Drawn with north up; on the plan of the house it lies "+w+" degrees to the right of that.")
-		}
-		if p.fall.Given() {
-			list = append(list, "Level drains fall "+slopeWords(p.fall, p.sys)+" where nothing else is written.")
-		}
-		list = append(list, "A circle with words UP or DN is upright pipe; a small circle is the upper end of a fixture's pipe. A stub is where pipe comes through the floor. Lengths are developed lengths along the pipe.")
-		if p.level == Below {
-			list = append(list, "Caution: trenches cave in without warning. Have lines marked before digging, shore or slope the sides, and never work alone in a trench.")
-		}
-		list = append(list, who)
-		for _, w := range list {
-			if !f.words(w, 0, false) {
-				break
-			}
-			f.y += 1.2
 		}
 	}
 }

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 
 	"trapweir/draw"
 	"trapweir/draw/layout"
@@ -67,6 +68,22 @@ func (p *plan) outlines() []outlined {
 		}
 	}
 	return list
+}
+
+// withFixtures widens what the plan has to hold by the fixtures that reach beyond the pipes.
+func (p *plan) withFixtures() {
+	q := *p
+	q.k = 20 // any scale shows how they lie
+	m := q.box.Centre()
+	for _, x := range q.outlines() {
+		for _, c := range [2]draw.Point{{X: x.box.X0, Y: x.box.Y0}, {X: x.box.X1, Y: x.box.Y1}} {
+			for range (4 - q.turn) % 4 { // back to north up
+				c = c.Right()
+			}
+			e, n := m.X+c.X/q.k, m.Y-c.Y/q.k
+			p.box = p.box.Union(draw.Rect{X0: e, Y0: n, X1: e, Y1: n}.Grow(0.3))
+		}
+	}
 }
 
 // leaves is the way on paper in which the water of a fixture leaves it, the nearest quarter.
@@ -146,8 +163,6 @@ func (p *plan) tagged(list []outlined) {
 		}
 		p.s.Add(c)
 		p.req = append(p.req, tag)
-		at2, foot := p.stubOf(f)
-		p.setOut(p.tags[i], run.Name, at2, foot)
 	}
 }
 
@@ -159,6 +174,27 @@ const shortFlow = 13.0
 func (p *plan) flows() {
 	n := p.r.Net
 	sym := symbol.Get("flow-arrow")
+	var taken []draw.Point
+	draw.Walk(p.s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+		switch c := sh.(type) {
+		case draw.Circle:
+			if c.Layer == draw.LayerDrain || c.Layer == draw.LayerVent {
+				taken = append(taken, c.C)
+			}
+		case draw.Text: // letters in a pipe
+			if c.Layer.IsPipe() {
+				b, _ := draw.Bounds(c)
+				taken = append(taken, b.Centre(), b.Centre().Sub(draw.Point{X: b.W() / 2}), b.Centre().Add(draw.Point{X: b.W() / 2}))
+			}
+		}
+	})
+	for v := range n.Vents {
+		for _, t := range n.Vents[v].Takes {
+			if t.Seg != network.None && p.on[t.Seg] {
+				taken = append(taken, p.at(p.up[t.Seg]))
+			}
+		}
+	}
 	for i := range n.Runs {
 		var a, b draw.Point
 		long := shortFlow // shorter ones are hidden by their labels
@@ -176,9 +212,20 @@ func (p *plan) flows() {
 		}
 		d := b.Sub(a).Unit()
 		m := draw.Mark{Layer: draw.LayerSymbol, ID: p.ids.id(n.Runs[i].Name + ".flow"), Title: "Flow in " + n.Runs[i].Name}
-		p.s.Add(sym.Put(m, draw.Placement{At: a.Add(b.Sub(a).Mul(0.5)), U: d, V: draw.Point{X: d.Y, Y: -d.X}}.Scaled(1.1)))
+		for _, share := range [...]float64{0.5, 0.4, 0.6, 0.3, 0.7} { // clear of circles and of other arrows
+			at := a.Add(b.Sub(a).Mul(share))
+			if slices.ContainsFunc(taken, func(q draw.Point) bool { return q.Sub(at).Len() < flowClear }) {
+				continue
+			}
+			p.s.Add(sym.Put(m, draw.Placement{At: at, U: d, V: draw.Point{X: d.Y, Y: -d.X}}.Scaled(1.1)))
+			taken = append(taken, at)
+			break
+		}
 	}
 }
+
+// flowClear is how far arrows keep off the middles of circles and of each other.
+const flowClear = 5.5
 
 // keepOff gathers what words keep off: what is drawn, and harder than usual the outlines of
 // the fixtures and the faces of the walls, on which no words lie at all.

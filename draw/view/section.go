@@ -200,7 +200,7 @@ func (c *section) draw(area draw.Rect) {
 			mark = unit.Length(math.Round(h*304.8)) * unit.Millimetre
 		}
 		s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Hair, Dash: draw.Dots}}, A: draw.Point{X: box.X0, Y: y(h)}, B: draw.Point{X: box.X1, Y: y(h)}},
-			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 3, Y: y(h)}, Words: elevationWords(mark, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
+			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 3, Y: y(h)}, Words: heightWords(mark, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
 	}
 	if !c.relative {
 		c.surface(x, y, "FLOOR", func(r *elevation.Span) elevation.Height { return r.Floor }, false)
@@ -229,7 +229,7 @@ func (c *section) draw(area draw.Rect) {
 		}
 		if d := r.Drop; d > 0 && i+2 <= n {
 			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: draw.Point{X: b.X, Y: b.Y}, B: draw.Point{X: b.X, Y: y(c.up[i+1])}})
-			c.req = append(c.req, layout.Label{ID: "drop " + numberWords(i), Lines: []string{"DROP " + lengthWords(d, c.sys)}, At: draw.Point{X: b.X, Y: (b.Y + y(c.up[i+1])) / 2}, Half: 1, Priority: 2})
+			c.req = append(c.req, layout.Label{ID: "drop " + numberWords(i), Lines: []string{"DROP " + wholeWords(d, c.sys)}, At: draw.Point{X: b.X, Y: (b.Y + y(c.up[i+1])) / 2}, Half: 1, Priority: 2})
 		}
 		if i == 0 || c.rows[i-1].Run != r.Run || c.rows[i-1].Size != r.Size {
 			words := sizeWords(r.Size) + " " + upper(c.r.Net.Runs[r.Run].Name)
@@ -441,22 +441,22 @@ func (c *section) figure(k, i int) string {
 	r := &c.rows[i]
 	switch bandNames[k] {
 	case "Station":
-		return lengthWords(r.Station, c.sys)
+		return wholeWords(r.Station, c.sys)
 	case "Invert":
 		switch {
 		case r.Invert.Known:
-			return elevationWords(r.Invert.V, c.sys)
+			return heightWords(r.Invert.V, c.sys)
 		case c.relative:
-			return elevationWords(unit.Length(math.Round(c.up[i]*float64(unit.Foot)))-r.Size.Length()/2, c.sys)
+			return heightWords(unit.Length(math.Round(c.up[i]*float64(unit.Foot)))-r.Size.Length()/2, c.sys)
 		}
 		return "?"
 	case "Cover":
 		if r.Cover.Known {
-			return lengthWords(r.Cover.V, c.sys)
+			return wholeWords(r.Cover.V, c.sys)
 		}
 	case "Room to rise":
 		if r.Room.Known {
-			return lengthWords(r.Room.V, c.sys)
+			return wholeWords(r.Room.V, c.sys)
 		}
 	}
 	return ""
@@ -550,7 +550,7 @@ func (c *section) notes(width float64) []string {
 	}
 	o := &c.r.Levels.Outlet
 	if o.Needed.Known && o.Available.Known {
-		words += " Fall needed " + lengthWords(o.Needed.V, c.sys) + ", available " + lengthWords(o.Available.V, c.sys) + "."
+		words += " Fall needed " + wholeWords(o.Needed.V, c.sys) + ", available " + wholeWords(o.Available.V, c.sys) + "."
 	}
 	return draw.Wrap(words, draw.SmallestText, textwidth.Regular, width)
 }

@@ -28,15 +28,16 @@ func said(s *draw.Sheet, id string) string {
 // The slab house from its walls, counted by hand in the job file: the west wall is 12 ft
 // west of the main, the south wall 1 ft south of its lower end. The kitchen joins at 26 of
 // 42 ft, so 16 + 1 ft north of the south wall, and drops 9 ft west of the main, 3 ft from
-// the west wall.
+// the west wall. The house is longer to the north than it is wide, so it lies along the paper,
+// with east at the top; each row of figures ends at the wall with 0.
 func TestStubsFromWalls(t *testing.T) {
 	r := example(t, "alder-court")
 	for _, paper := range []string{"letter", "tabloid", "a4", "arch-c"} {
 		s := view.Plan(r, view.Below, view.Options{Paper: paper})
-		if got, want := said(s, "dimensions east-west"), `3'-0"; 5'-0"; 7'-6"; 10'-0"; 14'-0"; 16'-0"; 18'-0"`; got != want {
+		if got, want := said(s, "dimensions east-west"), `18'-0"; 16'-0"; 14'-0"; 10'-0"; 7'-6"; 5'-0"; 3'-0"; 0`; got != want {
 			t.Errorf("%s: from the west wall %s, want %s", paper, got, want)
 		}
-		if got, want := said(s, "dimensions north-south"), `43'-0"; 41'-0"; 40'-0"; 29'-0"; 27'-0"; 25'-0"; 17'-0"; 9'-0"`; got != want {
+		if got, want := said(s, "dimensions north-south"), `43'-0"; 41'-0"; 40'-0"; 29'-0"; 27'-0"; 25'-0"; 17'-0"; 9'-0"; 0`; got != want {
 			t.Errorf("%s: from the south wall %s, want %s", paper, got, want)
 		}
 		all := strings.Join(words(s), "\n")

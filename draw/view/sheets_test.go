@@ -226,7 +226,7 @@ func TestPlanLiesAsTheHouse(t *testing.T) {
 		if d.X*want.X <= 0 || d.Y*want.Y <= 0 {
 			t.Errorf("north %s: from the sink to the washer is %.0f, %.0f mm on paper", north, d.X, d.Y)
 		}
-		if got := said(s, "dimensions north-south"); strings.Count(got, "; ") != 7 || !strings.Contains(got, `17'-0"`) {
+		if got := said(s, "dimensions north-south"); strings.Count(got, "; ") != 8 || !strings.Contains(got, `17'-0"`) {
 			t.Errorf("north %s: from the south wall %s", north, got)
 		}
 		ns, ew := at(s, "dimensions north-south"), at(s, "dimensions east-west")

@@ -20,7 +20,9 @@ type sketch struct {
 	title string
 	notes []string
 
-	shapes []draw.Shape // on the canvas
+	shapes []draw.Shape    // on the canvas
+	water  []draw.Shape    // below all else
+	flow   [][2]draw.Point // tips of arrows, and which way they point
 	quads  []quad
 	walls  []wallLine
 	req    []layout.Label
@@ -182,9 +184,14 @@ func (k *sketch) name(at draw.Point, half float64, words string, sides ...layout
 	k.req = append(k.req, l)
 }
 
+// also names what the notes tell too, where there is room for it.
+func (k *sketch) also(at draw.Point, half float64, words string, sides ...layout.Side) {
+	k.req = append(k.req, layout.Label{Lines: []string{words}, At: at, Half: half, Sides: sides, Priority: 1, Spare: true})
+}
+
 // arrow shows which way the water goes.
 func (k *sketch) arrow(tip, dir draw.Point) {
-	k.add(draw.Arrow(draw.Mark{Layer: draw.LayerSymbol}, tip, dir, 2.6))
+	k.flow = append(k.flow, [2]draw.Point{tip, dir})
 }
 
 func (k *sketch) note(text string) {
@@ -214,7 +221,7 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 	scale := min((min(high, box.H())-11.5)/canvasH, at.W()*sketchShare/canvasW)
 	area := draw.Rect{X0: at.X0, Y0: at.Y0, X1: at.X0 + canvasW*scale, Y1: at.Y1}
 	on := k.shapes
-	k.shapes = nil
+	k.shapes = append([]draw.Shape(nil), k.water...)
 	k.pipes()
 	k.shapes = append(k.shapes, on...) // bodies of valves hide the pipe that they sit on
 	var obs layout.Obstacles
@@ -222,6 +229,9 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 	out := make([]draw.Shape, 0, len(k.shapes))
 	for _, sh := range k.shapes {
 		out = append(out, moved(sh, to, scale))
+	}
+	for _, a := range k.flow { // as large on any scale
+		out = append(out, draw.Arrow(draw.Mark{Layer: draw.LayerSymbol}, to(a[0]), a[1], 2.4))
 	}
 	s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: "detail " + k.id, Title: k.title}, Shapes: out})
 	obs.AddShapes(out, s.Fine)
@@ -237,7 +247,7 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 	}
 	missing := func(list []layout.Placed) (n int) {
 		for _, p := range list {
-			if !p.OK {
+			if !p.OK && !p.Label.Spare {
 				n++
 			}
 		}
@@ -327,7 +337,7 @@ func (k *sketch) limit(param string) (words, cite string) {
 	if p.State != codebook.Given || p.Length == 0 {
 		return "", ""
 	}
-	return lengthWords(p.Length, k.r.Job.Units), cited(p.Cite)
+	return wholeWords(p.Length, k.r.Job.Units), cited(p.Cite)
 }
 
 // clause is the place in brackets where the book speaks of a topic.

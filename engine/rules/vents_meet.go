@@ -18,7 +18,7 @@ const sketchTrue = 2 * unit.Foot
 // plan, and in height. Only vents that are laid out whole are looked at.
 var ventMeets = &check.Rule{
 	ID: "ask-vent-legs", Family: "questions",
-	Doc: "the legs of a vent lead to the vent that it joins, and not past its top",
+	Doc: "the legs of a vent lead to the vent that it joins, not past its top and not under its start",
 	Why: "its developed length, its size and the order are worked out from its legs",
 	Run: func(p *check.Pass) {
 		for i := range p.Net.Vents {
@@ -35,12 +35,18 @@ var ventMeets = &check.Rule{
 				off = apart(from[len(from)-1], to)
 			}
 			if off <= sketchTrue {
-				if over, known := pastTop(p, v); known {
+				if over, under, known := pastEnds(p, v); known {
 					p.Looked(1)
-					if over > sketchTrue {
+					switch {
+					case over > sketchTrue:
 						p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
 							Message: v.Name + ", as its legs go, ends " + over.Round(unit.Foot/2).In(p.Job.Units) + " above the top of " + into + ", which it joins",
 							Ask:     "how high does " + v.Name + " rise to where it joins " + into + ", and how high does that go? correct the `legs` of one of them",
+						})
+					case under > sketchTrue:
+						p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
+							Message: v.Name + ", as its legs go, ends " + under.Round(unit.Foot/2).In(p.Job.Units) + " under where " + into + ", which it joins, begins",
+							Ask:     "how high does " + v.Name + " rise to where it joins " + into + "? correct its `legs`, or where one of the two leaves its drain",
 						})
 					}
 				}
@@ -86,28 +92,29 @@ func ventLine(p *check.Pass, v *network.Vent) (line []elevation.Point, ok bool) 
 	return line, true
 }
 
-// pastTop is how high the end of a vent stands over the highest that its own legs take the vent
-// that it joins; known is false where a leg, or how one drain lies to the other, is not.
-func pastTop(p *check.Pass, v *network.Vent) (over unit.Length, known bool) {
+// pastEnds is how high the end of a vent stands over the highest that its own legs take the vent
+// that it joins, and how far under the lowest of that; known is false where a leg, or how one
+// drain lies to the other, is not.
+func pastEnds(p *check.Pass, v *network.Vent) (over, under unit.Length, known bool) {
 	into := &p.Net.Vents[v.Into]
 	if len(v.Takes) != 1 || len(into.Takes) != 1 || v.Takes[0].Seg == network.None || into.Takes[0].Seg == network.None {
-		return 0, false
+		return 0, 0, false
 	}
-	end, _, a := risesTo(v.Def.Legs)
-	_, top, b := risesTo(into.Def.Legs)
+	end, _, _, a := risesTo(v.Def.Legs)
+	_, top, bottom, b := risesTo(into.Def.Legs)
 	start, c := higher(p, v.Takes[0].Seg, into.Takes[0].Seg)
-	return start + end - top, a && b && c
+	return start + end - top, bottom - start - end, a && b && c
 }
 
-// risesTo is how high over its take-off the end of a vent stands, and the highest of it.
-func risesTo(legs []job.Leg) (end, top unit.Length, known bool) {
+// risesTo is how high over its take-off the end of a vent stands, and its highest and lowest.
+func risesTo(legs []job.Leg) (end, top, bottom unit.Length, known bool) {
 	known = len(legs) > 0
 	for i := range legs {
 		known = known && legs[i].Length.Set
 		end += up(legs[i].Way, legs[i].Length.V)
-		top = max(top, end)
+		top, bottom = max(top, end), min(bottom, end)
 	}
-	return end, top, known
+	return end, top, bottom, known
 }
 
 func plumb(w job.Way) bool { return w.Plumb == 0 && !w.HasPlan }

@@ -178,7 +178,7 @@ var ventTieIn = &check.Rule{
 				case vent.End == network.JoinsVent && joint(n, id):
 					into := vent.Into
 					over := into
-					if isVentStack(n, into) {
+					if passesFloors(n, into) {
 						over = id // each floor joins it over its own rims
 					}
 					is, _ := clears(p, t, over, path.ends[i], path.exact[i], need.Length)
@@ -217,8 +217,9 @@ func joint(n *network.Net, v network.VentID) bool {
 	return len(into.Feeds)+len(into.Takes) > 1 || n.Vents[v].Def.Into.Kind == job.AtLength
 }
 
-// isVentStack: the job calls it a vent stack, or it leaves a stack under its top.
-func isVentStack(n *network.Net, v network.VentID) bool {
+// passesFloors: a vent runs up beside a stack past the floors that join it there, as the job
+// calls it a vent stack or it leaves a stack under its top.
+func passesFloors(n *network.Net, v network.VentID) bool {
 	x := &n.Vents[v]
 	if x.Def.Role.Text != "" {
 		return x.Def.Role.Text == "vent stack"

@@ -447,48 +447,6 @@ func (t *tracer) amid(k network.Takeoff) bool {
 	return false
 }
 
-// isVentStack: the job calls it a vent stack, or it leaves a stack at its foot or past it and
-// goes to the open air.
-func (t *tracer) isVentStack(v network.VentID) bool {
-	x := &t.net.Vents[v]
-	if x.Def.Role.Text != "" {
-		return x.Def.Role.Text == "vent stack"
-	}
-	if x.End == network.JoinsVent {
-		return false
-	}
-	for _, k := range x.Takes {
-		if _, ok := t.footFor(v, k); ok && (t.amid(k) || t.net.Segs[k.Seg].Role != network.Stack) {
-			return true
-		}
-	}
-	return false
-}
-
-// reliefs makes the vents that join a stack, below its top, to its vent stack as large as that,
-// where the book asks it: relief vents of tall stacks and those about offsets.
-func (t *tracer) reliefs() {
-	n := t.net
-	p := t.book.Param("relief-vent.as-vent-stack")
-	if p.State != codebook.Given || !p.Yes {
-		return
-	}
-	for i := range n.Vents {
-		for _, k := range n.Vents[i].Takes {
-			foot, ok := t.footUnder(k)
-			if n.Vents[i].End != network.JoinsVent || !ok || !t.amid(k) {
-				continue
-			}
-			for _, to := range n.Path(network.VentID(i))[1:] {
-				if f, ok := t.footOf(to); ok && f == foot && t.isVentStack(to) {
-					t.enlarge(network.VentID(i), t.out.Size[to].Required, "relief", "a relief vent between "+n.RunOf(foot).Name+" and its vent stack "+n.Vents[to].Name+" is as large as that", p.Cite)
-					break
-				}
-			}
-		}
-	}
-}
-
 // stackHeight is the upright pipe from the foot of a stack to where its vent leaves it.
 func (t *tracer) stackHeight(v network.VentID) (high unit.Length, known bool) {
 	n := t.net

@@ -1,6 +1,7 @@
 package vent
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -93,11 +94,12 @@ func (t *tracer) serve() {
 	}
 	// Vents on drains whose traps are not drawn, on stacks, and pumps' basins. Several that
 	// leave one place count what drains there once in the vent in which they come together.
-	type at struct {
-		vent network.VentID
-		seg  network.SegID
+	type part struct {
+		seg     network.SegID
+		units   unit.Load
+		closets int
 	}
-	counted := map[at]bool{}
+	counted := map[network.VentID][]part{}
 	bare := make([]bool, len(n.Vents))
 	for i := range n.Vents {
 		bare[i] = t.out.Size[i].Drain == 0
@@ -137,18 +139,34 @@ func (t *tracer) serve() {
 				if bare[i] {
 					y.Drain = max(y.Drain, d)
 				}
-				if counted[at{p, from}] {
+				// What drains past two take-offs counts at the lower one.
+				if slices.ContainsFunc(counted[p], func(c part) bool { return t.drainsPast(from, c.seg) }) {
 					continue
 				}
-				counted[at{p, from}] = true
+				for _, c := range counted[p] {
+					if t.drainsPast(c.seg, from) {
+						y.Units -= c.units
+						y.Closets -= c.closets
+					}
+				}
+				counted[p] = slices.DeleteFunc(counted[p], func(c part) bool { return t.drainsPast(c.seg, from) })
 				if !stack {
 					units, closets = t.through(from, y.Serves)
 				}
+				counted[p] = append(counted[p], part{from, units, closets})
 				y.Units += units
 				y.Closets += closets
 			}
 		}
 	}
+}
+
+// drainsPast: what comes through a segment comes through another too.
+func (t *tracer) drainsPast(s, past network.SegID) bool {
+	for s != network.None && s < past {
+		s = t.net.Segs[s].Down
+	}
+	return s == past
 }
 
 // through is what drains through a place, some traps left out: those that are counted in the

@@ -219,9 +219,13 @@ func wholeWords(l unit.Length, sys unit.System) string {
 	return lengthWords(l, sys)
 }
 
-// heightWords is a height with its sign, in metric in whole millimetres; 0 has none.
+// heightWords is a height with its sign, in sixteenths of an inch as the falls are told, in
+// metric in whole millimetres; 0 has none.
 func heightWords(l unit.Length, sys unit.System) string {
 	w := wholeWords(l, sys)
+	if sys != unit.Metric {
+		w = inchWords(l, 16)
+	}
 	switch {
 	case w == "0 mm" || w == `0"` || w == "-0 mm" || w == `-0"`:
 		return "0"
@@ -245,6 +249,9 @@ const (
 	railGap  = 11.0 // between the plan and its rail
 	railDeep = 21.0 // from a rail to the ends of its figures
 )
+
+// compassRoom is what the compass takes of the upper left corner, across and down.
+const compassRoom = 22.0
 
 // rails places the dimension lines, once scale and field are known.
 func (p *plan) rails() {
@@ -373,7 +380,11 @@ func (p *plan) dimension(h int) {
 	if h == 0 {
 		spreadOut(spread, 4, p.area.X0+2, p.area.X1-2)
 	} else {
-		spreadOut(spread, 4, p.area.Y0+22, p.area.Y1-2)
+		top := p.area.Y0 + 2
+		if at-railDeep < p.area.X0+compassRoom {
+			top = p.area.Y0 + compassRoom
+		}
+		spreadOut(spread, 4, top, p.area.Y1-2)
 	}
 	thin := draw.Mark{Layer: draw.LayerDimension}
 	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerDimension, ID: [2]string{"dimensions east-west", "dimensions north-south"}[axis], Title: "Stubs from " + p.from[axis].name}}

@@ -169,6 +169,7 @@ type plan struct {
 	under      bool        // the notes stand below the plan
 	whole      bool        // they find room, the legend not counted
 	explained  bool        // so does the legend
+	tight      bool        // they stand closer and say less
 	services   map[int]bool
 	from       [2]base
 	zx, zy     unit.Length // the reference, east and north of the outlet

@@ -54,8 +54,19 @@ func (p *plan) divide(area draw.Rect, under bool) {
 		side := columnWidth(area)
 		p.columns = []draw.Rect{{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}}
 		p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - barRoom}
-		p.explained = p.fill(&draw.Sheet{}, p.columns, true)
-		p.whole = p.explained || p.fill(&draw.Sheet{}, p.columns, false)
+		for _, p.tight = range [2]bool{false, true} {
+			if p.explained = p.fill(&draw.Sheet{}, p.columns, true); p.explained {
+				break
+			}
+		}
+		p.whole = p.explained
+		if !p.explained {
+			p.tight = false
+			if p.whole = p.fill(&draw.Sheet{}, p.columns, false); !p.whole {
+				p.tight = true
+				p.whole = p.fill(&draw.Sheet{}, p.columns, false)
+			}
+		}
 	} else {
 		n := max(2, int(area.W()/78))
 		const gap = 6.0
@@ -112,7 +123,7 @@ func (p *plan) notes() {
 // fill writes stubs, notes and legend into columns, one after the other; it tells whether
 // all found room. Without legend, that is left for a free corner of the plan.
 func (p *plan) fill(s *draw.Sheet, columns []draw.Rect, legend bool) bool {
-	f := &flow{s: s, box: columns[0], y: columns[0].Y0}
+	f := &flow{s: s, box: columns[0], y: columns[0].Y0, tight: p.tight}
 	rest := columns[1:]
 	next := func() bool {
 		if len(rest) == 0 {
@@ -133,40 +144,41 @@ func (p *plan) fill(s *draw.Sheet, columns []draw.Rect, legend bool) bool {
 				return false
 			}
 		}
-		f.y += 1.2
+		if !p.tight {
+			f.y += 1.2
+		}
 	}
 	if !legend {
 		return all
 	}
-	rows := p.legend()
-	for _, title := range []string{"LINES", "MARKS"} {
-		first := true
-		for _, x := range rows {
-			if (title == "LINES") != x.line {
-				continue
-			}
-			if first || f.y+legendHigh > f.box.Y1 {
-				lead := 6 + f.between()
-				if f.y+lead+legendHigh > f.box.Y1 && !next() {
-					return false
-				}
-				if first && !f.heading(title) {
-					return false
-				}
-				first = false
-			}
-			x.put(f)
+	list := p.legend()
+	if len(list) == 0 {
+		return all
+	}
+	lead := 4 + f.between() + f.under()
+	fits := func(rows int, box draw.Rect, y float64) bool { return y+lead+float64(rows)*legendHigh <= box.Y1+1.5 }
+	if !fits(len(list), f.box, f.y) && len(rest) > 0 && fits(len(list), rest[0], rest[0].Y0) || !fits(min(len(list), 2), f.box, f.y) {
+		if !next() {
+			return false
 		}
+	}
+	if !f.heading("LINES AND MARKS") {
+		return false
+	}
+	for _, x := range list {
+		if f.y+legendHigh > f.box.Y1+1.5 && !next() {
+			return false
+		}
+		x.put(f)
 	}
 	return all
 }
 
 // legendHigh is the height of a row of the legend.
-const legendHigh = 5.6
+const legendHigh = 5.2
 
 // legendRow is a line or a mark of plans with its meaning.
 type legendRow struct {
-	line  bool
 	words string
 	draw  func(at draw.Point) []draw.Shape // with its middle there
 }
@@ -200,7 +212,7 @@ func (p *plan) legend() []legendRow {
 		if sv.Tag != "" {
 			words += " " + sv.Tag
 		}
-		rows = append(rows, legendRow{true, words, func(at draw.Point) []draw.Shape {
+		rows = append(rows, legendRow{words, func(at draw.Point) []draw.Shape {
 			return []draw.Shape{draw.Pipe(sv, "", "", at.Sub(draw.Point{X: 9}), at.Add(draw.Point{X: 9}))}
 		}})
 	}
@@ -223,22 +235,22 @@ func (p *plan) legend() []legendRow {
 		}
 	}
 	if up {
-		rows = append(rows, legendRow{false, "Pipe from above (UP)", riser("riser-up")})
+		rows = append(rows, legendRow{"Pipe from above (UP)", riser("riser-up")})
 	}
 	ends := "End of a fixture's pipe"
 	switch {
 	case down && stub:
 		ends += ", or DN"
 	case down:
-		rows = append(rows, legendRow{false, "Pipe goes down here (DN)", riser("riser-down")})
+		rows = append(rows, legendRow{"Pipe goes down here (DN)", riser("riser-down")})
 	}
 	if stub {
-		rows = append(rows, legendRow{false, ends, func(at draw.Point) []draw.Shape {
+		rows = append(rows, legendRow{ends, func(at draw.Point) []draw.Shape {
 			return []draw.Shape{draw.Circle{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Medium}}, C: at, R: 1.1, Fill: draw.FillPaper}}
 		}})
 	}
 	if vent {
-		rows = append(rows, legendRow{false, "Vent rises (V UP)", func(at draw.Point) []draw.Shape {
+		rows = append(rows, legendRow{"Vent rises (V UP)", func(at draw.Point) []draw.Shape {
 			return []draw.Shape{draw.Circle{Mark: draw.Mark{Layer: draw.LayerVent, Pen: draw.Pen{Width: draw.Medium, Dash: draw.Solid}}, C: at, R: 1.8}}
 		}})
 	}
@@ -268,7 +280,7 @@ func (p *plan) legendAside() {
 		return
 	}
 	f := &flow{s: p.s, box: b.Grow(0.01), y: b.Y0}
-	f.heading("LEGEND")
+	f.heading("LINES AND MARKS")
 	top, x0 := f.y, f.box.X0
 	columns := max(1, int((b.W()+4.1)/(wide+4)))
 	per := (len(rows) + columns - 1) / columns
@@ -309,6 +321,9 @@ func (p *plan) sentences() []string {
 	list = append(list, fall)
 	if p.level == Below {
 		list = append(list, "Caution: trenches cave in without warning. Have lines marked before digging, shore or slope the sides, and never work alone in a trench.")
+	}
+	if p.tight { // the title block says the rest
+		return append(list, whoBriefly)
 	}
 	return append(list, who)
 }
@@ -360,18 +375,28 @@ func (p *plan) stubTable(f *flow, next func() bool) bool {
 		i := 0
 		return p.rows(f, next, func(*stub) bool {
 			r := rows[i+1]
-			w := r[1] + "  " + r[2]
-			if r[3] != "" {
-				w += "  IE " + r[3]
+			tab := max(17, wide[0]+2)
+			if r[3] == "" {
+				ok := f.pair(r[0], r[1]+"  "+r[2], tab, true)
+				if ok {
+					i++
+				}
+				return ok
 			}
-			ok := f.pair(r[0], w, max(17, wide[0]+2), true)
-			if ok {
-				i++
+			if !f.room(lineStep + draw.SmallestText) {
+				return false
 			}
-			return ok
+			f.pair(r[0], r[1]+"  "+r[2], tab, true)
+			f.words("IE "+r[3], tab, false)
+			i++
+			return true
 		})
 	}
 	gap = min(gap, 9)
+	step := lineStep + 0.6
+	if p.tight {
+		step = lineStep
+	}
 	line := func(r [4]string, head bool) {
 		x := f.box.X0
 		for k := range r {
@@ -387,7 +412,7 @@ func (p *plan) stubTable(f *flow, next func() bool) bool {
 			}
 			x += wide[k] + gap
 		}
-		f.y += lineStep + 0.6
+		f.y += step
 	}
 	line(rows[0], true)
 	i := 0

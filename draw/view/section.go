@@ -2,7 +2,9 @@ package view
 
 import (
 	"math"
-	"sort"
+	"slices"
+	"strconv"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/layout"
@@ -29,10 +31,13 @@ func Section(r *engine.Result, opt Options) (s *draw.Sheet, ok bool) {
 	}
 	rows := r.Levels.Profile(r.Net, r.Sizes, from)
 	c := &section{r: r, s: s, rows: rows, sys: r.Job.Units}
-	if !c.heights() && !c.shortened() {
+	if !c.heights() && !c.elsewhere(opt.Of == "") {
 		f := &flow{s: s, box: area, y: area.Y0}
 		f.heading("TOO LITTLE IS KNOWN FOR A SECTION")
-		f.words("A section wants the length and the fall of every piece on the way from a fixture to the outlet. Give the lengths and `slope`, and the `invert` of the outlet for heights above the datum; floors and `grade` of the levels then show as well.", 0, false)
+		f.words("A section wants the length and the fall of every piece on the way from a fixture to the outlet, and the invert of the outlet for heights above the datum; floors and grade of the levels then show as well.", 0, false)
+		for _, w := range c.wanting() {
+			f.words(w, 0, false)
+		}
 		f.words(who, 0, true)
 		return s, false
 	}
@@ -45,10 +50,12 @@ type section struct {
 	s        *draw.Sheet
 	rows     []elevation.Span
 	sys      unit.System
-	up, low  []float64 // centre line at the two ends of every row's pipe, feet
-	flat     []float64 // level distance from the start: a drop stands at one place
-	relative bool      // heights count from the outlet
-	without  string    // the run whose fall or length is not given, above where the section begins
+	up, low  []float64       // centre line at the two ends of every row's pipe, feet
+	flat     []float64       // level distance from the start: a drop stands at one place
+	relative bool            // heights count from the outlet
+	without  string          // the run whose fall or length is not given, above where the section begins
+	farther  string          // the fixture that is farther off, along such a run
+	level    [][2]draw.Point // lines of equal height, not yet drawn
 	req      []layout.Label
 	lines    [][2]draw.Point // floors and ground
 }
@@ -106,8 +113,77 @@ func (c *section) heights() bool {
 	return true
 }
 
+// elsewhere lets the section begin where enough is known: at the fixture whose whole way is
+// known and longest, if the start is free, or below the last piece of which too little is.
+func (c *section) elsewhere(free bool) bool {
+	r := c.r
+	whole := c.rows
+	flat := 0.0
+	short := &section{r: r, s: c.s, rows: whole, sys: c.sys}
+	ok := short.shortened()
+	if ok {
+		flat = short.flat[len(short.rows)-1]
+	}
+	best := short
+	if free && len(whole) > 0 {
+		for _, i := range inOrder(r.Net) {
+			s := r.Net.Fixtures[i].Seg
+			if !c.known(s) {
+				continue
+			}
+			q := &section{r: r, s: c.s, sys: c.sys, rows: r.Levels.Profile(r.Net, r.Sizes, s)}
+			if q.heights() && q.flat[len(q.rows)-1] > flat+1 {
+				q.farther = r.Net.Runs[whole[0].Run].Name
+				best, ok, flat = q, true, q.flat[len(q.rows)-1]
+			}
+		}
+	}
+	if ok {
+		*c = *best
+	}
+	return ok
+}
+
+// known tells whether the way from a piece to the outlet has its lengths and falls.
+func (c *section) known(s network.SegID) bool {
+	for ; s != network.None; s = c.r.Net.Segs[s].Down {
+		if !c.r.Net.Segs[s].LengthKnown || !c.r.Levels.Fall[s].Known {
+			return false
+		}
+	}
+	return true
+}
+
+// wanting says what is not given of the way that the section would show.
+func (c *section) wanting() []string {
+	var lengths, falls []string
+	for i := range c.rows {
+		s := c.rows[i].Seg
+		if s == network.None {
+			continue
+		}
+		name := c.r.Net.RunOf(s).Name
+		switch {
+		case !c.rows[i].LengthKnown:
+			if !slices.Contains(lengths, name) {
+				lengths = append(lengths, name)
+			}
+		case !c.r.Levels.Fall[s].Known && !slices.Contains(falls, name):
+			falls = append(falls, name)
+		}
+	}
+	var out []string
+	if len(lengths) > 0 {
+		out = append(out, "Lengths not given: "+strings.Join(lengths, ", ")+".")
+	}
+	if len(falls) > 0 {
+		out = append(out, "Falls not given: "+strings.Join(falls, ", ")+".")
+	}
+	return out
+}
+
 // shortened lets the section begin below the last piece of which too little is known, where
-// more than one length of drain is left to show.
+// a length of drain is left to show.
 func (c *section) shortened() bool {
 	for i := len(c.rows) - 2; i >= 0; i-- {
 		s := c.rows[i].Seg
@@ -117,15 +193,31 @@ func (c *section) shortened() bool {
 		if d := c.r.Net.Segs[s].Down; d != network.None {
 			c.without = c.r.Net.RunOf(s).Name
 			c.rows = c.r.Levels.Profile(c.r.Net, c.r.Sizes, d)
-			return len(c.rows) > 2 && c.heights() && c.flat[len(c.rows)-1] > 0
+			return len(c.rows) > 1 && c.heights() && c.flat[len(c.rows)-1] > 3
 		}
 		return false
 	}
 	return false
 }
 
+// length writes a length, in sixteenths of an inch as the falls are told.
+func (c *section) length(l unit.Length) string {
+	if c.sys == unit.Metric {
+		return wholeWords(l, c.sys)
+	}
+	return inchWords(l, 16)
+}
+
+func (c *section) height(l unit.Length) string { return heightWords(l, c.sys) }
+
 // bands below the section.
-var bandNames = []string{"Pipe", "Station", "Invert", "Fall", "Cover", "Room to rise"}
+var bandNames = []string{"Pipe", "Joins", "Station", "Invert", "Fall", "Cover", "Room to rise"}
+
+// kinks is the height above the bands in which the lines to their columns turn aside.
+const kinks = 7.0
+
+// joinsFrom is the height of a drawing from which it says what joins where.
+const joinsFrom = 200.0
 
 func (c *section) draw(area draw.Rect) {
 	s := c.s
@@ -143,7 +235,10 @@ func (c *section) draw(area draw.Rect) {
 		}
 		heights[k] = 0 // nothing is known
 		if wide > 0 {
-			heights[k] = max(12, wide+3.4)
+			heights[k] = max(10, wide+2.8)
+		}
+		if bandNames[k] == "Joins" && (area.H() < joinsFrom || heights[k] > area.H()*0.22) {
+			heights[k] = 0
 		}
 	}
 	total := 0.0
@@ -157,7 +252,7 @@ func (c *section) draw(area draw.Rect) {
 		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: area.X0, Y: y0}, Words: l, VAlign: draw.AtTop, Soft: true})
 		y0 += lineStep
 	}
-	box := draw.Rect{X0: area.X0 + labelW + 4, Y0: y0 + 8, X1: area.X1 - 14, Y1: bands.Y0 - 16}
+	box := draw.Rect{X0: area.X0 + labelW + 4, Y0: y0 + 6, X1: area.X1 - 14, Y1: bands.Y0 - kinks - 5}
 
 	// Scales: lengths to the width, heights to what is there, at most ten times larger.
 	n := len(c.rows)
@@ -176,11 +271,11 @@ func (c *section) draw(area draw.Rect) {
 			}
 		}
 	}
-	kx := box.W() / long
-	ky := box.H() / max(hi-lo, 0.5)
-	ky = min(ky, kx*10)
-	x := func(st float64) float64 { return box.X0 + st*kx }
-	y := func(h float64) float64 { return box.Y1 - (h-lo)*ky }
+	kx, times, scale := c.scaled(box.W()/long, box.H()/max(hi-lo, 0.5))
+	ky := kx * times
+	left, low := (box.W()-long*kx)/2, (box.H()-(hi-lo)*ky)*0.3
+	x := func(st float64) float64 { return box.X0 + left + st*kx }
+	y := func(h float64) float64 { return box.Y1 - low - (h-lo)*ky }
 	mid := draw.Mark{Layer: draw.LayerBuilding}
 
 	// Lines of equal height.
@@ -199,10 +294,11 @@ func (c *section) draw(area draw.Rect) {
 		if c.sys == unit.Metric {
 			mark = unit.Length(math.Round(h*304.8)) * unit.Millimetre
 		}
-		s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Hair, Dash: draw.Dots}}, A: draw.Point{X: box.X0, Y: y(h)}, B: draw.Point{X: box.X1, Y: y(h)}},
-			draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 3, Y: y(h)}, Words: heightWords(mark, c.sys), Align: draw.Right, VAlign: draw.AtMiddle})
+		c.level = append(c.level, [2]draw.Point{{X: box.X0, Y: y(h)}, {X: box.X1, Y: y(h)}})
+		s.Add(draw.Text{Mark: mid, At: draw.Point{X: box.X0 - 3, Y: y(h)}, Words: c.height(mark), Align: draw.Right, VAlign: draw.AtMiddle})
 	}
 	if !c.relative {
+		c.slab(x, y)
 		c.surface(x, y, "FLOOR", func(r *elevation.Span) elevation.Height { return r.Floor }, false)
 		c.surface(x, y, "GRADE", func(r *elevation.Span) elevation.Height { return r.Ground }, true)
 	}
@@ -211,36 +307,48 @@ func (c *section) draw(area draw.Rect) {
 	for i := 0; i+1 < n; i++ {
 		r := &c.rows[i]
 		half := feet(r.Size.Length()) / 2
+		side := draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold, Dash: draw.Solid}}
+		old := c.r.Net.Runs[r.Run].Def.State.Text == "existing"
+		if old {
+			side = draw.Mark{Layer: draw.LayerExisting}
+		}
 		a, b := draw.Point{X: x(c.flat[i]), Y: y(c.up[i])}, draw.Point{X: x(c.flat[i+1]), Y: y(c.low[i])}
 		if r.Upright {
 			b.X = a.X
+			if c.r.Net.Runs[r.Run].Def.Basin.Set {
+				c.req = append(c.req, layout.Label{ID: "pumped " + numberWords(i), Lines: []string{"PUMPED UP"}, Along: []draw.Point{a, b}, Half: 1.5, Priority: 3})
+			}
 			w := min(max(half*kx, 0.45), 1.5)
-			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: draw.Point{X: a.X - w, Y: a.Y}, B: draw.Point{X: a.X - w, Y: b.Y}},
-				draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: draw.Point{X: a.X + w, Y: a.Y}, B: draw.Point{X: a.X + w, Y: b.Y}})
+			s.Add(draw.Line{Mark: side, A: draw.Point{X: a.X - w, Y: a.Y}, B: draw.Point{X: a.X - w, Y: b.Y}},
+				draw.Line{Mark: side, A: draw.Point{X: a.X + w, Y: a.Y}, B: draw.Point{X: a.X + w, Y: b.Y}})
 			continue
 		}
 		h := max(half*ky, 0.45)
 		q := []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}, {X: b.X, Y: b.Y + h}, {X: a.X, Y: a.Y + h}}
 		s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerDrain}, Points: q, Fill: draw.FillTint},
-			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: q[0], B: q[1]},
-			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Bold}}, A: q[3], B: q[2]})
+			draw.Line{Mark: side, A: q[0], B: q[1]},
+			draw.Line{Mark: side, A: q[3], B: q[2]})
 		if h > 1.2 {
 			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair, Dash: draw.DashDot}}, A: a, B: b})
 		}
 		if d := r.Drop; d > 0 && i+2 <= n {
 			s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: draw.Point{X: b.X, Y: b.Y}, B: draw.Point{X: b.X, Y: y(c.up[i+1])}})
-			c.req = append(c.req, layout.Label{ID: "drop " + numberWords(i), Lines: []string{"DROP " + wholeWords(d, c.sys)}, At: draw.Point{X: b.X, Y: (b.Y + y(c.up[i+1])) / 2}, Half: 1, Priority: 2})
+			c.req = append(c.req, layout.Label{ID: "drop " + numberWords(i), Lines: []string{"DROP " + c.length(d)}, At: draw.Point{X: b.X, Y: (b.Y + y(c.up[i+1])) / 2}, Half: 1, Priority: 2})
 		}
 		if i == 0 || c.rows[i-1].Run != r.Run || c.rows[i-1].Size != r.Size {
 			words := sizeWords(r.Size) + " " + upper(c.r.Net.Runs[r.Run].Name)
+			if old {
+				words += " " + draw.Services[5].Tag
+			}
 			c.req = append(c.req, layout.Label{ID: "pipe " + numberWords(i), Lines: []string{words}, Short: [][]string{{sizeWords(r.Size)}}, Along: []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}}, Half: 0.3, Sides: []layout.Side{layout.Above}, Priority: 3, Reach: 30})
 		}
 	}
+	c.walls(x, y)
 	c.cleanouts(x, y, ky)
 	ends := []struct {
 		i     int
 		words string
-	}{{0, c.start()}, {n - 1, upper(outletWords(c.r))}}
+	}{{0, c.start()}, {n - 1, c.end()}}
 	for _, e := range ends {
 		c.req = append(c.req, layout.Label{ID: "end " + e.words, Lines: []string{e.words}, At: draw.Point{X: x(c.flat[e.i]), Y: y(c.up[e.i])}, Half: 1.5, Priority: layout.Must, Weight: textwidth.Bold, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
 	}
@@ -264,20 +372,30 @@ func (c *section) draw(area draw.Rect) {
 	s.Add(draw.Line{Mark: m, A: draw.Point{X: bands.X0, Y: bands.Y1}, B: draw.Point{X: bands.X1, Y: bands.Y1}})
 	for i := range at { // from the pipe to its column, behind words
 		px, py := x(c.flat[i]), y(c.up[i])+max(feet(c.rows[i].Size.Length())/2*ky, 0.45)+0.8
-		pts := []draw.Point{{X: px, Y: py}, {X: px, Y: bands.Y0 - 9}, {X: at[i], Y: bands.Y0 - 3}, {X: at[i], Y: bands.Y0}}
+		pts := []draw.Point{{X: px, Y: py}, {X: px, Y: bands.Y0 - kinks}, {X: at[i], Y: bands.Y0 - 2.5}, {X: at[i], Y: bands.Y0}}
 		s.Add(draw.Polyline{Mark: draw.Mark{Layer: draw.LayerDimension, Pen: draw.Pen{Width: draw.Hair}}, Points: pts})
 	}
-	c.scales(area, kx, ky)
+	c.scales(area, kx, times, scale)
 	var obs layout.Obstacles
 	obs.AddShapes(s.Shapes, s.Fine)
 	for _, l := range c.lines { // no words on floor and ground
 		obs.AddSegment(l[0], l[1], 0.3)
 	}
-	for _, p := range layout.Place(c.req, &obs, draw.Rect{X0: box.X0 - 2, Y0: y0, X1: area.X1, Y1: bands.Y0 - 9}) {
+	for _, p := range layout.Place(c.req, &obs, draw.Rect{X0: box.X0 - 2, Y0: y0, X1: area.X1, Y1: bands.Y0 - kinks}) {
 		if p.OK {
 			s.Add(p.Shapes())
 		}
 	}
+	c.levels(box)
+}
+
+// end names what the line runs into, with its invert where that counts from the datum.
+func (c *section) end() string {
+	words := upper(outletWords(c.r))
+	if o := c.r.Levels.Outlet.Invert; o.Known && !c.relative {
+		words += ", IE " + c.height(o.V)
+	}
+	return words
 }
 
 // start names where the line begins: the fixture's tag, as on the riser, else the run.
@@ -366,16 +484,20 @@ func (c *section) cleanouts(x, y func(float64) float64, ky float64) {
 			top := y(c.up[i]+(c.low[i]-c.up[i])*share) - max(feet(r.Size.Length())/2*ky, 0.45)
 			m := draw.Mark{Layer: draw.LayerSymbol}
 			words := "CO"
+			high := 3.4
 			if co.Type.Text == "two-way" {
 				words = "2-WAY CO"
+				if r.Ground.Known && !c.relative { // it rises to grade
+					high = max(high, top-y(feet(r.Ground.V)))
+				}
 			}
 			id := "section cleanout " + run.Name + " " + numberWords(k)
 			c.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerSymbol, ID: id, Title: "Cleanout on " + run.Name}, Shapes: []draw.Shape{
-				draw.Line{Mark: m, A: draw.Point{X: px, Y: top}, B: draw.Point{X: px, Y: top - 3.4}},
-				draw.Line{Mark: m, A: draw.Point{X: px - 1.5, Y: top - 3.4}, B: draw.Point{X: px + 1.5, Y: top - 3.4}},
-				draw.Polygon{Mark: m, Points: []draw.Point{{X: px - 0.6, Y: top - 3.4}, {X: px + 0.6, Y: top - 3.4}, {X: px + 0.6, Y: top - 4.6}, {X: px - 0.6, Y: top - 4.6}}, Fill: draw.FillInk},
+				draw.Line{Mark: m, A: draw.Point{X: px, Y: top}, B: draw.Point{X: px, Y: top - high}},
+				draw.Line{Mark: m, A: draw.Point{X: px - 1.5, Y: top - high}, B: draw.Point{X: px + 1.5, Y: top - high}},
+				draw.Polygon{Mark: m, Points: []draw.Point{{X: px - 0.6, Y: top - high}, {X: px + 0.6, Y: top - high}, {X: px + 0.6, Y: top - high - 1.2}, {X: px - 0.6, Y: top - high - 1.2}}, Fill: draw.FillInk},
 			}})
-			c.req = append(c.req, layout.Label{ID: id + ".label", Lines: []string{words}, At: draw.Point{X: px, Y: top - 3.4}, Half: 1.8, Priority: 4, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
+			c.req = append(c.req, layout.Label{ID: id + ".label", Lines: []string{words}, At: draw.Point{X: px, Y: top - high}, Half: 1.8, Priority: 4, Sides: []layout.Side{layout.Above, layout.AboveRight, layout.AboveLeft}})
 		}
 	}
 }
@@ -420,6 +542,8 @@ func (c *section) band(k int, at []float64, y, h float64) {
 		case "Fall":
 			switch {
 			case last:
+			case r.Upright && c.r.Net.Runs[r.Run].Def.Basin.Set:
+				between(i, i+1, "lift")
 			case r.Upright:
 				between(i, i+1, "drop")
 			case i > 0 && !c.rows[i-1].Upright && c.rows[i-1].Slope.Cmp(r.Slope) == 0: // said already
@@ -440,44 +564,83 @@ func (c *section) band(k int, at []float64, y, h float64) {
 func (c *section) figure(k, i int) string {
 	r := &c.rows[i]
 	switch bandNames[k] {
+	case "Joins":
+		return c.joining(i)
 	case "Station":
-		return wholeWords(r.Station, c.sys)
+		return c.length(r.Station)
 	case "Invert":
 		switch {
 		case r.Invert.Known:
-			return heightWords(r.Invert.V, c.sys)
+			return c.height(r.Invert.V)
 		case c.relative:
-			return heightWords(unit.Length(math.Round(c.up[i]*float64(unit.Foot)))-r.Size.Length()/2, c.sys)
+			return c.height(unit.Length(math.Round(c.up[i]*float64(unit.Foot))) - r.Size.Length()/2)
 		}
 		return "?"
 	case "Cover":
 		if r.Cover.Known {
-			return wholeWords(r.Cover.V, c.sys)
+			return c.length(r.Cover.V)
 		}
 	case "Room to rise":
 		if r.Room.Known {
-			return wholeWords(r.Room.V, c.sys)
+			return c.length(r.Room.V)
 		}
 	}
 	return ""
 }
 
-// scales draws a bar for lengths and one for heights, and says what heights count from.
-func (c *section) scales(area draw.Rect, kx, ky float64) {
+// scaled takes the largest scale for lengths of those in use at which the section fits, and
+// tells how many times as large heights are drawn, at most ten; wide and high are the
+// millimetres on paper for a foot that there is room for.
+func (c *section) scaled(wide, high float64) (k, times float64, word string) {
+	fits := min(wide, high)
+	if c.sys == unit.Metric {
+		word = "1 : 1000"
+		k = 0.3048
+		for _, n := range [...]int{5, 10, 20, 25, 40, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500} {
+			if q := 304.8 / float64(n); q <= fits {
+				k, word = q, "1 : "+strconv.Itoa(n)
+				break
+			}
+		}
+	} else {
+		word = "1\" = 200'"
+		k = 25.4 / 200
+		for _, n := range [...]int{1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100} {
+			if q := 25.4 / float64(n); q <= fits {
+				k, word = q, "1\" = "+strconv.Itoa(n)+"'"
+				break
+			}
+		}
+	}
+	for _, e := range [...]float64{10, 8, 6, 5, 4, 3, 2} {
+		if k*e <= high {
+			return k, e, word
+		}
+	}
+	return k, 1, word
+}
+
+// scales draws a bar for lengths and one for heights, and says how many times larger these
+// are drawn.
+func (c *section) scales(area draw.Rect, kx, times float64, scale string) {
 	y := area.Y0
 	x := area.X0
 	put := func(words string) {
 		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, VAlign: draw.AtTop})
 		x += textwidth.Width(words, draw.SmallestText, textwidth.Regular) + 3
 	}
-	put("Lengths")
+	put("Lengths " + scale)
 	part, worth, word := barOf(kx, 11, c.sys)
-	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 3, part, worth, word))
-	x += 3*part + 16
-	put("Heights")
-	part, worth, word = barOf(ky, 11, c.sys)
 	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, part, worth, word))
-	x += 2*part + 16
+	x += 2*part + 13
+	if times > 1 {
+		put("Heights " + strconv.FormatFloat(times, 'f', -1, 64) + " times that")
+	} else {
+		put("Heights the same")
+	}
+	part, worth, word = barOf(kx*times, 11, c.sys)
+	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, part, worth, word))
+	x += 2*part + 13
 	if c.steps() && x+keyWidth() <= area.X1 {
 		c.key(draw.Rect{X0: x, Y0: y, X1: area.X1, Y1: y + 8})
 	}
@@ -533,6 +696,9 @@ func (c *section) notes(width float64) []string {
 		words = "Heights from the inside bottom of the outlet: its height is not given."
 	}
 	words += " Stations count along the pipe; a drop stands at one place."
+	if c.farther != "" {
+		words += " The way of " + c.farther + " is longer, but not all of its lengths and falls are given."
+	}
 	if c.without != "" {
 		words += " It begins below " + c.without + ", whose length or slope is not given."
 	}
@@ -548,50 +714,12 @@ func (c *section) notes(width float64) []string {
 		}
 		words += "."
 	}
+	if slices.ContainsFunc(c.rows, func(r elevation.Span) bool { return r.Cover.Known }) {
+		words += " Cover: of ground, or of the underside of the slab, over the top of the pipe."
+	}
 	o := &c.r.Levels.Outlet
 	if o.Needed.Known && o.Available.Known {
-		words += " Fall needed " + wholeWords(o.Needed.V, c.sys) + ", available " + wholeWords(o.Available.V, c.sys) + "."
+		words += " Fall needed " + c.length(o.Needed.V) + ", available " + c.length(o.Available.V) + "."
 	}
 	return draw.Wrap(words, draw.SmallestText, textwidth.Regular, width)
-}
-
-// spreadOut moves values apart until neighbours are at least least from each other,
-// keeping their order and staying between lo and hi as far as they fit.
-func spreadOut(v []float64, least, lo, hi float64) {
-	n := len(v)
-	if n == 0 {
-		return
-	}
-	if w := hi - lo; least*float64(n-1) > w {
-		least = w / float64(max(n-1, 1))
-	}
-	want := append([]float64(nil), v...)
-	sort.Float64s(want)
-	// Groups of touching values take the place that moves them least.
-	type group struct {
-		from, n int
-		sum     float64 // of want less the place within the group
-	}
-	var gs []group
-	pos := func(g group) float64 {
-		p := g.sum / float64(g.n)
-		return min(max(p, lo), hi-least*float64(g.n-1))
-	}
-	for i := range want {
-		gs = append(gs, group{i, 1, want[i]})
-		for len(gs) > 1 {
-			a, b := gs[len(gs)-2], gs[len(gs)-1]
-			if pos(a)+least*float64(a.n) <= pos(b)+1e-9 {
-				break
-			}
-			gs = gs[:len(gs)-1]
-			gs[len(gs)-1] = group{a.from, a.n + b.n, a.sum + b.sum - least*float64(a.n*b.n)}
-		}
-	}
-	for _, g := range gs {
-		p := pos(g)
-		for k := range g.n {
-			v[g.from+k] = p + least*float64(k)
-		}
-	}
 }

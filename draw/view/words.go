@@ -32,16 +32,22 @@ func lengthWords(l unit.Length, sys unit.System) string {
 		}
 		return strings.TrimPrefix(l.Round(unit.Millimetre).In(sys), "~")
 	}
+	return inchWords(l, 8)
+}
+
+// inchWords is a length in feet and inches, rounded to one of so many parts of an inch.
+func inchWords(l unit.Length, parts int64) string {
 	sign := ""
-	l = l.Round(unit.Inch / 8)
+	small := unit.Inch / unit.Length(parts)
+	l = l.Round(small)
 	if l < 0 {
 		sign, l = "-", -l
 	}
 	feet, rest := l/unit.Foot, l%unit.Foot
-	inch, eighths := rest/unit.Inch, (rest%unit.Inch)/(unit.Inch/8)
+	inch, rest := rest/unit.Inch, (rest%unit.Inch)/small
 	frac := ""
-	if eighths > 0 {
-		num, den := int64(eighths), int64(8)
+	if rest > 0 {
+		num, den := int64(rest), parts
 		for num%2 == 0 {
 			num, den = num/2, den/2
 		}

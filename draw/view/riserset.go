@@ -31,7 +31,7 @@ func riserSheets(r *engine.Result, opt Options) []*draw.Sheet {
 	if p.dropped > 0 || p.tiny { // an overview leaves labels out by itself
 		parts, marks := m.parts(opt)
 		if len(parts) > 0 {
-			m.marks = marks
+			m.marks, m.title = marks, ", overview"
 			p = m.paint(opt.Paper, 0, false) // again, with the letters
 			out = append([]*draw.Sheet{p.s}, parts...)
 		}

@@ -9,6 +9,7 @@ import (
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
 	"trapweir/engine/size"
+	"trapweir/engine/unit"
 	"trapweir/engine/vent"
 	"trapweir/report"
 )
@@ -39,11 +40,13 @@ func numberOr(opt Options, or string) string {
 }
 
 func fixtureTable(r *engine.Result, doc *report.Doc) *table {
+	sys := r.Job.Units
 	t := &table{
 		title: "Fixtures and units", empty: "No fixture is drawn; what comes in from other parts stands in the size schedule.",
-		cols: []column{{head: "Tag", bold: true}, {head: "Fixture"}, {head: "Room, level"}, {head: "Units", right: true}, {head: "Units from", wrap: true}, {head: "Trap"}, {head: "Trap arm"}, {head: "Vented by", wide: true}},
+		cols: []column{{head: "Tag", bold: true}, {head: "Fixture"}, {head: "Room, level"}, {head: "Units", point: true}, {head: "Units from", wrap: true}, {head: "Trap"}, {head: inMillimetres("Trap arm", sys)}, {head: "Vented by", wide: true}},
 	}
 	tags := tagsOf(r.Net)
+	said := map[string]string{} // why a trap is not protected, and the fixture that says so
 	for i := range doc.Fixtures {
 		f := &doc.Fixtures[i]
 		x, _ := r.Net.Find(f.Run)
@@ -69,7 +72,13 @@ func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 		case f.Trap == 0:
 			trap = "?"
 		}
-		t.rows = append(t.rows, []string{tags[fix], f.Kind, where, units, from, trap, armWords(r, fix), ventedWords(r, fix)})
+		vented := ventedWords(r, fix)
+		if long := len(vented) > 60; long && said[vented] != "" {
+			vented = "as " + said[vented]
+		} else if long {
+			said[vented] = tags[fix]
+		}
+		t.rows = append(t.rows, []string{tags[fix], f.Kind, where, units, from, trap, armWords(r, fix), vented})
 	}
 	// Parts that are not drawn count too.
 	for i := range r.Net.Runs {
@@ -87,12 +96,15 @@ func fixtureTable(r *engine.Result, doc *report.Doc) *table {
 		}
 	}
 	units, closets, n := totals(r)
+	if u, ok := strings.CutPrefix(units, "at least "); ok {
+		units = u + "+"
+	}
 	at := "at the outlet"
 	if closets > 0 {
 		at += ", " + countWords(closets, "WC", "WC")
 	}
 	t.total = []string{"", countWords(n, "fixture drawn", "fixtures drawn"), "", units, at, "", "", ""}
-	return t
+	return t.starred()
 }
 
 // armWords is how long the trap arm of a fixture is, and how long it may be.
@@ -106,9 +118,9 @@ func armWords(r *engine.Result, f network.FixID) string {
 	case !rd.Arm.Known:
 		return "?"
 	case rd.Arm.Limit > 0:
-		return lengthWords(rd.Arm.Length, r.Job.Units) + " of " + lengthWords(rd.Arm.Limit, r.Job.Units)
+		return lengthCell(rd.Arm.Length, r.Job.Units) + " of " + lengthCell(rd.Arm.Limit, r.Job.Units)
 	}
-	return lengthWords(rd.Arm.Length, r.Job.Units)
+	return lengthCell(rd.Arm.Length, r.Job.Units)
 }
 
 // ventedWords is how a trap is vented, without what the arm's own column says.
@@ -135,19 +147,27 @@ func reasonWords(g size.Reason) string {
 }
 
 func sizeTable(r *engine.Result, doc *report.Doc) *table {
-	t := &table{
-		title: "Drain sizes", lead: "Each size with the one rule that governs it; smaller sizes that the tables alone would allow are not drawn.",
-		cols: []column{{head: "Run", bold: true}, {head: "Role"}, {head: "Units", right: true}, {head: "WC", right: true}, {head: "Length", right: true}, {head: "Fall"}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true}},
-	}
 	sys := r.Job.Units
-	last := ""
+	t := &table{
+		title: "Drain sizes", lead: "Each size with the one rule that governs it.",
+		cols: []column{{head: "Run", bold: true}, {head: "Role"}, {head: "Units", point: true}, {head: "WC", right: true}, {head: inMillimetres("Length", sys), right: true}, {head: "Fall"}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true, again: true}},
+	}
 	for i := range doc.Runs {
 		run := &doc.Runs[i]
-		for k := range run.Pieces {
-			p := &run.Pieces[k]
+		for k := 0; k < len(run.Pieces); k++ {
+			p := run.Pieces[k]
 			name := run.Name
-			if k > 0 {
-				name = "  then"
+			if k > 0 { // as lists of sizes name it
+				name = "then"
+				if p.Known && p.From > 0 {
+					name = "from " + lengthWords(p.From, sys)
+				}
+			}
+			if k+1 < len(run.Pieces) && goesOn(&p, &run.Pieces[k+1]) {
+				k++
+				q := &run.Pieces[k]
+				p.Role, p.To, p.Known = "arm and fixture drain", q.To, p.Known && q.Known
+				p.Segments = append(p.Segments[:len(p.Segments):len(p.Segments)], q.Segments...)
 			}
 			units := p.Units.String()
 			if p.AtLeast {
@@ -155,7 +175,7 @@ func sizeTable(r *engine.Result, doc *report.Doc) *table {
 			}
 			length := "?"
 			if p.Known {
-				length = lengthWords(p.To-p.From, sys)
+				length = lengthCell(p.To-p.From, sys)
 			}
 			s := sizeWords(p.Size)
 			switch {
@@ -171,15 +191,54 @@ func sizeTable(r *engine.Result, doc *report.Doc) *table {
 				}
 			}
 			why := reasonWords(p.Governs)
-			if k > 0 && why == last {
-				why = "as above"
-			} else {
-				last = why
+			if p.Given && p.Size > p.Required && p.Governs.Min == p.Required {
+				why = "given; the least is " + sizeWords(p.Required) + ": " + why
 			}
 			t.rows = append(t.rows, []string{name, p.Role, units, countOrBlank(p.Closets), length, fall, s, why})
 		}
 	}
+	return t.starred()
+}
+
+// starred marks with a star what the table says is from memory, and tells what the star is.
+func (t *table) starred() *table {
+	const memory, star = " (from memory)", "*"
+	some := false
+	for _, r := range t.rows {
+		for c := range r {
+			if strings.Contains(r[c], memory) {
+				some = true
+				r[c] = strings.ReplaceAll(r[c], memory, star)
+			}
+		}
+	}
+	if some {
+		t.lead = strings.TrimSpace(t.lead + " " + star + " from memory, not checked against a printed page.")
+	}
 	return t
+}
+
+// inMillimetres is the head of a column of lengths: with their unit where all have the same.
+func inMillimetres(head string, sys unit.System) string {
+	if sys == unit.Metric {
+		return head + ", mm"
+	}
+	return head
+}
+
+// lengthCell is a length in such a column.
+func lengthCell(l unit.Length, sys unit.System) string {
+	if sys == unit.Metric {
+		return strconv.FormatInt(int64(l.Round(unit.Millimetre)/unit.Millimetre), 10)
+	}
+	return lengthWords(l, sys)
+}
+
+// goesOn tells whether a drain goes on as its arm begins: of one size for one reason.
+func goesOn(arm, drain *report.Piece) bool {
+	return arm.Role == "trap arm" && drain.Role == "fixture drain" &&
+		arm.Size == drain.Size && arm.Required == drain.Required && arm.Given == drain.Given && arm.Existing == drain.Existing &&
+		arm.Units == drain.Units && arm.AtLeast == drain.AtLeast && reasonWords(arm.Governs) == reasonWords(drain.Governs)
 }
 
 func countOrBlank(n int) string {
@@ -190,16 +249,16 @@ func countOrBlank(n int) string {
 }
 
 func ventTable(r *engine.Result, doc *report.Doc) *table {
+	sys := r.Job.Units
 	t := &table{
 		title: "Vents", empty: "No vent is drawn.",
-		cols: []column{{head: "Vent", bold: true}, {head: "Ends"}, {head: "Serves", wide: true}, {head: "Units", right: true}, {head: "Largest drain", right: true}, {head: "Length", right: true}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true}},
+		cols: []column{{head: "Vent", bold: true}, {head: "Ends"}, {head: "Serves", wide: true}, {head: "Units", point: true}, {head: "Largest drain", right: true}, {head: inMillimetres("Length", sys), right: true}, {head: "Size", bold: true, right: true}, {head: "Governed by", wide: true, again: true}},
 	}
-	sys := r.Job.Units
 	for i := range doc.Vents {
 		v := &doc.Vents[i]
 		length := "?"
 		if v.Known {
-			length = lengthWords(v.Length, sys)
+			length = lengthCell(v.Length, sys)
 		}
 		s := sizeWords(v.Size)
 		if v.Given && v.Size < v.Required {
@@ -215,7 +274,7 @@ func ventTable(r *engine.Result, doc *report.Doc) *table {
 		}
 		t.rows = append(t.rows, []string{v.Name, ends, strings.Join(v.Serves, ", "), v.Units.String(), sizeWords(v.Drain), length, s, why})
 	}
-	return t
+	return t.starred()
 }
 
 // questionTable lists what could not be checked and the question that would settle each.
@@ -235,9 +294,14 @@ func questionTable(r *engine.Result) *table {
 		if about == "" {
 			about = d.On.What.String()
 		}
-		t.rows = append(t.rows, []string{numberWords(k - 1), about, onPaper(d.Message), onPaper(d.Ask), citeWords(d.Cites), ""})
+		t.rows = append(t.rows, []string{numberWords(k - 1), about, foundOn(about, d.Message), onPaper(d.Ask), citeWords(d.Cites), ""})
 	}
-	return t
+	return t.starred()
+}
+
+// foundOn is a message as it stands beside the name of what it is about.
+func foundOn(name, message string) string {
+	return onPaper(strings.TrimPrefix(message, name+": "))
 }
 
 // onPaper is a sentence of a finding as it is printed: without what it says of how the job
@@ -283,9 +347,9 @@ func findingTable(r *engine.Result) *table {
 		case diag.Unchecked:
 			continue
 		}
-		t.rows = append(t.rows, []string{no, kind, d.On.Name, onPaper(d.Message), onPaper(d.Try), citeWords(d.Cites)})
+		t.rows = append(t.rows, []string{no, kind, d.On.Name, foundOn(d.On.Name, d.Message), onPaper(d.Try), citeWords(d.Cites)})
 	}
-	return t
+	return t.starred()
 }
 
 // roleOf tells the role of the segment at the lower end of a run.

@@ -8,6 +8,7 @@ import (
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
+	"trapweir/engine/site"
 	"trapweir/report"
 )
 
@@ -36,6 +37,9 @@ type setter struct {
 	names []string          // of its sheets
 	where map[string]string // what the office's list refers to
 	zoom  float64           // of the words on large paper, once it is known
+
+	office Office
+	items  []site.Item // what is looked at on the site
 }
 
 // drawn is some sheets with the parts on them, counted from the first of them.
@@ -54,7 +58,10 @@ func Sheets(r *engine.Result, opt Options) []*draw.Sheet {
 	if opt.Paper == "" {
 		opt.Paper = "letter"
 	}
-	t := &setter{r: r, opt: opt, doc: report.Document(r), kept: map[string]drawn{}}
+	t := &setter{
+		r: r, opt: opt, doc: report.Document(r), kept: map[string]drawn{},
+		office: officeOf(r.Job.Site.Area.Text), items: report.SiteChecks(r),
+	}
 	// The first try shows how many sheets there are, the next writes their numbers down; a
 	// third is made when that took more room than none.
 	for range 3 {
@@ -167,34 +174,102 @@ func (t *setter) tables() (schedule, sizes, open []words, all []*table) {
 	return schedule, sizes, open, all[:n]
 }
 
+// schedules is the title of a sheet of tables until it is known which stand on it, and of
+// one that holds more than its title has room for.
+const schedules = "Schedules and questions"
+
+// short are the names of the tables in the titles of sheets.
+var short = map[string]string{"schedule": "Fixtures", "sizes": "Drain sizes", "vents": "Vents", "findings": "Findings", "questions": "Open questions"}
+
+// named calls every sheet of tables after what stands on it: all of it, else from the first
+// to the last.
+func named(d drawn) {
+	for i, s := range d.sheets {
+		var list []string
+		for _, q := range d.parts {
+			if w := short[q.kind]; w != "" && i >= q.first && i <= q.last {
+				if len(list) > 0 {
+					w = strings.TrimPrefix(strings.ToLower(w), "open ")
+				}
+				list = append(list, w)
+			}
+		}
+		if len(list) == 0 || s.Title != schedules {
+			continue
+		}
+		title := strings.Join(list, ", ")
+		if textwidth.Width(title, titleSize, textwidth.Regular) > titleRoom {
+			title = list[0] + " to " + list[len(list)-1]
+		}
+		retitle(s, title)
+	}
+}
+
+// titleSize is the height of the letters of a title in the strip of a sheet, titleRoom how
+// wide it may be on any paper without going on to another line.
+const (
+	titleSize = 3.0
+	titleRoom = 62.0
+)
+
+// retitle writes another title of one line into the title strip, which is drawn already.
+func retitle(s *draw.Sheet, title string) {
+	for i, sh := range s.Shapes {
+		if t, ok := sh.(draw.Text); ok && t.Layer == draw.LayerFrame && t.Words == s.Title {
+			t.Words = title
+			s.Shapes[i] = t
+			s.Title = title
+			return
+		}
+	}
+}
+
 // tabled runs all tables on over sheets of their own.
 func (t *setter) tabled(schedule, sizes, open []words, all []*table) drawn {
 	list := append(append(schedule, sizes...), open...)
-	make := func(tight float64) drawn {
-		p := newTablePager(t.r, t.opt, t.opt.Paper, "P-S1", "Schedules and questions", all...)
+	// make sets them, those from the at-th on beginning on a sheet of their own; it tells how
+	// full the emptiest sheet is.
+	make := func(tight float64, at int) (drawn, float64) {
+		p := newTablePager(t.r, t.opt, t.opt.Paper, "P-S1", schedules, all...)
 		p.tight = tight
-		return set(p, list...)
+		var d drawn
+		for i, x := range list {
+			if i == at && (p.at > 0 || !p.fresh) {
+				p.sheet()
+			}
+			d.parts = append(d.parts, p.part(x))
+		}
+		d.sheets = p.sheets
+		return d, p.emptiest()
 	}
 	return t.once("tables", func() drawn {
-		d := make(0)
+		d, full := make(0, -1)
+		tight := 0.0
 		if n := len(d.sheets); n > 1 { // rather closer rows than a sheet with a few of them
-			for _, tight := range []float64{0.5, 1} {
-				if closer := make(tight); len(closer.sheets) < n {
-					return closer
+			for _, closer := range []float64{0.5, 1} {
+				if e, f := make(closer, -1); len(e.sheets) < n {
+					d, full, tight = e, f, closer
+					break
 				}
 			}
 		}
+		for at := len(list) - 1; at > 0 && full < 0.5 && len(d.sheets) > 1; at-- { // rather two sheets half full
+			if e, f := make(tight, at); len(e.sheets) == len(d.sheets) && f > full {
+				d, full = e, f
+			}
+		}
+		named(d)
 		return d
 	})
 }
 
 // texts are the parts in words.
 func (t *setter) texts() (notes, office, test, site words) {
-	o := officeOf(t.r.Job.Site.Area.Text)
+	o := t.office
 	return words{"notes", "Notes and cautions", notesPage},
 		words{"office", "What the office asks for: " + o.Title, func(p *pager) { officePage(p, o, t.where) }},
 		words{"test", "Test and inspection", testPage},
-		words{"site", "To look at on the site", sitePage}
+		words{"site", "To look at on the site", func(p *pager) { sitePage(p, t.items) }}
 }
 
 // cover sets the cover, with more behind it where there is room.
@@ -202,7 +277,7 @@ func (t *setter) cover(more ...words) {
 	n := len(t.out)
 	make := func(together bool) drawn {
 		p := newTextPager(t.r, t.opt, t.opt.Paper, "P-0", "Cover")
-		coverPage(p, t.index, t.names, together)
+		coverPage(p, &t.doc, t.index, t.names, together)
 		return keeping(p, more...)
 	}
 	d := make(true)
@@ -230,35 +305,78 @@ func (t *setter) small() {
 	r, opt := t.r, t.opt
 	t.cover()
 	schedule, sizes, open, all := t.tables()
-	notes, office, test, site := t.texts()
 	t.add(t.tabled(schedule, sizes, open, all))
-	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
+	t.add(t.riser())
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
 	t.add(t.walked())
-	t.add(t.once("test", func() drawn {
-		return set(newTextPager(r, opt, opt.Paper, "P-T1", "Test and inspection"), test)
-	}))
-	// The office's list stands behind the notes, in narrower columns, or behind what is looked
-	// at on the site, where it finds room; the test has its sheet for itself, to be carried to
-	// the site.
-	narrow := func(title string) *pager { return newWordsPager(r, opt, "P-N1", title, 80) }
-	if p := narrow("Notes, office"); p.takes(false, notes, office) {
-		t.add(keeping(p, notes, office))
-		office.fill = nil
-	} else {
-		t.add(set(newTextPager(r, opt, opt.Paper, "P-N1", "Notes and cautions"), notes))
+	notes, office, test, site := t.texts()
+	// The test is carried to the site, with what is looked at there where both find room on
+	// a sheet. The office's list stands behind the notes or behind what is looked at.
+	type sheet struct {
+		number, title string
+		list          []words
 	}
-	p := newTextPager(r, opt, opt.Paper, "P-I1", "To look at on the site")
-	d := set(p, site)
-	if office.fill != nil && p.takes(false, office) {
-		d = keeping(newTextPager(r, opt, opt.Paper, "P-I1", "To look at on the site, office"), site, office)
-		office.fill = nil
+	var (
+		both   = sheet{"P-T1", "Test, to look at on the site", []words{test, site}}
+		tested = sheet{"P-T1", "Test and inspection", []words{test}}
+		looked = sheet{"P-I1", "To look at on the site", []words{site}}
+		asked  = sheet{"P-I1", "To look at on the site, office", []words{site, office}}
+		noted  = sheet{"P-N1", "Notes, office", []words{notes, office}}
+		bare   = sheet{"P-N1", "Notes and cautions", []words{notes}}
+		listed = sheet{"P-O1", "What the office asks for", []words{office}}
+	)
+	one := func(x sheet) *pager { // nil where they do not find room
+		for _, width := range [...]float64{textWidth, 80} {
+			for _, tight := range [...]float64{0, 1} {
+				p := newWordsPager(r, opt, x.number, x.title, width)
+				p.tight = tight
+				if p.takes(false, x.list...) {
+					return p
+				}
+			}
+		}
+		return nil
 	}
-	t.add(d)
-	if office.fill != nil {
-		t.add(set(newTextPager(r, opt, opt.Paper, "P-O1", "What the office asks for"), office))
+	for _, set := range [][]sheet{{both, noted}, {both, bare, listed}, {tested, looked, noted}, {tested, asked, bare}, {tested, looked, bare, listed}} {
+		var pages []*pager
+		for _, x := range set {
+			if p := one(x); p != nil {
+				pages = append(pages, p)
+			}
+		}
+		if len(pages) < len(set) && len(set) < 4 {
+			continue
+		}
+		for _, x := range set {
+			p := one(x)
+			if p == nil {
+				p = newTextPager(r, opt, opt.Paper, x.number, x.title)
+			}
+			d := keeping(p, x.list...)
+			if x.number != "P-N1" && x.number != "P-O1" {
+				p.remarks()
+			}
+			t.add(d)
+		}
+		return
 	}
+}
+
+// riser is the riser, with its parts and how to read it where it takes several sheets.
+func (t *setter) riser() drawn {
+	return t.once("riser", func() drawn {
+		const what = "Riser in isometric"
+		d := whole("riser", what, riserSheets(t.r, t.opt)...)
+		if n := len(d.sheets); n > 1 {
+			d.parts = []part{{"riser", what, 0, 0}}
+			if n > 2 {
+				d.parts = append(d.parts, part{"riser", "The riser in parts", 1, n - 2})
+			}
+			d.parts = append(d.parts, part{"riser", "How to read the riser", n - 1, n - 1})
+		}
+		return d
+	})
 }
 
 // takes tells whether more finds room on the present sheet, or in the present column.
@@ -279,27 +397,69 @@ func (t *setter) middle() {
 	notes, office, test, site := t.texts()
 	t.cover(notes)
 	t.add(t.tabled(schedule, sizes, open, all))
-	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(r, opt)...) }))
+	t.add(t.riser())
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
 	t.add(t.walked())
-	t.add(keeping(newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office"), test, site, office))
+	p := newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office")
+	d := keeping(p, test, site, office)
+	p.remarks()
+	t.add(d)
 }
 
-// walked is the walk of the water and the details, on one sheet where that takes both.
+// walked is the walk of the water and the details: the details below the end of the walk
+// where they find room there.
 func (t *setter) walked() drawn {
 	return t.once("walk", func() drawn {
-		_, area := newSheet(t.r, t.opt, t.opt.Paper, "P-D1", "", "")
-		if d := t.panels(t.together(area.W(), area.H(), 1), 1, "P-D1", 1); len(d.sheets) == 1 {
+		details := Details(t.r, numbered(t.opt, "P-D1"))
+		d := whole("walk", "The walk of the water", Strip(t.r, numbered(t.opt, "P-W1"))...)
+		if len(details) == 0 {
 			return d
 		}
-		d := whole("walk", "The walk of the water", Strip(t.r, numbered(t.opt, "P-W1"))...)
-		if s := Details(t.r, numbered(t.opt, "P-D1")); len(s) > 0 {
-			d.parts = append(d.parts, part{"details", "Details", len(d.sheets), len(d.sheets) + len(s) - 1})
-			d.sheets = append(d.sheets, s...)
+		_, area := newSheet(t.r, t.opt, t.opt.Paper, "P-W1", "", "")
+		if e := t.panels(t.below(area.W(), area.H()), 1, "P-W1", 1); len(e.sheets) > 0 && len(e.sheets) < len(d.sheets)+len(details) {
+			return e
 		}
+		d.parts = append(d.parts, part{"details", "Details", len(d.sheets), len(d.sheets) + len(details) - 1})
+		d.sheets = append(d.sheets, details...)
 		return d
 	})
+}
+
+// below gives the walk and the details as panels, the details as high as there is room for
+// below the end of the walk; nothing where that is too little, however narrow the steps.
+func (t *setter) below(w, h float64) []panelPart {
+	steps, ok := report.Steps(t.r, t.opt.Of)
+	if !ok {
+		return nil
+	}
+	opt := numbered(t.opt, "P-W1")
+	opt.Paper = panelOf(w, h)
+	low := 0.0 // the lowest end of the walk that was tried
+	for _, width := range stepWidths {
+		if width < stepWidth && width < widestStep(steps) {
+			break
+		}
+		walk := strip(t.r, opt, steps, width)
+		end := used(walk[len(walk)-1])
+		left := h - end - gutter
+		if left < 40 || low > 0 && end >= low {
+			continue
+		}
+		low = end
+		under := numbered(t.opt, "P-D1")
+		under.Paper = panelOf(w, left)
+		details := Details(t.r, under)
+		if len(details) != 1 || used(details[0]) > left+0.01 {
+			continue
+		}
+		var out []panelPart
+		for _, s := range walk {
+			out = append(out, panelPart{s, "walk", "The walk of the water", used(s)})
+		}
+		return append(out, panelPart{details[0], "details", "Details", used(details[0])})
+	}
+	return nil
 }
 
 // wideText is the width of a column of words on large paper.
@@ -336,10 +496,13 @@ func paperWidth(name string) float64 {
 // places names the sheets of every kind of part.
 func places(parts []part, names []string) map[string]string {
 	where := map[string]string{"every sheet": "every sheet", "none": "beside the set"}
+	first := map[string]int{}
 	for _, q := range parts {
-		if where[q.kind] == "" {
-			where[q.kind] = sheetWords(q, names)
+		if i, ok := first[q.kind]; ok {
+			q.first = i
 		}
+		first[q.kind] = q.first
+		where[q.kind] = sheetWords(q, names)
 	}
 	return where
 }

@@ -28,7 +28,7 @@ func (t *setter) large() {
 		z = t.zoom
 	}
 	t.add(t.spread(z))
-	t.add(t.once("riser", func() drawn { return whole("riser", "Riser in isometric", riserSheets(t.r, t.opt)...) }))
+	t.add(t.riser())
 	t.add(t.once("drawings", func() drawn {
 		var best drawn
 		for _, z := range zooms {
@@ -48,7 +48,7 @@ func (t *setter) spread(z float64) drawn {
 	schedule, sizes, open, all := t.tables()
 	notes, office, test, site := t.texts()
 	const title = "Cover, schedules, notes"
-	cover := words{"cover", "Cover", func(p *pager) { coverPage(p, t.index, t.names, true) }}
+	cover := words{"cover", "Cover", func(p *pager) { coverPage(p, &t.doc, t.index, t.names, true) }}
 	text := []words{cover, notes, office, test, site}
 	tables := append(append(schedule, sizes...), open...)
 	_, area := newSheet(t.r, opt, t.opt.Paper, "P-0", title, "")
@@ -66,7 +66,7 @@ func (t *setter) spread(z float64) drawn {
 		p.boxes = p.boxes[:need]
 	}
 	d := keeping(p, text...)
-	q := newTablePager(t.r, opt, opt.Paper, "P-S1", "Schedules and questions", all...)
+	q := newTablePager(t.r, opt, opt.Paper, "P-S1", schedules, all...)
 	shared := 0 // sheets that the words and the tables stand on
 	if n := int(left.W()/q.width + 0.12); n > 0 {
 		q.sheets[0], q.boxes = d.sheets[0], columnsOf(left, n)
@@ -165,7 +165,13 @@ func (t *setter) panels(list []panelPart, columns int, number string, z float64)
 				what = append(what, w)
 			}
 		}
-		s, _ := newSheet(t.r, t.opt, t.opt.Paper, number, strings.Join(what, ", "), "AS SHOWN")
+		scale := "NOT TO SCALE"
+		for _, x := range list[:len(at)] {
+			if x.kind == "plan" || x.kind == "section" {
+				scale = "AS SHOWN"
+			}
+		}
+		s, _ := newSheet(t.r, t.opt, t.opt.Paper, number, strings.Join(what, ", "), scale)
 		for i, x := range list[:len(at)] {
 			lay(s, x.s, at[i], z, i == 0)
 			k := len(d.sheets)

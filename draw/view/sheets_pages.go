@@ -10,6 +10,7 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
 	"trapweir/engine/codebook"
+	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 	"trapweir/report"
@@ -17,7 +18,7 @@ import (
 
 // coverPage fills the cover. index and names are the parts and sheets of the set, empty
 // while they are not known; together keeps the list of sheets in one column.
-func coverPage(p *pager, index []part, names []string, together bool) {
+func coverPage(p *pager, doc *report.Doc, index []part, names []string, together bool) {
 	r := p.r
 	b := p.box()
 	for _, l := range draw.Wrap(r.Job.Title.Text, 5, textwidth.Bold, b.W()) {
@@ -55,7 +56,7 @@ func coverPage(p *pager, index []part, names []string, together bool) {
 		if l.Kind != "" {
 			text += " (" + l.Kind + ")"
 		}
-		if l.Invented {
+		if l.Invented && !strings.Contains(text, "invented") {
 			text += ", invented"
 		}
 		if l.Status != "" {
@@ -86,12 +87,20 @@ func coverPage(p *pager, index []part, names []string, together bool) {
 	for _, q := range index {
 		tab = max(tab, textwidth.Width(sheetWords(q, names), draw.SmallestText, textwidth.Bold)+4)
 	}
+	before := ""
 	for _, q := range index {
-		if q.kind != "cover" {
-			p.item(sheetWords(q, names), q.what, tab)
+		if q.kind == "cover" {
+			continue
 		}
+		at := sheetWords(q, names)
+		mark := at
+		if at == before { // it stands once for all that is on it
+			mark = ""
+		}
+		before = at
+		p.item(mark, q.what, tab)
 	}
-	t := report.Document(r).Totals
+	t := doc.Totals
 	p.heading("State of the checks", 12)
 	p.words(countWords(t.Errors, "fault", "faults")+", "+countWords(t.Warnings, "warning", "warnings")+", "+countWords(t.Unchecked, "thing not checked", "things not checked")+". They stand in the findings and the open questions.", 0, false)
 	p.heading("Licence and signature", 26)
@@ -104,20 +113,22 @@ func coverPage(p *pager, index []part, names []string, together bool) {
 }
 
 // revisionsDeep is what the table of revisions takes, with its heading.
-const revisionsDeep = 44.0
+const revisionsDeep = 16 + 6 + 3*formRow
 
 // revisions leaves lines for what is changed later.
 func revisions(p *pager) {
-	p.heading("Revisions", 28)
-	for _, n := range []string{"1", "2", "3"} {
-		p.blank(n+"  Date", "By", "What")
-	}
+	p.heading("Revisions", 6+3*formRow)
+	p.form([]string{"No.", "Date", "By", "What"}, []float64{0.11, 0.2, 0.2, 0.49}, "1", "2", "3")
 }
 
 // scopeWords tells in a few sentences what there is, and how large the drain comes out.
 func scopeWords(r *engine.Result) string {
 	units, closets, n := totals(r)
-	text := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + "; " + units + " fixture " + unitWord(r.Loads.Units[r.Net.Outlet]) + " with " + countWords(closets, "water closet", "water closets") + " " + outletWords(r) + "."
+	text := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + ". At the outlet"
+	if to := r.Job.Outlet.To.Text; to != "" {
+		text += " (" + to + ")"
+	}
+	text += ": " + units + " fixture " + unitWord(r.Loads.Units[r.Net.Outlet]) + " with " + closetWords(closets) + "."
 	var sizes []string
 	for _, x := range []struct {
 		role network.Role
@@ -137,6 +148,14 @@ func scopeWords(r *engine.Result) string {
 	return text + " " + strings.ToUpper(w[:1]) + w[1:] + "."
 }
 
+// closetWords counts water closets.
+func closetWords(n int) string {
+	if n == 0 {
+		return "no water closet"
+	}
+	return countWords(n, "water closet", "water closets")
+}
+
 func notesPage(p *pager) {
 	r := p.r
 	j := r.Job
@@ -153,8 +172,7 @@ func notesPage(p *pager) {
 	} else {
 		note("Level drains fall evenly along their length; the falls stand in the size schedule.")
 	}
-	drains := cmp.Or(j.Material.Drains.Text, "pvc (not said, taken)")
-	note("Material: drains " + drains + ", vents " + cmp.Or(j.Material.Vents.Text, drains) + ", under ground " + cmp.Or(j.Material.Underground.Text, drains) + ". Pipe, fittings and joints to the standards that the code lists for the material.")
+	note(materialWords(j) + " Pipe, fittings and joints to the standards that the code lists for the material.")
 	note("Vents grade back to the drain that they serve. Cleanouts stay within reach.")
 	note("Bored and notched framing, fire stops and support follow the building code and the maker; shield pipe that lies close to the face of framing.")
 	note("Existing pipe, its size and its state are to be verified on site. What is concealed may change the drawing.")
@@ -169,6 +187,26 @@ func notesPage(p *pager) {
 			p.item("-", a.Message, 6)
 		}
 	}
+}
+
+// materialWords tells what drains, vents and pipe under ground are made of.
+func materialWords(j *job.Job) string {
+	name := func(w string) string {
+		if len(w) == 3 { // PVC, ABS
+			w = strings.ToUpper(w)
+		}
+		return w
+	}
+	drains := cmp.Or(j.Material.Drains.Text, "pvc")
+	vents, under := cmp.Or(j.Material.Vents.Text, drains), cmp.Or(j.Material.Underground.Text, drains)
+	taken := ""
+	if j.Material.Drains.Text == "" {
+		taken = " (the job does not say; it is taken so)"
+	}
+	if vents == drains && under == drains {
+		return "Material: " + name(drains) + " for drains, vents and under ground" + taken + "."
+	}
+	return "Material: drains " + name(drains) + taken + ", vents " + name(vents) + ", under ground " + name(under) + "."
 }
 
 // cautions where the work can hurt (common practice).
@@ -196,7 +234,8 @@ func testPage(p *pager) {
 	p.heading("Water test of the rough-in", 24)
 	tab := textwidth.Width("Water stands", draw.SmallestText, textwidth.Bold) + 4
 	if head.State == codebook.Given {
-		p.item("Head", "at least "+lengthWords(head.Length, sys)+" of water over every part that is tested, but the uppermost"+cited(head.Cite), tab)
+		deep := lengthWords(head.Length, sys)
+		p.item("Head", "at least "+deep+" of water over every part that is tested, but for the uppermost "+deep+cited(head.Cite), tab)
 	} else {
 		p.item("Head", "the book gives none: ask the inspector", tab)
 	}
@@ -216,7 +255,10 @@ func testPage(p *pager) {
 	if sys == unit.Metric {
 		w = "about " + litres + " by nominal sizes"
 	}
-	if open {
+	switch {
+	case open && gallons < 1:
+		w = "not known: the job gives too few lengths"
+	case open:
 		w += "; pieces of unknown length come on top"
 	}
 	p.item("Volume", w, tab)
@@ -238,6 +280,9 @@ func testPage(p *pager) {
 		if run.Def.Carries.Set {
 			p.tick("where "+run.Name+" comes in from a part not drawn", "")
 		}
+		if run.Def.Basin.Set {
+			p.tick("basin of "+run.Name+": plug its inlets; how its discharge pipe is tested is for the office to say", "")
+		}
 		for range run.Def.Clean {
 			p.tick("cleanout on "+run.Name, "")
 		}
@@ -252,12 +297,13 @@ func testPage(p *pager) {
 			p.tick(x.Name+": cap", "")
 		}
 	}
-	p.heading("Inspection", 20)
-	for _, w := range []string{"under ground, before backfill", "rough-in, before cover", "final, with fixtures set and traps filled"} {
-		p.room(2*lineStep + 12) // the lines to fill in stay with what they are about
-		p.words("Inspection "+w, 0, false)
-		p.blank("Date", "By", "Result")
+	p.heading("Inspection", 6+3*formRow)
+	share := []float64{0.46, 0.15, 0.19, 0.2}
+	if p.box().W() < 100 { // room to write in comes before words on one line
+		share = []float64{0.36, 0.2, 0.2, 0.24}
 	}
+	p.form([]string{"Inspection", "Date", "By", "Result"}, share,
+		"under ground, before backfill", "rough-in, before cover", "final, with traps filled")
 	p.heading("Sign-off", 30)
 	p.blank("Tested by", "Licence")
 	p.blank("Inspector", "Date")
@@ -307,7 +353,7 @@ func volume(r *engine.Result) (gallons float64, open bool) {
 
 func officePage(p *pager, o Office, where map[string]string) {
 	title := o.Title
-	if o.Invented {
+	if o.Invented && !strings.Contains(title+o.Note, "nvented") {
 		title += " (invented)"
 	}
 	p.heading("What the office asks for", min(float64(len(o.Asks)+1)*(lineStep+tickGap), p.box().H()*0.8))

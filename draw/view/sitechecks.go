@@ -3,14 +3,14 @@ package view
 import (
 	"strings"
 
+	"trapweir/engine/site"
 	"trapweir/report"
 )
 
 // sitePage lists what no job tells and the eye must see on the site, as boxes to tick, in
 // the order in which it is seen.
-func sitePage(p *pager) {
+func sitePage(p *pager, items []site.Item) {
 	p.heading("To look at on the site", 24)
-	items := report.SiteChecks(p.r)
 	if len(items) == 0 {
 		p.words("Nothing in this job has cause for a check on the site.", 0, false)
 		return

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
@@ -20,11 +21,8 @@ func Strip(r *engine.Result, opt Options) []*draw.Sheet {
 		return p.sheets
 	}
 	var best []*draw.Sheet
-	widest := 0.0 // of the figures, when they are small
-	for _, s := range steps {
-		widest = max(widest, textwidth.Width(carried(s), draw.SmallestText, textwidth.Bold)+4)
-	}
-	for _, width := range [...]float64{stepWidth, 36, 33} { // rather narrower steps than a sheet with a few
+	widest := widestStep(steps)
+	for _, width := range stepWidths { // rather narrower steps than a sheet with a few
 		if width < stepWidth && width < widest {
 			break
 		}
@@ -38,6 +36,18 @@ func Strip(r *engine.Result, opt Options) []*draw.Sheet {
 	return best
 }
 
+// stepWidths are the widths of a step that are tried.
+var stepWidths = [...]float64{stepWidth, 36, 33}
+
+// widestStep is the width of the widest figures, when they are small.
+func widestStep(steps []report.Step) float64 {
+	widest := 0.0
+	for _, s := range steps {
+		widest = max(widest, textwidth.Width(carried(s), draw.SmallestText, textwidth.Bold)+4)
+	}
+	return widest
+}
+
 func stripPager(r *engine.Result, opt Options) *pager {
 	p := newPager(r, opt, paperOr(opt, "letter"), numberOr(opt, "P-W1"), "The walk of the water")
 	p.boxes = []draw.Rect{wholeOf(p)}
@@ -48,7 +58,10 @@ func stripPager(r *engine.Result, opt Options) *pager {
 func strip(r *engine.Result, opt Options, steps []report.Step, width float64) []*draw.Sheet {
 	p := stripPager(r, opt)
 	lead := "From " + steps[0].Run + " to the outlet. The pipe is drawn as wide as its size; units add up from left to right. A pipe never gets smaller downstream."
-	p.heading("How the sizes come about", 60)
+	alone := !strings.HasPrefix(paperOr(opt, "letter"), panel) // a panel has its own title, and its sheet says who decides
+	if alone {
+		p.heading("How the sizes come about", 60)
+	}
 	p.words(lead, 0, false)
 	p.y += 3
 	row := max(3, int((p.box().W()+0.01)/width))
@@ -57,7 +70,7 @@ func strip(r *engine.Result, opt Options, steps []report.Step, width float64) []
 	for from := 0; from < len(steps); from += row {
 		p.steps(r, steps, from, min(from+row, len(steps)), row)
 	}
-	if len(draw.Wrap(who, draw.SmallestText, textwidth.Regular, p.box().W()))*5 < int(p.box().Y1-p.y) { // no sheet of its own for it
+	if alone && len(draw.Wrap(who, draw.SmallestText, textwidth.Regular, p.box().W()))*5 < int(p.box().Y1-p.y) { // no sheet of its own for it
 		p.words(who, 0, true)
 	}
 	return p.sheets
@@ -96,7 +109,7 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 	ins := make([][]string, len(list))
 	whys := make([][]string, len(list))
 	for i, s := range list {
-		heads[i] = draw.Wrap(numberWords(from+i)+"  "+s.Run, size, textwidth.Bold, inner)
+		heads[i] = draw.Wrap(numberWords(from+i)+". "+s.Run, size, textwidth.Bold, inner)
 		for _, in := range s.In {
 			ins[i] = append(ins[i], wrap("+ "+in)...)
 		}

@@ -1,11 +1,10 @@
 package view
 
 import (
-	"math"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
-	"trapweir/engine"
 )
 
 // column is one column of a table. Its width follows what stands in it; a wide one takes
@@ -16,6 +15,8 @@ type column struct {
 	right bool
 	bold  bool
 	wrap  bool    // it gives way like a wide one, and takes nothing that is left
+	point bool    // its numbers stand with their points below each other
+	again bool    // what it says again in the next row is written "as above"
 	least float64 // width that it has however short its words, to be written in by hand
 }
 
@@ -29,39 +30,7 @@ type table struct {
 	empty string   // what stands there when it has no rows
 }
 
-// pager sets tables and words on as many sheets as they take, in columns of a width that
-// can be read.
-type pager struct {
-	r      *engine.Result
-	opt    Options
-	paper  string
-	number string
-	title  string
-	sheets []*draw.Sheet
-	boxes  []draw.Rect // columns of the present sheet
-	at     int         // the present column
-	y      float64
-	fresh  bool    // nothing stands in the present column
-	width  float64 // wanted of a column; 0 is that of tables
-	began  int     // sheet of the first heading since it was set to -1
-	tight  float64 // how much closer rows and headings stand, from 0 to 1
-}
-
-func newPager(r *engine.Result, opt Options, paper, number, title string) *pager {
-	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title}
-	p.sheet()
-	return p
-}
-
-// newTablePager is newPager with columns as wide as the tables would like to be.
-func newTablePager(r *engine.Result, opt Options, paper, number, title string, list ...*table) *pager {
-	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title, width: 190}
-	for _, t := range list {
-		p.width = max(p.width, min(t.natural(), 300))
-	}
-	p.sheet()
-	return p
-}
+const cellPad = 1.8
 
 // natural is the width at which nothing in the table wraps.
 func (t *table) natural() float64 {
@@ -76,198 +45,36 @@ func (t *table) natural() float64 {
 	return sum
 }
 
-// textWidth is the width of a column of words that reads well.
-const textWidth = 118.0
-
-// newTextPager is newPager with the narrower columns of words.
-func newTextPager(r *engine.Result, opt Options, paper, number, title string) *pager {
-	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title, width: textWidth}
-	p.sheet()
-	return p
-}
-
-const gutter = 9.0
-
-func (p *pager) sheet() {
-	s, area := newSheet(p.r, p.opt, p.paper, p.number, p.title, "")
-	p.sheets = append(p.sheets, s)
-	width := p.width
-	if width == 0 {
-		width = 215
-	}
-	p.boxes = columnsOf(area, max(1, int(area.W()/width+0.12)))
-	p.at, p.y, p.fresh = 0, area.Y0, true
-}
-
-// columnsOf cuts an area into n columns.
-func columnsOf(area draw.Rect, n int) []draw.Rect {
-	w := (area.W() - gutter*float64(n-1)) / float64(n)
-	var out []draw.Rect
-	for i := range n {
-		x := area.X0 + float64(i)*(w+gutter)
-		out = append(out, draw.Rect{X0: x, Y0: area.Y0, X1: x + w, Y1: area.Y1})
-	}
-	return out
-}
-
-// box is the present column, s the present sheet.
-func (p *pager) box() draw.Rect { return p.boxes[p.at] }
-func (p *pager) s() *draw.Sheet { return p.sheets[len(p.sheets)-1] }
-
-// next goes to the next column or sheet.
-func (p *pager) next() {
-	if p.at+1 < len(p.boxes) {
-		p.at++
-		p.y, p.fresh = p.box().Y0, true
-		return
-	}
-	p.sheet()
-}
-
-// room makes sure that h millimetres are left, on a new column if need be.
-func (p *pager) room(h float64) {
-	if p.y+h > p.box().Y1+0.01 && !p.fresh {
-		p.next()
-	}
-}
-
-func (p *pager) text(x, y float64, words string, size float64, w textwidth.Weight, soft bool, a draw.Align) {
-	if words == "" {
-		return
-	}
-	p.s().Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, Size: size, VAlign: draw.AtTop, Weight: w, Soft: soft, Align: a})
-}
-
-// rule draws a line across the column, in the middle of a row of dots of a screen, so that
-// rules look alike there.
-func (p *pager) rule(w draw.Width) {
-	const dot = 25.4 / 96
-	b := p.box()
-	y := (math.Floor(p.y/dot) + 0.5) * dot
-	p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: w}}, A: draw.Point{X: b.X0, Y: y}, B: draw.Point{X: b.X1, Y: y}})
-}
-
-// heading writes a title that stays with h millimetres of what follows.
-func (p *pager) heading(words string, h float64) {
-	if !p.fresh {
-		p.y += p.between()
-	}
-	lines := draw.Wrap(words, headSize, textwidth.Bold, p.box().W())
-	more := float64(len(lines)-1) * headSize * 1.4
-	p.room(8 + more + h)
-	if p.began < 0 {
-		p.began = len(p.sheets) - 1
-	}
-	for i, l := range lines {
-		p.text(p.box().X0, p.y+float64(i)*headSize*1.4, l, headSize, textwidth.Bold, false, draw.Left)
-	}
-	p.y += 6.6 + more
-	p.fresh = false
-}
-
-// between is the room before a heading, rowPad that between the rules of a row beside its
-// words.
-func (p *pager) between() float64 { return 7 - 2.8*p.tight }
-
-func (p *pager) rowPad() float64 { return 3.2 - 1.3*p.tight }
-
-// headSize is the height of the letters of a heading.
-const headSize = 3.5
-
-// words writes a paragraph.
-func (p *pager) words(text string, indent float64, soft bool) {
-	const size = draw.SmallestText
-	for _, l := range draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent) {
-		p.room(size + 1)
-		p.text(p.box().X0+indent, p.y, l, size, textwidth.Regular, soft, draw.Left)
-		p.y += size * draw.Leading
-		p.fresh = false
-	}
-	p.y += 1.4
-}
-
-// item writes a paragraph behind a short mark.
-func (p *pager) item(mark, text string, indent float64) {
-	const size = draw.SmallestText
-	lines := draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent)
-	p.room(float64(len(lines))*size*draw.Leading + 1)
-	p.text(p.box().X0, p.y, mark, size, textwidth.Bold, false, draw.Left)
-	for _, l := range lines {
-		p.text(p.box().X0+indent, p.y, l, size, textwidth.Regular, false, draw.Left)
-		p.y += size * draw.Leading
-	}
-	p.fresh = false
-	p.y += 1
-}
-
-// blank draws a line to be filled in by hand, behind its name.
-func (p *pager) blank(names ...string) {
-	p.room(6)
-	b := p.box()
-	w := b.W() / float64(len(names))
-	for i, n := range names {
-		x := b.X0 + float64(i)*w
-		t := textwidth.Width(n, draw.SmallestText, textwidth.Regular)
-		p.text(x, p.y+3, n, draw.SmallestText, textwidth.Regular, true, draw.Left)
-		p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable}, A: draw.Point{X: x + t + 2, Y: p.y + 5.8}, B: draw.Point{X: x + w - 4, Y: p.y + 5.8}})
-	}
-	p.y += 9.5
-	p.fresh = false
-}
-
-// tick draws an empty box before words.
-func (p *pager) tick(text, where string) {
-	const size = draw.SmallestText
-	const indent = 6.0
-	right := 0.0
-	if where != "" {
-		right = textwidth.Width(where, size, textwidth.Regular) + 4
-	}
-	lines := draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent-right)
-	p.room(float64(len(lines))*size*draw.Leading + 1)
-	b := p.box()
-	x, y := b.X0, p.y-0.25
-	p.s().Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable}, Points: []draw.Point{{X: x, Y: y}, {X: x + 3, Y: y}, {X: x + 3, Y: y + 3}, {X: x, Y: y + 3}}})
-	p.text(b.X1, p.y, where, size, textwidth.Regular, true, draw.Right)
-	for _, l := range lines {
-		p.text(x+indent, p.y, l, size, textwidth.Regular, false, draw.Left)
-		p.y += size * draw.Leading
-	}
-	p.fresh = false
-	p.y += tickGap
-}
-
-// tickGap is the room between boxes to tick.
-const tickGap = 0.7
-
-const cellPad = 1.8
-
 // widths gives every column of t its width within w millimetres.
 func (t *table) widths(w float64) []float64 {
 	const size = draw.SmallestText
 	out := make([]float64, len(t.cols))
 	least := make([]float64, len(t.cols))
 	sum, wide := 0.0, 0
-	rows := t.rows
-	if t.total != nil {
-		rows = append(append([][]string(nil), rows...), t.total)
+	rows := t.all()
+	natural := make([][]float64, len(rows)) // of every cell
+	for k := range rows {
+		natural[k] = make([]float64, len(t.cols))
 	}
 	for c := range t.cols {
-		out[c] = textwidth.Width(t.cols[c].head, size, textwidth.Bold)
-		out[c] = max(out[c], t.cols[c].least)
+		out[c] = max(textwidth.Width(t.cols[c].head, size, textwidth.Bold), t.cols[c].least)
 		least[c] = out[c]
-		for _, r := range rows {
-			weight := textwidth.Regular
-			if t.cols[c].bold {
-				weight = textwidth.Bold
+		tail := t.tail(c)
+		for k, r := range rows {
+			weight := t.weight(k, c)
+			x := textwidth.Width(r[c], size, weight)
+			if t.cols[c].point {
+				x += tail - tailOf(r[c], weight)
 			}
-			out[c] = max(out[c], textwidth.Width(r[c], size, weight))
-			for _, l := range draw.Wrap(r[c], size, weight, 0) { // its longest word
+			natural[k][c] = x
+			out[c] = max(out[c], x)
+			if t.cols[c].point {
+				least[c] = max(least[c], x)
+				continue
+			}
+			for _, l := range strings.Fields(r[c]) { // its longest word
 				least[c] = max(least[c], textwidth.Width(l, size, weight))
 			}
-		}
-		if t.total != nil {
-			out[c] = max(out[c], textwidth.Width(t.total[c], size, textwidth.Bold))
 		}
 		out[c] += 2 * cellPad
 		least[c] += 2 * cellPad
@@ -310,9 +117,95 @@ func (t *table) widths(w float64) []float64 {
 			for c := range out {
 				out[c] *= f
 			}
+			return out
 		}
+		t.settle(out, least, natural)
 	}
 	return out
+}
+
+// settle moves width between the columns that give way as long as the table takes fewer
+// lines by it.
+func (t *table) settle(out, least []float64, natural [][]float64) {
+	var gives []int
+	for c := range out {
+		if t.gives(c) {
+			gives = append(gives, c)
+		}
+	}
+	lines := func() int { // first of the rows, then of all cells
+		sum := 0
+		for _, r := range natural {
+			deep := 1
+			for _, c := range gives {
+				n := 1
+				if room := out[c] - 2*cellPad; r[c] > room+0.01 {
+					n = int(r[c]*1.06/room) + 1 // lines do not end full
+				}
+				deep = max(deep, n)
+				sum += n
+			}
+			sum += deep * 1000
+		}
+		return sum
+	}
+	best := lines()
+	for _, step := range [...]float64{32, 24, 16, 8, 4, 2} {
+		for moved := true; moved; {
+			moved = false
+			for _, a := range gives {
+				for _, b := range gives {
+					if a == b || out[a]-step < least[a] {
+						continue
+					}
+					out[a] -= step
+					out[b] += step
+					if n := lines(); n < best {
+						best, moved = n, true
+						continue
+					}
+					out[a] += step
+					out[b] -= step
+				}
+			}
+		}
+	}
+}
+
+// all are the rows with the total.
+func (t *table) all() [][]string {
+	if t.total == nil {
+		return t.rows
+	}
+	return append(t.rows[:len(t.rows):len(t.rows)], t.total)
+}
+
+// weight is that of a cell of the k-th of all rows.
+func (t *table) weight(k, c int) textwidth.Weight {
+	if t.cols[c].bold || k == len(t.rows) {
+		return textwidth.Bold
+	}
+	return textwidth.Regular
+}
+
+// tailOf is the width of what stands behind the whole number of a figure.
+func tailOf(words string, weight textwidth.Weight) float64 {
+	rest := strings.TrimLeft(words, "0123456789")
+	if rest == "" || len(rest) == len(words) {
+		return 0
+	}
+	return textwidth.Width(rest, draw.SmallestText, weight)
+}
+
+// tail is the widest of a column whose numbers stand with their points below each other.
+func (t *table) tail(c int) float64 {
+	tail := 0.0
+	if t.cols[c].point {
+		for k, r := range t.all() {
+			tail = max(tail, tailOf(r[c], t.weight(k, c)))
+		}
+	}
+	return tail
 }
 
 // filled is the table without columns in which nothing stands.
@@ -353,52 +246,92 @@ func (t *table) filled() *table {
 // gives tells whether a column gives way before others.
 func (t *table) gives(c int) bool { return t.cols[c].wide || t.cols[c].wrap }
 
-// height is what the table takes below its title in a column w millimetres wide.
-func (t *table) height(w float64) float64 {
-	const size = draw.SmallestText
-	h := 0.0
-	if t.lead != "" {
-		h += float64(len(draw.Wrap(t.lead, size, textwidth.Regular, w)))*size*draw.Leading + 1.4
-	}
-	if len(t.rows) == 0 && t.total == nil {
-		return h + size*draw.Leading
-	}
-	h += size + 3.4
-	wide := t.widths(w)
-	rows := t.rows
-	if t.total != nil {
-		rows = append(append([][]string(nil), rows...), t.total)
-	}
-	for _, r := range rows {
-		deep := 1
-		for c := range r {
-			weight := textwidth.Regular
-			if t.cols[c].bold {
-				weight = textwidth.Bold
-			}
-			deep = max(deep, len(draw.Wrap(r[c], size, weight, wide[c]-2*cellPad+0.01)))
-		}
-		if h += size + float64(deep-1)*size*draw.Leading + 3.2; h > 300 { // more than is ever asked for
-			return h
-		}
-	}
-	return h
-}
+// leastOn is how many rows of a table go on to another column, at the least, leastBegun how
+// many stand under its title; the total counts as a row.
+// A table of no more than mostWhole rows is not divided.
+const (
+	leastOn    = 3
+	leastBegun = 2
+	mostWhole  = 6
+)
 
-// table sets a table; its head stands again on every column that it goes on to.
+// table sets a table; its title and head stand again on every column that it goes on to.
+// No row or two go on alone.
 func (p *pager) table(t *table) {
 	const size = draw.SmallestText
 	t = t.filled()
-	p.heading(t.title, min(t.height(p.box().W()), 38)) // its head and a few rows
-	if t.lead != "" {
-		p.words(t.lead, 0, false)
-	}
-	if len(t.rows) == 0 && t.total == nil {
+	rows := t.all()
+	width := p.box().W()
+	if len(rows) == 0 {
+		p.heading(t.title, size*draw.Leading)
 		p.words(t.empty, 0, true)
 		return
 	}
-	w := t.widths(p.box().W())
-	head := func() {
+	above := 0.0 // what stands between title and rows
+	if t.lead != "" {
+		above = float64(len(draw.Wrap(t.lead, size, textwidth.Regular, width)))*size*draw.Leading + 1.4
+	}
+	const head = size + 3.4
+	above += head
+	w := t.widths(width)
+	// Every row in lines as it stands below another, and as it stands first in a column.
+	below, first := make([]cells, len(rows)), make([]cells, len(rows))
+	for k, r := range rows {
+		first[k] = p.wrapped(t, k, r, w)
+		below[k] = first[k]
+		if shown := t.shown(k); shown != nil {
+			below[k] = p.wrapped(t, k, shown, w)
+		}
+	}
+	// fit is how many rows from one on find room.
+	fit := func(from int, room float64) int {
+		k := from
+		for k < len(rows) {
+			high := below[k].high
+			if k == from {
+				high = first[k].high
+			}
+			if high > room+0.01 {
+				break
+			}
+			room -= high
+			k++
+		}
+		return k - from
+	}
+	// here is how many rows from one on are to stand in that room; 0 for none.
+	here := func(from int, room float64, least int) int {
+		n := fit(from, room)
+		if left := len(rows) - from - n; left > 0 && left < leastOn {
+			n -= leastOn - left
+		}
+		if n < least && n < len(rows)-from {
+			return 0
+		}
+		return n
+	}
+	column := p.box().H()
+	title := titleDeep(t.title, width)
+	room := p.box().Y1 - p.y - title - above
+	if !p.fresh {
+		room -= p.between()
+	}
+	n := here(0, room, leastBegun)
+	if n == 0 || n < len(rows) && len(rows) <= mostWhole && here(0, column-title-above, 1) == len(rows) {
+		if !p.fresh {
+			p.next()
+		}
+		n = max(here(0, column-title-above, 1), 1)
+	}
+	p.heading(t.title, 0)
+	if t.lead != "" {
+		p.words(t.lead, 0, false)
+	}
+	tails := make([]float64, len(t.cols))
+	for c := range t.cols {
+		tails[c] = t.tail(c)
+	}
+	for from := 0; ; {
 		p.rule(draw.Medium)
 		p.y += 1.7
 		x := p.box().X0
@@ -408,66 +341,78 @@ func (p *pager) table(t *table) {
 		}
 		p.y += size + 1.7
 		p.rule(draw.Thin)
+		for k := from; k < from+n; k++ {
+			x := p.box().X0
+			row := below[k]
+			if k == from {
+				row = first[k]
+			}
+			for c := range rows[k] {
+				weight := t.weight(k, c)
+				back := 0.0
+				if t.cols[c].point {
+					back = tails[c] - tailOf(rows[k][c], weight)
+				}
+				top := p.y
+				p.y += p.rowPad() / 2
+				for _, l := range row.lines[c] {
+					p.cell(t.cols[c], x, w[c]-back, l, weight)
+					p.y += size * draw.Leading
+				}
+				p.y = top
+				x += w[c]
+			}
+			p.y += row.high
+			p.rule(draw.Hair)
+		}
 		p.fresh = false
-	}
-	head()
-	wrapped := func(r []string, bold bool) (lines [][]string, h float64) {
-		deep := 1
-		lines = make([][]string, len(r))
-		for c := range r {
-			weight := textwidth.Regular
-			if bold || t.cols[c].bold {
-				weight = textwidth.Bold
-			}
-			lines[c] = draw.Wrap(r[c], size, weight, w[c]-2*cellPad+0.01)
-			deep = max(deep, len(lines[c]))
+		if from += n; from == len(rows) {
+			break
 		}
-		return lines, size + float64(deep-1)*size*draw.Leading + p.rowPad()
-	}
-	// after is the height of the row that must not be left alone on the next column.
-	set := func(r []string, bold bool, after float64) {
-		lines, h := wrapped(r, bold)
-		if p.y+h+after > p.box().Y1 && !p.fresh {
-			p.next()
-			head()
-		}
-		y := p.y + p.rowPad()/2
-		x := p.box().X0
-		for c := range r {
-			weight := textwidth.Regular
-			if bold || t.cols[c].bold {
-				weight = textwidth.Bold
-			}
-			for k, l := range lines[c] {
-				keep := p.y
-				p.y = y + float64(k)*size*draw.Leading
-				p.cell(t.cols[c], x, w[c], l, weight)
-				p.y = keep
-			}
-			x += w[c]
-		}
-		p.y += h
-		p.rule(draw.Hair)
-		p.fresh = false
-	}
-	for i, r := range t.rows {
-		after := 0.0
-		switch n := len(t.rows); {
-		case t.total != nil && i == n-1:
-			_, after = wrapped(t.total, true)
-		case t.total == nil && i == n-2 && n > 2:
-			_, after = wrapped(t.rows[n-1], false)
-		}
-		set(r, false, after)
-	}
-	if t.total != nil {
-		set(t.total, true, 0)
+		p.next()
+		again := t.title + ", continued"
+		p.heading(again, 0)
+		n = max(here(from, p.box().Y1-p.y-head, 1), 1)
 	}
 	p.y += 1
 }
 
+// cells are a row in lines, with its height.
+type cells struct {
+	lines [][]string
+	high  float64
+}
+
+// wrapped breaks what the k-th row says into lines.
+func (p *pager) wrapped(t *table, k int, r []string, w []float64) cells {
+	const size = draw.SmallestText
+	deep := 1
+	out := cells{lines: make([][]string, len(r))}
+	for c := range r {
+		out.lines[c] = draw.Wrap(r[c], size, t.weight(k, c), w[c]-2*cellPad+0.01)
+		deep = max(deep, len(out.lines[c]))
+	}
+	out.high = size + float64(deep-1)*size*draw.Leading + p.rowPad()
+	return out
+}
+
+// shown is what the k-th row says below the row before; nil where that is all of it.
+func (t *table) shown(k int) []string {
+	if k == 0 || k >= len(t.rows) {
+		return nil
+	}
+	for c := range t.cols {
+		if t.cols[c].again && t.rows[k][c] != "" && t.rows[k][c] == t.rows[k-1][c] {
+			out := append([]string(nil), t.rows[k]...)
+			out[c] = "as above"
+			return out
+		}
+	}
+	return nil
+}
+
 func (p *pager) cell(c column, x, w float64, words string, weight textwidth.Weight) {
-	if c.right {
+	if c.right || c.point {
 		p.text(x+w-cellPad, p.y, words, draw.SmallestText, weight, false, draw.Right)
 		return
 	}

@@ -40,25 +40,33 @@ var ventMeets = &check.Rule{
 					switch {
 					case over > sketchTrue:
 						p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
-							Message: v.Name + ", as its legs go, ends " + over.Round(unit.Foot/2).In(p.Job.Units) + " above the top of " + into + ", which it joins",
+							Message: v.Name + ", as its legs go, ends " + sketched(p, over) + " above the top of " + into + ", which it joins",
 							Ask:     "how high does " + v.Name + " rise to where it joins " + into + ", and how high does that go? correct the `legs` of one of them",
 						})
 					case under > sketchTrue:
 						p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
-							Message: v.Name + ", as its legs go, ends " + under.Round(unit.Foot/2).In(p.Job.Units) + " under where " + into + ", which it joins, begins",
+							Message: v.Name + ", as its legs go, ends " + sketched(p, under) + " under where " + into + ", which it joins, begins",
 							Ask:     "how high does " + v.Name + " rise to where it joins " + into + "? correct its `legs`, or where one of the two leaves its drain",
 						})
 					}
 				}
 				continue
 			}
-			far := off.Round(unit.Foot / 2).In(p.Job.Units)
+			far := sketched(p, off)
 			p.Unchecked(p.OnVent(network.VentID(i)), v.Def.At, check.Say{
 				Message: v.Name + ", as its legs go, ends " + far + " in plan from " + into + ", which it joins",
 				Ask:     "which way, and how far, does " + v.Name + " run to " + into + "? correct its `legs`",
 			})
 		}
 	},
+}
+
+// sketched is a length in words as exactly as a sketch tells it.
+func sketched(p *check.Pass, l unit.Length) string {
+	if p.Job.Units == unit.Metric {
+		return l.Round(100 * unit.Millimetre).In(p.Job.Units)
+	}
+	return l.Round(unit.Foot / 2).In(p.Job.Units)
 }
 
 // ventLine is the way of a vent in plan from its take-off; ok is false where a leg or the

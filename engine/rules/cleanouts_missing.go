@@ -145,6 +145,41 @@ func sewerTop(p *check.Pass) network.SegID {
 	return network.None
 }
 
+// A sewerStart is a place where drain becomes sewer: where the sewer begins, or where another
+// building drain joins it farther down.
+type sewerStart struct {
+	sewer network.SegID
+	drain network.SegID // the drain that joins farther down; None where the sewer begins
+}
+
+// sewerStarts are the places where drain becomes sewer, where it begins first.
+func sewerStarts(p *check.Pass) []sewerStart {
+	n := p.Net
+	top := sewerTop(p)
+	if top == network.None {
+		return nil
+	}
+	out := []sewerStart{{top, network.None}}
+	for i := range n.Segs {
+		if s := network.SegID(i); n.Segs[i].Role == network.BuildingSewer && s != top {
+			for _, u := range n.Up(s) {
+				if n.Segs[u].Role == network.BuildingDrain {
+					out = append(out, sewerStart{s, u})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// nearest is the shortest way up the drain from there to a cleanout.
+func (x sewerStart) nearest(p *check.Pass, on map[network.SegID][]spot) (best unit.Length, found, known bool) {
+	if x.drain == network.None {
+		return nearestUp(p, on, x.sewer, 0, true, 0)
+	}
+	return nearestOn(p, on, x.drain, 0, true, 0)
+}
+
 // junctionTwoWay: a two-way cleanout stands where drain becomes sewer, or at the lower end
 // of the line.
 func junctionTwoWay(p *check.Pass, on map[network.SegID][]spot) bool {
@@ -163,8 +198,6 @@ func junctionTwoWay(p *check.Pass, on map[network.SegID][]spot) bool {
 // within the book's distance.
 func junction(p *check.Pass, on map[network.SegID][]spot) {
 	within := p.Param("cleanout.junction-within")
-	top := sewerTop(p)
-	n := p.Net
 	if !inBook(p, "cleanout-junction") {
 		return
 	}
@@ -172,11 +205,26 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 		// The book asks it at the junction itself.
 		within.State, within.Length = codebook.Given, closeBy
 	}
-	if top == network.None {
+	starts := sewerStarts(p)
+	if len(starts) == 0 {
 		askJunction(p, on, within.Length)
-		return
 	}
+	for _, x := range starts {
+		junctionAt(p, on, x, within)
+	}
+}
+
+// junctionAt judges one place where drain becomes sewer.
+func junctionAt(p *check.Pass, on map[network.SegID][]spot, x sewerStart, within codebook.Param) {
+	n := p.Net
+	top := x.sewer
 	run := n.RunOf(top)
+	where, above, pipe, at := "the drain becomes "+run.Name, run.Name+", where the drain becomes the sewer", top, run.Def.At
+	if x.drain != network.None {
+		drain := n.RunOf(x.drain)
+		where, pipe, at = drain.Name+" joins "+run.Name+" and becomes sewer", x.drain, drain.Def.At
+		above = "where " + where
+	}
 	if nodeHas(p, on, top) {
 		p.Looked(1)
 		return
@@ -198,36 +246,36 @@ func junction(p *check.Pass, on map[network.SegID][]spot) {
 	if !drawn {
 		return
 	}
-	best, found, sure := nearestUp(p, on, top, 0, true, 0)
-	onRun := p.OnRun(n.Segs[top].Run, top)
+	best, found, sure := x.nearest(p, on)
+	onRun := p.OnRun(n.Segs[pipe].Run, pipe)
 	cite := clause(p, "cleanout-junction")
-	say := check.Say{Limit: within.Length.In(p.Job.Units), Cite: cite, Try: "set " + asLarge(p, top) + " where the drain becomes " + run.Name + "; a two-way one serves both" + orUpstream(p, top, within.Length)}
+	say := check.Say{Limit: within.Length.In(p.Job.Units), Cite: cite, Try: "set " + asLarge(p, pipe) + " where " + where + "; a two-way one serves both" + orUpstream(p, x, within.Length)}
 	switch {
 	case found && sure && best <= within.Length:
 		p.Looked(1)
 	case existing(run):
-		p.Unchecked(onRun, run.Def.At, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.In(p.Job.Units) + " upstream?", Limit: say.Limit, Cite: cite})
+		p.Unchecked(onRun, at, check.Say{Message: run.Name + " is there already, and no cleanout is drawn where the drain becomes the sewer", Ask: "is there a cleanout where the building drain meets " + run.Name + ", or within " + within.Length.In(p.Job.Units) + " upstream?", Limit: say.Limit, Cite: cite})
 	case found && !sure:
-		p.Unchecked(onRun, run.Def.At, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.In(p.Job.Units) + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Limit: say.Limit, Cite: cite})
+		p.Unchecked(onRun, at, check.Say{Message: "how far the nearest cleanout stands above " + run.Name + " is not known; " + within.Length.In(p.Job.Units) + " is the most", Ask: "how far, along the pipe, is it from the cleanout to where the building drain becomes the sewer?", Limit: say.Limit, Cite: cite})
 	case found:
 		p.Looked(1)
-		say.Message = "the nearest cleanout stands " + best.In(p.Job.Units) + " above " + run.Name + ", where the drain becomes the sewer; " + within.Length.In(p.Job.Units) + " is the most"
+		say.Message = "the nearest cleanout stands " + best.In(p.Job.Units) + " above " + above + "; " + within.Length.In(p.Job.Units) + " is the most"
 		say.Got = best.In(p.Job.Units)
-		p.Fault(onRun, run.Def.At, say)
+		p.Fault(onRun, at, say)
 	default:
 		p.Looked(1)
-		say.Message = "no cleanout stands where the drain becomes " + run.Name + ", nor within " + within.Length.In(p.Job.Units) + " upstream"
+		say.Message = "no cleanout stands where " + where + ", nor within " + within.Length.In(p.Job.Units) + " upstream"
 		say.Got = "none"
-		p.Fault(onRun, run.Def.At, say)
+		p.Fault(onRun, at, say)
 	}
 }
 
 // orUpstream tells between which places on the drain above the sewer a cleanout would do.
-func orUpstream(p *check.Pass, top network.SegID, within unit.Length) string {
+func orUpstream(p *check.Pass, x sewerStart, within unit.Length) string {
 	n := p.Net
-	for _, u := range n.Up(top) {
+	for _, u := range n.Up(x.sewer) {
 		run := n.RunOf(u)
-		if n.Segs[u].Lie != network.Level || n.Segs[u].Role != network.BuildingDrain || !measured(p, n.Segs[u].Run) {
+		if x.drain != network.None && u != x.drain || n.Segs[u].Lie != network.Level || n.Segs[u].Role != network.BuildingDrain || !measured(p, n.Segs[u].Run) {
 			continue
 		}
 		end := n.Segs[u].To
@@ -268,24 +316,27 @@ func nearestUp(p *check.Pass, on map[network.SegID][]spot, s network.SegID, at u
 	if depth > 200 {
 		return 0, false, false
 	}
-	take := func(d unit.Length, ok bool) {
+	for _, u := range n.Up(s) {
+		if d, f, k := nearestOn(p, on, u, at, sure, depth); f && (!found || k && !known || k == known && d < best) {
+			best, found, known = d, true, k
+		}
+	}
+	return best, found, known
+}
+
+// nearestOn is nearestUp through one of the pipes that come in.
+func nearestOn(p *check.Pass, on map[network.SegID][]spot, u network.SegID, at unit.Length, sure bool, depth int) (best unit.Length, found, known bool) {
+	seg := &p.Net.Segs[u]
+	for _, c := range on[u] {
+		d, ok := at+seg.Length()-c.off, sure && seg.LengthKnown && c.known
 		if !found || ok && !known || ok == known && d < best {
 			best, found, known = d, true, ok
 		}
 	}
-	for _, u := range n.Up(s) {
-		seg := &n.Segs[u]
-		for _, c := range on[u] {
-			take(at+seg.Length()-c.off, sure && seg.LengthKnown && c.known)
-		}
-		if len(on[u]) > 0 || seg.Role == network.TrapArm {
-			continue
-		}
-		if d, f, k := nearestUp(p, on, u, at+seg.Length(), sure && seg.LengthKnown, depth+1); f {
-			take(d, k)
-		}
+	if found || seg.Role == network.TrapArm {
+		return best, found, known
 	}
-	return best, found, known
+	return nearestUp(p, on, u, at+seg.Length(), sure && seg.LengthKnown, depth+1)
 }
 
 // turns: one at every level turn over the book's angle; one serves the turns of the next

@@ -156,7 +156,7 @@ var cleanoutDirection = &check.Rule{
 	Try: "point it with the flow",
 	Run: func(p *check.Pass) {
 		n := p.Net
-		top := sewerTop(p)
+		starts := sewerStarts(p)
 		within := p.Param("cleanout.junction-within")
 		for i := range n.Runs {
 			run := &n.Runs[i]
@@ -171,19 +171,25 @@ var cleanoutDirection = &check.Rule{
 				}
 				s := run.Segs[0]
 				role := n.Segs[s].Role
-				if top == network.None && (role == network.BuildingDrain || run.Receiver == network.None) || role == network.BuildingSewer {
+				if len(starts) == 0 && (role == network.BuildingDrain || run.Receiver == network.None) || role == network.BuildingSewer {
 					continue // at or near the line to the street
 				}
-				if top != network.None {
+				if len(starts) > 0 {
 					on := map[network.SegID][]spot{}
 					at := locate(p, network.RunID(i), c.Place)
 					on[at.Seg] = []spot{{off: at.Station - n.Segs[at.Seg].From, known: at.Known, two: true}}
 					if at.Lower {
 						on[at.Seg][0].off = n.Segs[at.Seg].Length()
 					}
-					if d, found, sure := nearestUp(p, on, top, 0, true, 0); found && (within.State != codebook.Given || sure && d <= within.Length) {
+					good, open := false, false
+					for _, x := range starts {
+						d, found, sure := x.nearest(p, on)
+						good = good || found && (within.State != codebook.Given || sure && d <= within.Length)
+						open = open || found && !sure
+					}
+					if good {
 						continue
-					} else if found && !sure {
+					} else if open {
 						p.Unchecked(p.OnRun(network.RunID(i), at.Seg), c.At, check.Say{Message: run.Name + " has a two-way cleanout, and how far it stands from the sewer is not known", Ask: "how far is it from there to where the drain becomes the sewer?"})
 						continue
 					}

@@ -20,13 +20,16 @@ type pager struct {
 	boxes  []draw.Rect // columns of the present sheet
 	at     int         // the present column
 	y      float64
-	fresh  bool    // nothing stands in the present column
-	width  float64 // wanted of a column; 0 is that of tables
-	began  int     // sheet of the first heading since it was set to -1
-	tight  float64 // how much closer rows and headings stand, from 0 to 1
-	full   float64 // share of the emptiest of the sheets before the present one
+	fresh  bool      // nothing stands in the present column
+	width  float64   // wanted of a column; 0 is that of tables
+	began  int       // sheet of the first heading since it was set to -1
+	tight  float64   // how much closer rows and headings stand, from 0 to 1
+	whole  int       // a table of no more rows than that is not divided
+	ends   []float64 // where the last columns of the sheets before the present one end
+	full   float64   // share of the emptiest of the sheets before the present one
 }
 
+// newPager begins with a sheet of columns as wide as tables take.
 func newPager(r *engine.Result, opt Options, paper, number, title string) *pager {
 	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title}
 	p.sheet()
@@ -35,7 +38,7 @@ func newPager(r *engine.Result, opt Options, paper, number, title string) *pager
 
 // newTablePager is newPager with columns as wide as the tables would like to be.
 func newTablePager(r *engine.Result, opt Options, paper, number, title string, list ...*table) *pager {
-	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title, width: 190}
+	p := &pager{r: r, opt: opt, paper: paper, number: number, title: title, width: 190, whole: mostWhole}
 	for _, t := range list {
 		p.width = max(p.width, min(t.natural(), 300))
 	}
@@ -58,6 +61,7 @@ const gutter = 9.0
 func (p *pager) sheet() {
 	if len(p.sheets) > 0 {
 		p.full = p.emptiest()
+		p.ends = append(p.ends, p.y)
 	}
 	s, area := newSheet(p.r, p.opt, p.paper, p.number, p.title, "")
 	p.sheets = append(p.sheets, s)

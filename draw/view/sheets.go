@@ -197,9 +197,13 @@ func named(d drawn) {
 		if len(list) == 0 || s.Title != schedules {
 			continue
 		}
-		title := strings.Join(list, ", ")
+		walk := ""
+		if slices.ContainsFunc(d.parts, func(q part) bool { return q.kind == "walk" && q.first == i }) {
+			walk = ", walk"
+		}
+		title := strings.Join(list, ", ") + walk
 		if textwidth.Width(title, titleSize, textwidth.Regular) > titleRoom {
-			title = list[0] + " to " + list[len(list)-1]
+			title = list[0] + " to " + list[len(list)-1] + walk
 		}
 		retitle(s, title)
 	}
@@ -224,14 +228,14 @@ func retitle(s *draw.Sheet, title string) {
 	}
 }
 
-// tabled runs all tables on over sheets of their own.
+// tabled runs all tables on over sheets of their own, with the walk of the water below the
+// last where it finds room there and has none beside the details.
 func (t *setter) tabled(schedule, sizes, open []words, all []*table) drawn {
 	list := append(append(schedule, sizes...), open...)
-	// make sets them, those from the at-th on beginning on a sheet of their own; it tells how
-	// full the emptiest sheet is.
-	make := func(tight float64, at int) (drawn, float64) {
+	// make sets them, those from the at-th on beginning on a sheet of their own.
+	make := func(tight float64, most, at int) (*pager, drawn) {
 		p := newTablePager(t.r, t.opt, t.opt.Paper, "P-S1", schedules, all...)
-		p.tight = tight
+		p.tight, p.whole = tight, most
 		var d drawn
 		for i, x := range list {
 			if i == at && (p.at > 0 || !p.fresh) {
@@ -240,27 +244,100 @@ func (t *setter) tabled(schedule, sizes, open []words, all []*table) drawn {
 			d.parts = append(d.parts, p.part(x))
 		}
 		d.sheets = p.sheets
-		return d, p.emptiest()
+		return p, d
 	}
 	return t.once("tables", func() drawn {
-		d, full := make(0, -1)
-		tight := 0.0
-		if n := len(d.sheets); n > 1 { // rather closer rows than a sheet with a few of them
-			for _, closer := range []float64{0.5, 1} {
-				if e, f := make(closer, -1); len(e.sheets) < n {
-					d, full, tight = e, f, closer
+		p, d := make(0, mostWhole, -1)
+		if n := len(d.sheets); n > 1 { // rather closer rows, or a short table divided, than a sheet with a few of them
+			for _, x := range [...]struct {
+				tight float64
+				most  int
+			}{{0.5, mostWhole}, {1, mostWhole}, {1, 0}} {
+				if q, e := make(x.tight, x.most, -1); len(e.sheets) < n {
+					p, d = q, e
 					break
 				}
 			}
 		}
-		for at := len(list) - 1; at > 0 && full < 0.5 && len(d.sheets) > 1; at-- { // rather two sheets half full
-			if e, f := make(tight, at); len(e.sheets) == len(d.sheets) && f > full {
-				d, full = e, f
+		where := t.walkBelow(p, d)
+		for at := len(list) - 1; at > 0 && len(d.sheets) > 1 && (p.emptiest() < 0.5 || where.panel == nil && t.lone()); at-- { // rather two sheets half full
+			q, e := make(p.tight, p.whole, at)
+			if len(e.sheets) > len(d.sheets) {
+				continue
 			}
+			if w := t.walkBelow(q, e); where.panel == nil && w.panel != nil || (where.panel == nil) == (w.panel == nil) && q.emptiest() > p.emptiest() {
+				p, d, where = q, e, w
+			}
+		}
+		if where.panel != nil {
+			t.layWalk(&d, where)
 		}
 		named(d)
 		return d
 	})
+}
+
+// lone tells whether the walk of the water has one sheet for itself.
+func (t *setter) lone() bool {
+	walk := t.walked()
+	return len(walk.parts) > 0 && walk.parts[0].last == 0 && (len(walk.parts) == 1 || walk.parts[1].first > 0)
+}
+
+// spot is a place for a panel below the tables.
+type spot struct {
+	panel *draw.Sheet
+	sheet int
+	at    draw.Point
+}
+
+// walkBelow finds room for a walk that has a sheet for itself below the vents, else below
+// the last of the tables.
+func (t *setter) walkBelow(p *pager, d drawn) spot {
+	if len(p.boxes) > 1 || !t.lone() {
+		return spot{}
+	}
+	const above = 10.0
+	b := p.box()
+	ends := append(p.ends[:len(p.ends):len(p.ends)], p.y)
+	for _, i := range [...]int{d.parts[2].last, len(ends) - 1} {
+		if s, ok := t.walk(b.W(), b.Y1-ends[i]-above); ok {
+			return spot{s, i, draw.Point{X: b.X0, Y: ends[i] + above}}
+		}
+	}
+	return spot{}
+}
+
+// layWalk lays the walk below the tables; what is left of its sheets are the details.
+func (t *setter) layWalk(d *drawn, x spot) {
+	lay(d.sheets[x.sheet], x.panel, x.at, 1, false)
+	d.parts = append(d.parts, part{"walk", "The walk of the water", x.sheet, x.sheet})
+	walk := t.walked()
+	rest := drawn{sheets: walk.sheets[1:]}
+	for _, q := range walk.parts[1:] {
+		q.first, q.last = q.first-1, q.last-1
+		rest.parts = append(rest.parts, q)
+	}
+	t.kept["walk"] = rest
+}
+
+// walk is the walk of the water as a panel w wide, if it finds room on one h high with any
+// width of its steps.
+func (t *setter) walk(w, h float64) (*draw.Sheet, bool) {
+	steps, ok := report.Steps(t.r, t.opt.Of)
+	if !ok || h < 40 {
+		return nil, false
+	}
+	opt := numbered(t.opt, "P-W1")
+	opt.Paper = panelOf(w, h)
+	for _, width := range stepWidths {
+		if width < stepWidth && width < widestStep(steps) {
+			break
+		}
+		if list := strip(t.r, opt, steps, width); len(list) == 1 && used(list[0]) <= h {
+			return list[0], true
+		}
+	}
+	return nil, false
 }
 
 // texts are the parts in words.
@@ -338,7 +415,7 @@ func (t *setter) small() {
 		}
 		return nil
 	}
-	for _, set := range [][]sheet{{both, noted}, {both, bare, listed}, {tested, looked, noted}, {tested, asked, bare}, {tested, looked, bare, listed}} {
+	for _, set := range [][]sheet{{both, noted}, {tested, looked, noted}, {tested, asked, bare}, {both, bare, listed}, {tested, looked, bare, listed}} {
 		var pages []*pager
 		for _, x := range set {
 			if p := one(x); p != nil {

@@ -57,7 +57,7 @@ func stripPager(r *engine.Result, opt Options) *pager {
 // strip draws the walk with steps of at least a width.
 func strip(r *engine.Result, opt Options, steps []report.Step, width float64) []*draw.Sheet {
 	p := stripPager(r, opt)
-	lead := "From " + steps[0].Run + " to the outlet. The pipe is drawn as wide as its size; units add up from left to right. A pipe never gets smaller downstream."
+	lead := "From " + steps[0].Run + " to the outlet. The pipe is drawn as wide as its size; units add up from left to right. Downstream a pipe must not get smaller."
 	alone := !strings.HasPrefix(paperOr(opt, "letter"), panel) // a panel has its own title, and its sheet says who decides
 	if alone {
 		p.heading("How the sizes come about", 60)

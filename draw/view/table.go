@@ -248,7 +248,7 @@ func (t *table) gives(c int) bool { return t.cols[c].wide || t.cols[c].wrap }
 
 // leastOn is how many rows of a table go on to another column, at the least, leastBegun how
 // many stand under its title; the total counts as a row.
-// A table of no more than mostWhole rows is not divided.
+// A table of no more than mostWhole rows is divided only where that saves a sheet.
 const (
 	leastOn    = 3
 	leastBegun = 2
@@ -317,7 +317,7 @@ func (p *pager) table(t *table) {
 		room -= p.between()
 	}
 	n := here(0, room, leastBegun)
-	if n == 0 || n < len(rows) && len(rows) <= mostWhole && here(0, column-title-above, 1) == len(rows) {
+	if n == 0 || n < len(rows) && len(rows) <= p.whole && here(0, column-title-above, 1) == len(rows) {
 		if !p.fresh {
 			p.next()
 		}

@@ -1,0 +1,373 @@
+package view_test
+
+import (
+	"math"
+	"sort"
+	"strconv"
+	"strings"
+	"testing"
+
+	"trapweir/draw"
+	"trapweir/draw/textwidth"
+	"trapweir/draw/view"
+)
+
+// papers are all that a permit set can be put on.
+var papers = []string{"letter", "tabloid", "arch-b", "arch-c", "arch-d", "a4", "a3"}
+
+// sets gives the permit sets that are looked over: of the demo houses on all papers, of the
+// practice cases and the jobs that are hard to draw on the smallest.
+func sets(t *testing.T, look func(name string, sheets []*draw.Sheet)) {
+	for _, dir := range []string{"../../examples", "../../testdata/cases", "testdata/hard"} {
+		for _, j := range from(t, dir) {
+			list := papers[:1]
+			if dir == "../../examples" {
+				list = papers
+			}
+			for _, paper := range list {
+				look(j.name+" on "+paper, view.Sheets(j.r, view.Options{Paper: paper}))
+			}
+		}
+	}
+}
+
+// filled is how much of a sheet is used: of its bands of 4 mm, left half and right half
+// apart, those in which anything stands that belongs to no frame.
+func filled(s *draw.Sheet) float64 {
+	const band = 4.0
+	in := s.Inner()
+	foot := strip(s)
+	used := map[[2]int]bool{}
+	var lined []draw.Text // above lines to write on, which fill nothing
+	for _, h := range headings(s) {
+		if h.Words == "Remarks" {
+			lined = append(lined, h)
+		}
+	}
+	draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+		b, ok := draw.Bounds(sh)
+		if _, group := sh.(draw.Group); !ok || group || sh.Base().Layer == draw.LayerFrame {
+			return
+		}
+		for _, h := range lined {
+			if b.Y0 > h.At.Y-1 && b.X0 > h.At.X-1 {
+				return
+			}
+		}
+		for half := range 2 {
+			x := in.X0 + float64(half)*in.W()/2
+			if b.X1 < x || b.X0 > x+in.W()/2 {
+				continue
+			}
+			for y := b.Y0; ; y = math.Min(y+band, b.Y1) {
+				used[[2]int{half, int((y - in.Y0) / band)}] = true
+				if y >= b.Y1 {
+					break
+				}
+			}
+		}
+	})
+	return float64(len(used)) / math.Floor((foot-in.Y0)/band) / 2
+}
+
+// strip is the upper edge of the title strip of a sheet.
+func strip(s *draw.Sheet) float64 {
+	in := s.Inner()
+	for _, sh := range s.Shapes {
+		if l, ok := sh.(draw.Line); ok && l.Layer == draw.LayerFrame && l.A.Y == l.B.Y && l.B.X-l.A.X > in.W()*0.9 {
+			return l.A.Y
+		}
+	}
+	return in.Y1
+}
+
+// headings are the titles of parts on a sheet.
+func headings(s *draw.Sheet) (out []draw.Text) {
+	draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+		if t, ok := sh.(draw.Text); ok && t.Layer == draw.LayerTable && t.Weight == textwidth.Bold && t.Size > 3.4 && t.Size < 4.8 {
+			out = append(out, t)
+		}
+	})
+	return out
+}
+
+// setTable is a table, or a stretch of one, as it stands on a sheet.
+type setTable struct {
+	title string
+	rows  [][]string // from left to right, the lines of a cell apart
+}
+
+// setTables reads the tables of a sheet back from its lines and words.
+func setTables(s *draw.Sheet) []setTable {
+	var rules []draw.Line
+	var texts []draw.Text
+	draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+		switch x := sh.(type) {
+		case draw.Line:
+			if x.Layer == draw.LayerTable && x.A.Y == x.B.Y {
+				rules = append(rules, x)
+			}
+		case draw.Text:
+			if x.Layer == draw.LayerTable {
+				texts = append(texts, x)
+			}
+		}
+	})
+	sort.SliceStable(rules, func(i, j int) bool { return rules[i].A.Y < rules[j].A.Y })
+	heads := headings(s)
+	var out []setTable
+	for _, h := range heads {
+		end := s.H
+		for _, o := range heads {
+			if math.Abs(o.At.X-h.At.X) < 1 && o.At.Y > h.At.Y+1 {
+				end = math.Min(end, o.At.Y)
+			}
+		}
+		t := setTable{title: h.Words}
+		above := -1.0 // the rule above the next row
+		for _, l := range rules {
+			if math.Abs(l.A.X-h.At.X) > 0.5 || l.A.Y < h.At.Y || l.A.Y > end {
+				continue
+			}
+			switch l.Pen.Width {
+			case draw.Thin:
+				above = l.A.Y
+			case draw.Hair:
+				if above < 0 {
+					continue
+				}
+				var row []draw.Text
+				for _, x := range texts {
+					if b, _ := draw.Bounds(x); x.At.Y > above && x.At.Y < l.A.Y && b.X0 > l.A.X-1 && b.X1 < l.B.X+1 {
+						row = append(row, x)
+					}
+				}
+				sort.SliceStable(row, func(i, j int) bool { a, _ := draw.Bounds(row[i]); b, _ := draw.Bounds(row[j]); return a.X0 < b.X0 })
+				var cells []string
+				for _, x := range row {
+					cells = append(cells, x.Words)
+				}
+				t.rows = append(t.rows, cells)
+				above = l.A.Y
+			}
+		}
+		if len(t.rows) > 0 {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// A table that goes on does so with three rows or more under its title and the word
+// continued, and never with a reference to a row that is not there.
+func TestTablesGoOn(t *testing.T) {
+	seen, went := 0, 0
+	sets(t, func(name string, sheets []*draw.Sheet) {
+		begun := map[string]bool{}
+		for _, s := range sheets {
+			for _, x := range setTables(s) {
+				seen++
+				title, on := strings.CutSuffix(x.title, ", continued")
+				if !on {
+					begun[title] = true
+				}
+				if on {
+					went++
+					if len(x.rows) < 3 {
+						t.Errorf("%s, %s: %q goes on with %d rows: %q", name, s.Name(), title, len(x.rows), x.rows)
+					}
+					if !begun[title] {
+						t.Errorf("%s, %s: %q goes on before it begins", name, s.Name(), title)
+					}
+				}
+				for _, w := range x.rows[0] {
+					if w == "as above" {
+						t.Errorf("%s, %s: nothing stands above %q", name, s.Name(), x.rows[0])
+					}
+				}
+			}
+		}
+	})
+	if seen < 540 || went < 30 {
+		t.Errorf("only %d tables were read back, %d that go on", seen, went)
+	}
+}
+
+// Sheets of words and tables are well filled but for the last of their kind; and where what
+// is looked at on the site, the notes or the list would have room on the sheet before,
+// they stand there.
+func TestSheetsAreFilled(t *testing.T) {
+	kind := func(s *draw.Sheet) string { return strings.TrimRight(s.Number, "0123456789") }
+	sets(t, func(name string, sheets []*draw.Sheet) {
+		for i, s := range sheets {
+			f := filled(s)
+			last := i+1 == len(sheets) || kind(sheets[i+1]) != kind(s)
+			switch kind(s) {
+			case "P-S", "P-W", "P-D":
+				if least := 0.35; !last && f < least {
+					t.Errorf("%s, %s: %.0f %% filled and not the last", name, s.Name(), f*100)
+				}
+			case "P-T", "P-I", "P-N", "P-O":
+				if f < 0.35 {
+					t.Errorf("%s, %s: %.0f %% filled", name, s.Name(), f*100)
+				}
+				if last && i+1 < len(sheets) && f+filled(sheets[i+1]) < 0.9 {
+					t.Errorf("%s: %s and %s would go on one sheet", name, s.Name(), sheets[i+1].Name())
+				}
+			}
+		}
+	})
+}
+
+// What stands in the title strip keeps to its cell.
+func TestTitlesFit(t *testing.T) {
+	sets(t, func(name string, sheets []*draw.Sheet) {
+		for _, s := range sheets {
+			up := lines(s, func(m draw.Mark) bool { return m.Layer == draw.LayerFrame })
+			for _, sh := range s.Shapes {
+				w, ok := sh.(draw.Text)
+				if !ok || w.Layer != draw.LayerFrame {
+					continue
+				}
+				b, _ := draw.Bounds(w)
+				for _, l := range up {
+					if l[0].X == l[1].X && crosses(b.Grow(-0.1), l) {
+						t.Errorf("%s, %s: %q lies on a line of the strip", name, s.Name(), w.Words)
+					}
+				}
+			}
+		}
+	})
+}
+
+// The units of the fixture table add up to its total, which is that of the size table at
+// the outlet: counted without groups, a load is the sum of its fixtures (IRC 2021, P3004.1).
+func TestUnitsAddUp(t *testing.T) {
+	for name, want := range map[string]float64{"heron-lane": 21, "alder-court": 16, "larkspur": 13, "quarry-row": 25} {
+		for _, paper := range papers {
+			sum, total := 0.0, 0.0
+			for _, s := range view.Sheets(example(t, name), view.Options{Paper: paper}) {
+				for _, x := range setTables(s) {
+					if !strings.HasPrefix(x.title, "Fixtures and units") {
+						continue
+					}
+					for _, r := range x.rows {
+						for i, w := range r {
+							n, err := strconv.ParseFloat(w, 64)
+							if err != nil {
+								continue
+							}
+							if strings.HasSuffix(r[0], "drawn") {
+								total = n
+							} else if i > 0 {
+								sum += n
+							}
+							break
+						}
+					}
+				}
+			}
+			if sum != want || total != want {
+				t.Errorf("%s on %s: the units add up to %v, the total is %v, want %v", name, paper, sum, total, want)
+			}
+		}
+	}
+}
+
+// In a column of units the points stand below each other, and a metric job has the unit of
+// lengths in the head of their column (common practice).
+func TestFiguresStandInColumns(t *testing.T) {
+	const job = "job: figures (invented)\ncode: npc-2020\nunits: metric\noutlet: {to: public sewer, invert: -3000 mm}\nruns:\n" +
+		"  bd: {joins: outlet, legs: [N 12000 mm], slope: 2%}\n" +
+		"  l: {joins: bd, at: 2000 mm, legs: [E 1500 mm], slope: 2%, fixture: lavatory}\n" +
+		"  t: {joins: bd, at: 4000 mm, legs: [E 2500 mm], slope: 2%, fixture: bathtub}\n" +
+		"  w: {joins: bd, at: 6000 mm, legs: [E 900 mm], slope: 2%, fixture: water closet}\n"
+	r := solve(t, "figures", []byte(job), ".")
+	for _, paper := range []string{"letter", "a4", "arch-d"} {
+		ends := map[string]float64{} // where the whole part of a figure ends
+		lengths := 0
+		for _, s := range view.Sheets(r, view.Options{Paper: paper}) {
+			for _, h := range headings(s) {
+				if h.Words != "Fixtures and units" {
+					continue
+				}
+				draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+					x, ok := sh.(draw.Text)
+					if !ok || x.Layer != draw.LayerTable || x.Align != draw.Right || x.At.Y < h.At.Y || x.At.Y > h.At.Y+45 || x.At.X < h.At.X {
+						return
+					}
+					if whole, part, _ := strings.Cut(x.Words, "."); whole != "" && strings.Trim(whole+part, "0123456789") == "" {
+						end := x.At.X
+						if part != "" {
+							end -= textwidth.Width("."+part, x.Height(), x.Weight)
+						}
+						ends[x.Words] = end
+					}
+				})
+			}
+			for _, w := range words(s) {
+				if w == "Length, mm" {
+					lengths++
+				}
+			}
+		}
+		if ends["1.5"] == 0 || ends["4"] == 0 || math.Abs(ends["1.5"]-ends["4"]) > 0.05 {
+			t.Errorf("%s: the points of units do not stand below each other: %v", paper, ends)
+		}
+		if lengths == 0 {
+			t.Errorf("%s: no head says that lengths are in millimetres", paper)
+		}
+	}
+}
+
+// A riser in parts says so on the cover and in the titles of its sheets.
+func TestRiserInParts(t *testing.T) {
+	for _, j := range from(t, "testdata/hard") {
+		if j.name != "remodel" {
+			continue
+		}
+		sheets := view.Sheets(j.r, view.Options{Paper: "letter"})
+		cover := strings.Join(words(sheets[0]), "\n")
+		for _, w := range []string{"P-R1\nRiser in isometric", "P-R2 to P-R3\nThe riser in parts", "P-R4\nHow to read the riser"} {
+			if !strings.Contains(cover, w) {
+				t.Errorf("the cover does not say %q", w)
+			}
+		}
+		want := map[string]string{"P-R1": "riser, overview", "P-R2": "riser, part 1 of 2", "P-R3": "riser, part 2 of 2", "P-R4": "Riser: how to read it"}
+		for _, s := range sheets {
+			if w := want[s.Number]; !strings.Contains(s.Title, w) {
+				t.Errorf("%s is called %q, want %q in it", s.Number, s.Title, w)
+			}
+		}
+		if list := strings.Join(words(sheets...), "\n"); !strings.Contains(list, "P-R1 to P-R4") {
+			t.Error("the office's list does not name all sheets of the riser")
+		}
+	}
+}
+
+// What the test page says of a basin, and of a job that gives no lengths.
+func TestWaterTest(t *testing.T) {
+	said := func(text string) string {
+		return strings.Join(words(view.Sheets(solve(t, "test", []byte(text), "."), view.Options{Paper: "letter"})...), " ")
+	}
+	if all := said(everyDetail); !strings.Contains(all, "basin of dis: plug its inlets") || !strings.Contains(all, "but for the uppermost 5'-0\"") && !strings.Contains(all, "but for the uppermost 10'-0\"") {
+		t.Error("the test page does not tell of the basin, or of the head over the uppermost part")
+	}
+	all := said("job: bare\ncode: irc-2021\nruns:\n  main: {joins: outlet}\n  a: {joins: main, fixture: lavatory}\n")
+	if strings.Contains(all, "0 gallons") || !strings.Contains(all, "not known: the job gives too few lengths") {
+		t.Error("a volume is told of a job that gives no lengths")
+	}
+}
+
+// What is invented is said to be once.
+func TestInventedOnce(t *testing.T) {
+	text := strings.Replace(exampleText(t, "heron-lane"), "\ncode:", "\nsite: {jurisdiction: Marlow County}\ncode:", 1)
+	all := strings.Join(words(view.Sheets(solve(t, "marlow", []byte(text), "../../examples"), view.Options{Paper: "tabloid"})...), " ")
+	_, list, ok := strings.Cut(all, "Marlow County, permit counter. ")
+	if !ok {
+		t.Fatal("the office's list has no title")
+	}
+	if list = list[:60]; strings.Count(list, "nvented") != 1 || strings.Contains(all, "(invented), invented") {
+		t.Errorf("the list says %q", list)
+	}
+}

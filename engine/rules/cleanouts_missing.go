@@ -74,7 +74,7 @@ func upperEnds(p *check.Pass, on map[network.SegID][]spot) {
 		if from.State == codebook.Given && length < from.Length && !sinks {
 			continue
 		}
-		if nodeHas(p, on, s) || nearUpper(on, s) || twoWay && (seg.Role == network.BuildingDrain || seg.Role == network.BuildingSewer) {
+		if nodeHas(p, on, s) || nearUpper(on, s) || onDropAbove(p, on, s) || twoWay && (seg.Role == network.BuildingDrain || seg.Role == network.BuildingSewer) {
 			continue
 		}
 		said[seg.Run] = true
@@ -107,6 +107,22 @@ func belowDrop(p *check.Pass, s network.SegID) bool {
 func nearUpper(on map[network.SegID][]spot, s network.SegID) bool {
 	for _, c := range on[s] {
 		if c.known && c.off <= closeBy {
+			return true
+		}
+	}
+	return false
+}
+
+// onDropAbove: one stands on the drop of a fixture that comes down into the upper end of the
+// line, or at its top: the cable goes straight down into it (common practice).
+func onDropAbove(p *check.Pass, on map[network.SegID][]spot, s network.SegID) bool {
+	n := p.Net
+	for up := n.Up(s); len(up) == 1; up = n.Up(up[0]) {
+		u := &n.Segs[up[0]]
+		if u.Lie != network.Upright || u.Role == network.Stack {
+			return false
+		}
+		if len(on[up[0]]) > 0 || nodeHas(p, on, up[0]) {
 			return true
 		}
 	}

@@ -100,6 +100,9 @@ type Sheet struct {
 	Margins Margins
 	// Fine draws every line one step thinner: for letter-size paper.
 	Fine bool
+	// Scale is how many millimetres of the real thing one on paper stands for, where the whole
+	// sheet is drawn to one scale; 0 elsewhere.
+	Scale float64
 	// Lang is the language of the words, as a BCP 47 tag; empty is "en".
 	Lang   string
 	Shapes []Shape

@@ -64,18 +64,20 @@ func TestReadBack(t *testing.T) {
 		facts[l] = true
 	}
 	for _, want := range []string{
-		"version AC1009",
+		"version AC1015",
+		"units 4 measure 1 lfac 1",
+		"extents 0.0 0.0 431.8 279.4",
 		"errors 0 fixes 0",
 		`text TEXT 2.50 REGULAR 3" S  (11)`,
 		"text TEXT 2.50 REGULAR ½ × 3″ — 45° Größe",
 		"text FRAME 7.00 BOLD P-R1",
 		"id hall bath lav",
 		"id hall bath lav.trap",
-		"layer DRAIN 7 CONTINUOUS",
-		"layer DRAIN-BELOW 7 LONG_DASH",
-		"layer VENT 7 SHORT_DASH",
-		"layer EXISTING 8 CONTINUOUS",
-		"layer FINDING 1 CONTINUOUS",
+		"layer DRAIN 7 CONTINUOUS 70",
+		"layer DRAIN-BELOW 7 LONG_DASH 70",
+		"layer VENT 7 SHORT_DASH 50",
+		"layer EXISTING 8 CONTINUOUS 35",
+		"layer FINDING 1 CONTINUOUS 35",
 	} {
 		if !facts[want] {
 			t.Errorf("ezdxf does not find: %s", want)

@@ -167,7 +167,11 @@ func TestDXFReadsBack(t *testing.T) {
 	r := example(t, "alder-court")
 	section, _ := view.Section(r, view.Options{Paper: "tabloid"})
 	list := []*draw.Sheet{view.Isometric(r, view.Options{}), view.Plan(r, view.Below, view.Options{Paper: "tabloid"}), section}
-	for _, s := range append(list, view.Details(r, view.Options{Paper: "tabloid"})...) {
+	list = append(list, view.Details(r, view.Options{Paper: "tabloid"})...)
+	for _, j := range from(t, "testdata/hard") { // old pipe, skew pipe, metric, on letter
+		list = append(list, view.Plan(j.r, view.Plans(j.r)[0], view.Options{Paper: "letter"}))
+	}
+	for _, s := range list {
 		file := filepath.Join(t.TempDir(), "a.dxf")
 		if err := os.WriteFile(file, dxf.Render(s), 0o644); err != nil {
 			t.Fatal(err)
@@ -181,6 +185,18 @@ func TestDXFReadsBack(t *testing.T) {
 		facts := map[string]int{}
 		for _, l := range strings.Split(string(out), "\n") {
 			facts[l]++
+		}
+		scale := 1.0
+		if s.Scale > 0 {
+			scale = s.Scale
+		}
+		if want := fmt.Sprintf("units 4 measure 1 lfac %s", dxfNumber(scale)); facts[want] != 1 {
+			t.Errorf("%s: the file is not in millimetres, or measures otherwise than %s", s.Name(), want)
+		}
+		for name, n := range inserted(s) {
+			if facts[fmt.Sprintf("block %s %d", name, n)] != 1 {
+				t.Errorf("%s: ezdxf does not find %d times the block %s", s.Name(), n, name)
+			}
 		}
 		if facts["errors 0 fixes 0"] != 1 {
 			t.Errorf("%s: ezdxf finds fault:\n%s", s.Name(), out)
@@ -205,4 +221,34 @@ func TestDXFReadsBack(t *testing.T) {
 			}
 		}
 	}
+}
+
+// dxfNumber writes a number as it comes back from a file with four places.
+func dxfNumber(v float64) string { return fmt.Sprintf("%.6g", math.Round(v*1e4)/1e4) }
+
+// inserted counts the symbols of a sheet that lie as they are, without words, and of which
+// there is one form only.
+func inserted(s *draw.Sheet) map[string]int {
+	out := map[string]int{}
+	for _, name := range []string{"flow-arrow", "break-mark", "north-arrow"} {
+		n := 0
+		draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+			ref, ok := sh.(draw.SymbolRef)
+			if !ok || ref.Name != name {
+				return
+			}
+			_, _, rigid := ref.Place.Rigid()
+			for _, k := range ref.Strokes {
+				_, text := k.(draw.Text)
+				rigid = rigid && !text
+			}
+			if rigid {
+				n++
+			}
+		})
+		if n > 0 {
+			out[strings.ToUpper(name)] = n
+		}
+	}
+	return out
 }

@@ -101,6 +101,9 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	}
 	finish := func(p *plan, scale string) *plan {
 		p.s, _ = sheet(scale)
+		if !p.schematic && p.k > 0 {
+			p.s.Scale = 304.8 / p.k
+		}
 		p.s.Desc = "Drains of " + r.Job.Title.Text + " from above."
 		p.draw()
 		p.grips()
@@ -170,6 +173,8 @@ type plan struct {
 	whole      bool        // they find room, the legend not counted
 	explained  bool        // so does the legend
 	tight      bool        // they stand closer and say less
+	noted      [2]int      // which shapes of the sheet they are
+	listEnd    float64     // where the list of stubs ends in the last column; 0 is with it
 	services   map[int]bool
 	from       [2]base
 	zx, zy     unit.Length // the reference, east and north of the outlet
@@ -484,9 +489,25 @@ func (p *plan) rises(i network.SegID) (here, fromAbove bool) {
 // circle where it comes down from above.
 func (p *plan) risers() {
 	n := p.r.Net
+	// Of pieces of a run above each other the lowest is drawn.
+	type spot struct {
+		run   network.RunID
+		x, y  int
+		above bool
+	}
+	of := func(i int, above bool) spot {
+		at := p.at(p.low[i])
+		return spot{n.Segs[i].Run, int(math.Round(at.X * 10)), int(math.Round(at.Y * 10)), above}
+	}
+	lowest := map[spot]int{}
+	for i := range n.Segs {
+		if here, above := p.rises(network.SegID(i)); here {
+			lowest[of(i, above)] = i
+		}
+	}
 	for i := range n.Segs {
 		here, above := p.rises(network.SegID(i))
-		if !here {
+		if !here || lowest[of(i, above)] != i {
 			continue
 		}
 		run := n.RunOf(network.SegID(i))

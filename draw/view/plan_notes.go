@@ -86,7 +86,7 @@ func (p *plan) divide(area draw.Rect, under bool) {
 		p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1, Y1: area.Y1 - deep - 4 - barRoom}
 	}
 	p.field = p.area
-	if !p.schematic {
+	if !p.schematic && len(p.stubs) > 0 {
 		p.field.X0, p.field.Y1 = p.field.X0+railRoom, p.field.Y1-railRoom
 	}
 }
@@ -117,7 +117,33 @@ func (p *plan) notes() {
 	} else {
 		p.s.Add(draw.Line{Mark: m, A: draw.Point{X: b.X0 - 3, Y: b.Y0}, B: draw.Point{X: b.X0 - 3, Y: b.Y1}})
 	}
-	p.fill(p.s, p.columns, p.explained)
+	from := len(p.s.Shapes)
+	if p.whole {
+		p.fill(p.s, p.columns, p.explained)
+	} else {
+		p.cutList(p.s, false)
+	}
+	p.noted = [2]int{from, len(p.s.Shapes)}
+}
+
+// cutList writes as much of the list of stubs as leaves room for the notes, and for the legend
+// where that is asked for.
+func (p *plan) cutList(s *draw.Sheet, legend bool) {
+	p.tight = true
+	box := p.columns[len(p.columns)-1]
+	rest := func(f *flow) {
+		q := *p
+		q.stubs = nil
+		q.fill(f.s, []draw.Rect{{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 1000}}, legend)
+		for _, sh := range f.s.Shapes {
+			if b, ok := draw.Bounds(sh); ok {
+				f.y = max(f.y, b.Y1)
+			}
+		}
+	}
+	p.listEnd = box.Y1 - depth(box, true, rest) - 5
+	p.fill(s, p.columns, legend)
+	p.listEnd = 0
 }
 
 // fill writes stubs, notes and legend into columns, one after the other; it tells whether
@@ -275,8 +301,11 @@ func (p *plan) legendAside() {
 		sizes = append(sizes, [2]float64{float64(c)*(wide+4) - 4, 6.2 + legendHigh*math.Ceil(float64(len(rows))/float64(c))})
 	}
 	b, ok := obs.Free(p.area, 3, sizes...)
-	if !ok {
+	if !ok { // rather a part of the list of stubs is left out: they stand on the plan
 		p.lost++
+		again := &draw.Sheet{}
+		p.cutList(again, true)
+		p.s.Shapes = slices.Replace(p.s.Shapes, p.noted[0], p.noted[1], again.Shapes...)
 		return
 	}
 	f := &flow{s: p.s, box: b.Grow(0.01), y: b.Y0}
@@ -432,20 +461,29 @@ func (p *plan) stubTable(f *flow, next func() bool) bool {
 // rows writes a row for every stub, into the next column where one is full. Where none is
 // left it says how many more there are; their figures stand at the dimension lines.
 func (p *plan) rows(f *flow, next func() bool, row func(t *stub) bool) bool {
-	last := f.box.Y1
+	end := func() float64 { // of the present column
+		if p.listEnd > 0 && f.box == p.columns[len(p.columns)-1] {
+			return p.listEnd
+		}
+		return f.box.Y1
+	}
+	last, whole := end(), f.box.Y1
 	for i := range p.stubs {
 		f.box.Y1 = last
 		if i+1 < len(p.stubs) {
 			f.box.Y1 -= lineStep + 0.6 // a line is kept for what is left
 		}
 		ok := row(&p.stubs[i])
-		f.box.Y1 = last
+		f.box.Y1 = whole
 		if ok {
 			continue
 		}
 		if next() {
-			last = f.box.Y1
-			if row(&p.stubs[i]) {
+			last, whole = end(), f.box.Y1
+			f.box.Y1 = last
+			ok = row(&p.stubs[i])
+			f.box.Y1 = whole
+			if ok {
 				continue
 			}
 		}

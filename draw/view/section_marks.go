@@ -15,7 +15,7 @@ func (c *section) levels(box draw.Rect) {
 	var words []draw.Rect
 	draw.Walk(c.s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
 		if t, ok := sh.(draw.Text); ok {
-			if b, _ := draw.Bounds(t); b.X0 > box.X0 && box.Grow(20).Overlaps(b) {
+			if b, _ := draw.Bounds(t); b.X1 > box.X0-2 && box.Grow(20).Overlaps(b) {
 				words = append(words, b.Grow(0.9))
 			}
 		}

@@ -19,8 +19,6 @@ type CircuitBranch struct {
 	// Last is the segment at whose upper end that last trap joins.
 	Last  network.SegID
 	Traps []network.FixID // those that rely on the vent, in order
-	// Size is the largest pipe of it, which all of it must be.
-	Size unit.Size
 }
 
 // oneBranch: pipe from a vent on, with the water, is one branch: it may change its name, but
@@ -308,9 +306,6 @@ func (t *tracer) wholeCircuit(c *CircuitBranch) {
 		}
 		c.Pipe = append([]network.SegID{next}, c.Pipe...)
 	}
-	for _, s := range c.Pipe {
-		c.Size = max(c.Size, t.sizes.Size[s])
-	}
 	run := n.RunOf(c.Last)
 	on := diag.Ref{What: diag.Run, Name: run.Name, Segment: int32(c.Last)}
 	var fails []diag.Diagnostic
@@ -405,7 +400,8 @@ func (c *CircuitBranch) Closets(n *network.Net) (count int) {
 }
 
 // circuitFloors asks for one size along each branch on a circuit vent: the largest that any
-// piece of it is, or becomes by the other floors.
+// piece of it is, or becomes by the other floors. The size that the job gives a run binds the
+// others, not that run itself.
 func (t *tracer) circuitFloors(most map[network.SegID]size.Floor, put func(size.Floor)) {
 	for k := range t.out.Circuits {
 		c := &t.out.Circuits[k]
@@ -413,7 +409,7 @@ func (t *tracer) circuitFloors(most map[network.SegID]size.Floor, put func(size.
 		for _, s := range c.Pipe {
 			pipe[s] = true
 		}
-		least := c.Size
+		least := unit.Size(0)
 		for s, f := range most {
 			for hop := 0; hop < maxHops && s != network.None; hop++ {
 				if pipe[s] {
@@ -425,7 +421,15 @@ func (t *tracer) circuitFloors(most map[network.SegID]size.Floor, put func(size.
 		}
 		run := t.net.RunOf(c.Last).Name
 		for _, s := range c.Pipe {
-			put(size.Floor{Seg: s, Min: least, Rule: "circuit-size-changes", Say: "it is on the circuit vent " + t.net.Vents[c.Vent].Name + "; such a branch, here " + run + ", is one size along the vented part", Cite: t.cite("circuit-vent-run")})
+			need := least
+			for _, q := range c.Pipe {
+				if t.sizes.Given[q] && t.net.Segs[q].Run == t.net.Segs[s].Run {
+					need = max(need, t.sizes.Required[q])
+				} else {
+					need = max(need, t.sizes.Size[q])
+				}
+			}
+			put(size.Floor{Seg: s, Min: need, Rule: "circuit-size-changes", Say: "it is on the circuit vent " + t.net.Vents[c.Vent].Name + "; such a branch, here " + run + ", is one size along the vented part", Cite: t.cite("circuit-vent-run")})
 		}
 	}
 }

@@ -33,18 +33,19 @@ type Floor struct {
 // Case is what one case expects.
 type Case struct {
 	ID        string                     `yaml:"-"`
-	Say       string                     `yaml:"say"`       // what is published, and where
-	Table     string                     `yaml:"table"`     // whose table the published result comes from
-	Variants  map[string]*Variant        `yaml:"variants"`  // name -> what is changed
-	Find      []*Expect                  `yaml:"find"`      // must be found
-	Clear     []*Expect                  `yaml:"clear"`     // must not be raised
-	Sizes     map[string]map[string]Size `yaml:"sizes"`     // variant -> run or vent -> size
-	Traps     map[string]map[string]Size `yaml:"traps"`     // variant -> run -> trap
-	Units     map[string]map[string]Size `yaml:"units"`     // variant -> run -> fixture units
-	Ask       []*Expect                  `yaml:"ask"`       // must be asked
-	Inverts   []*Expect                  `yaml:"inverts"`   // ends of runs
-	Beyond    []string                   `yaml:"beyond"`    // what a run of the job cannot show
-	Published map[string]string          `yaml:"published"` // what the source prints, in its words and numbers
+	Say       string                     `yaml:"say"`          // what is published, and where
+	Table     string                     `yaml:"table"`        // whose table the published result comes from
+	Variants  map[string]*Variant        `yaml:"variants"`     // name -> what is changed
+	Find      []*Expect                  `yaml:"find"`         // must be found
+	Clear     []*Expect                  `yaml:"clear"`        // must not be raised
+	Only      bool                       `yaml:"nothing else"` // the job as written has no error or warning but those of find
+	Sizes     map[string]map[string]Size `yaml:"sizes"`        // variant -> run or vent -> size
+	Traps     map[string]map[string]Size `yaml:"traps"`        // variant -> run -> trap
+	Units     map[string]map[string]Size `yaml:"units"`        // variant -> run -> fixture units
+	Ask       []*Expect                  `yaml:"ask"`          // must be asked
+	Inverts   []*Expect                  `yaml:"inverts"`      // ends of runs
+	Beyond    []string                   `yaml:"beyond"`       // what a run of the job cannot show
+	Published map[string]string          `yaml:"published"`    // what the source prints, in its words and numbers
 }
 
 // Variant is a job with something changed.
@@ -177,6 +178,9 @@ func (c *Case) variant(name string) (*Variant, error) {
 // Used lists the variants that the case's entries name, in order, "as written" first.
 func (c *Case) Used() []string {
 	seen := map[string]bool{}
+	if c.Only {
+		seen[AsWritten] = true
+	}
 	for _, list := range [][]*Expect{c.Find, c.Clear, c.Ask, c.Inverts} {
 		for _, e := range list {
 			for _, v := range e.in() {

@@ -75,6 +75,10 @@ func (s *Suite) Check(c *Case, run Runner) Report {
 	if r := results[AsWritten]; r != nil {
 		rep.Also = s.also(c, r)
 	}
+	if c.Only {
+		o := Outcome{Kind: Silence, Say: "nothing else is wrong", OK: len(rep.Also) == 0, Ran: results[AsWritten] != nil, Why: strings.Join(rep.Also, "; ")}
+		rep.Outcomes = append(rep.Outcomes, o)
+	}
 	return rep
 }
 

@@ -298,3 +298,27 @@ func TestEditsThatCannotBe(t *testing.T) {
 		t.Error("a variant that is not listed must be an error")
 	}
 }
+
+// A case in which nothing else may be wrong: an error that no entry speaks of is a false alarm,
+// those of find are none, nor is a note.
+func TestNothingElse(t *testing.T) {
+	dir := t.TempDir()
+	for name, text := range map[string]string{
+		"expect.yaml": "cases:\n  T1:\n    nothing else: true\n    find:\n      - {rule: r1, on: bd, severity: error}\n",
+		"T1.dwv.yaml": small,
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s := load(t, dir)
+	said := []diag.Diagnostic{{Severity: diag.Error, Rule: "r1", On: on("bd")}, {Severity: diag.Info, Rule: "r2", On: on("bd")}}
+	run := func(Input) (*Result, error) { return &Result{Findings: said}, nil }
+	if _, score := s.All(run); score.Alarms() != 0 || score.All[Silence] != 1 || score.Right[Found] != 1 {
+		t.Errorf("%s", score.Line())
+	}
+	said = append(said, diag.Diagnostic{Severity: diag.Warning, Rule: "r3", On: on("arm"), Message: "more"})
+	if _, score := s.All(run); score.Alarms() != 1 {
+		t.Errorf("%s", score.Line())
+	}
+}

@@ -246,18 +246,22 @@ type SymbolRef struct {
 	Strokes []Shape
 }
 
-// Walk calls f for every shape in order, a group before its members. in is the innermost
-// symbol that the shape is a stroke of, or nil.
-func Walk(shapes []Shape, f func(s Shape, in *SymbolRef)) { walk(shapes, nil, f) }
+// Walk calls f for every shape in order, a group before its members. in is the symbol that
+// the shape is a stroke of, or nil; it is good for this call of f only.
+func Walk(shapes []Shape, f func(s Shape, in *SymbolRef)) {
+	var in SymbolRef // one for all symbols
+	walk(shapes, nil, &in, f)
+}
 
-func walk(shapes []Shape, in *SymbolRef, f func(Shape, *SymbolRef)) {
+func walk(shapes []Shape, in, room *SymbolRef, f func(Shape, *SymbolRef)) {
 	for _, s := range shapes {
 		f(s, in)
 		switch s := s.(type) {
 		case Group:
-			walk(s.Shapes, in, f)
+			walk(s.Shapes, in, room, f)
 		case SymbolRef:
-			walk(s.Strokes, &s, f)
+			*room = s
+			walk(s.Strokes, room, room, f)
 		}
 	}
 }

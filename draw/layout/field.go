@@ -27,6 +27,7 @@ type field struct {
 	things   []uint64 // what leaders only run into at their end
 	lettered []uint64 // words that were there before
 	taken    []uint64 // words and leaders, there before or placed: no leader crosses them
+	met      []uint64 // whatever a leader may meet: pipes, things, taken
 	near     []uint64 // so close to words that were placed that a label there would be read with them
 	drawn    bool     // there are outlines
 	*store
@@ -46,22 +47,24 @@ var stores = sync.Pool{New: func() any { return new(store) }}
 // done gives the store back.
 func (f *field) done() { stores.Put(f.store) }
 
-// Squares are 0.4 mm wide, wider on sheets that would take more than mostSquares.
+// Squares are 0.4 mm wide, or 1 mm where only room is looked for; wider on sheets that would
+// take more than mostSquares.
 const (
 	square      = 0.4
+	coarse      = 1.0
 	mostSquares = 6_000_000
 )
 
 // sheets is how many sets of squares there are; rows is how many rows stillRow and wordsRow
 // put together, so that most of a label is tried at once.
 const (
-	sheets = 10
+	sheets = 11
 	rows   = 4
 )
 
 // newField gives the squares of a sheet on which labels are placed.
 func newField(bounds draw.Rect, obs *Obstacles) *field {
-	f := blank(bounds, sheets)
+	f := blank(bounds, square, sheets)
 	if obs != nil {
 		f.stop(obs)
 		for _, s := range obs.segs {
@@ -81,17 +84,17 @@ func newField(bounds draw.Rect, obs *Obstacles) *field {
 
 // standing gives the squares of a sheet as it is, with nothing to be placed.
 func standing(bounds draw.Rect, obs *Obstacles) *field {
-	f := blank(bounds, 3)
+	f := blank(bounds, coarse, 3)
 	f.stop(obs)
 	f.together()
 	f.words, f.wordsRow = f.still, f.stillRow
 	return f
 }
 
-// blank gives empty squares, as many sets as are wanted.
-func blank(bounds draw.Rect, sets int) *field {
+// blank gives empty squares of a side, as many sets as are wanted.
+func blank(bounds draw.Rect, side float64, sets int) *field {
 	f := &field{bounds: bounds}
-	f.side = max(square, math.Sqrt(bounds.W()*bounds.H()/mostSquares))
+	f.side = max(side, math.Sqrt(bounds.W()*bounds.H()/mostSquares))
 	f.per = 1 / f.side
 	f.nx = max(1, int(math.Ceil(bounds.W()*f.per))+1)
 	f.ny = max(1, int(math.Ceil(bounds.H()*f.per))+1)
@@ -102,7 +105,7 @@ func blank(bounds draw.Rect, sets int) *field {
 		f.squares = make([]uint64, sheets*n)
 	}
 	all := f.squares[:sets*n]
-	for i, b := range []*[]uint64{&f.stillRow, &f.still, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.words, &f.wordsRow, &f.taken, &f.near}[:sets] {
+	for i, b := range []*[]uint64{&f.stillRow, &f.still, &f.outlines, &f.pipes, &f.things, &f.lettered, &f.words, &f.wordsRow, &f.taken, &f.near, &f.met}[:sets] {
 		*b = all[i*n : (i+1)*n : (i+1)*n]
 		if 1 <= i && i <= 5 { // the others are written over
 			clear(*b)
@@ -145,6 +148,9 @@ func (f *field) begin() {
 	copy(f.words, f.still)
 	copy(f.wordsRow, f.stillRow)
 	copy(f.taken, f.lettered)
+	for i, v := range f.lettered {
+		f.met[i] = v | f.pipes[i] | f.things[i]
+	}
 	clear(f.near)
 }
 
@@ -349,10 +355,12 @@ func (f *field) held(r draw.Rect, to draw.Point) float64 {
 func (f *field) take(r draw.Rect, leader []draw.Point) {
 	f.box(f.words, r.Grow(f.clearance(betweenLabels)))
 	f.box(f.taken, r.Grow(f.clearance(toLines)))
+	f.box(f.met, r.Grow(f.clearance(toLines)))
 	f.box(f.near, r.Grow(f.clearance(readApart)))
 	for k := 1; k < len(leader); k++ {
 		f.line(f.words, leader[k-1], leader[k], 0.15+f.clearance(toLines))
 		f.line(f.taken, leader[k-1], leader[k], 0.3)
+		f.line(f.met, leader[k-1], leader[k], 0.3)
 	}
 }
 
@@ -398,6 +406,7 @@ type trail struct {
 	steps         int
 	blocked       int8 // times in a row, by words or another leader; sure is for good
 	pipes, things meets
+	calm          bool // nothing for so long that more of it changes nothing
 }
 
 const sure = 3
@@ -423,24 +432,48 @@ func (m *meets) see(something bool) {
 	}
 }
 
+// nothing is see for all where there is nothing.
+func (t *trail) nothing() {
+	if t.calm {
+		return
+	}
+	t.blocked = 0
+	t.things.see(false)
+	t.pipes.see(false)
+	t.calm = t.things.off == sure && t.pipes.off == sure
+}
+
 // follow goes on along a trail that leaves tip in direction dir, up to length millimetres
 // from there or until it is blocked.
 func (f *field) follow(t *trail, tip, dir draw.Point, length float64) {
-	const step = 0.8 // squares, as in crossings
-	x, y := (tip.X-f.bounds.X0)*f.per, (tip.Y-f.bounds.Y0)*f.per
-	for last := int(length * f.per / step); t.steps <= last && t.blocked < sure; t.steps++ {
-		d := step * float64(t.steps)
-		cx, cy := int(x+dir.X*d), int(y+dir.Y*d)
-		if cx < 0 || cy < 0 || cx >= f.nx || cy >= f.ny {
+	const step = 0.8    // squares, as in crossings
+	const one = 1 << 24 // of a square
+	last := int(length * f.per / step)
+	if t.steps > last || t.blocked >= sure {
+		return
+	}
+	dx, dy := int(dir.X*(step*one)), int(dir.Y*(step*one))
+	x := int((tip.X-f.bounds.X0)*f.per*one) + t.steps*dx
+	y := int((tip.Y-f.bounds.Y0)*f.per*one) + t.steps*dy
+	for ; t.steps <= last; t.steps++ {
+		cx, cy := x/one, y/one
+		x += dx
+		y += dy
+		if uint(cx) >= uint(f.nx) || uint(cy) >= uint(f.ny) {
 			continue
 		}
 		i, m := cy*f.w+cx>>6, uint64(1)<<(cx&63)
-		if f.taken[i]&m != 0 {
-			t.blocked++
-		} else {
-			t.blocked = 0
+		if f.met[i]&m == 0 {
+			t.nothing()
+			continue
 		}
+		t.calm = false
 		t.things.see(f.things[i]&m != 0)
 		t.pipes.see(f.pipes[i]&m != 0)
+		if f.taken[i]&m == 0 {
+			t.blocked = 0
+		} else if t.blocked++; t.blocked == sure {
+			return
+		}
 	}
 }

@@ -121,9 +121,8 @@ func (l *Label) gap() float64 {
 	return l.Gap
 }
 
-// wordings gives the ways to write a label, with the width and height of their boxes.
-func (l *Label) wordings() []wording {
-	out := make([]wording, 0, 1+len(l.Short))
+// wordings adds the ways to write a label, with the width and height of their boxes.
+func (l *Label) wordings(out []wording) []wording {
 	for k := -1; k < len(l.Short); k++ {
 		f := wording{lines: l.Lines}
 		if k >= 0 {

@@ -1,18 +1,30 @@
 package layout
 
 import (
-	"slices"
+	"sync"
 
 	"trapweir/draw"
 )
 
-// Obstacles are what labels keep clear of.
+// Obstacles are what labels keep clear of. The zero value is none; those of NewObstacles work
+// in room that Done gives to the next.
 type Obstacles struct {
 	segs  []seg
 	soft  []seg
 	boxes []draw.Rect
 	words []draw.Rect // which leaders keep off, too
 	owned []owned     // whose the lines are
+}
+
+var piles = sync.Pool{New: func() any { return new(Obstacles) }}
+
+// NewObstacles gives none.
+func NewObstacles() *Obstacles { return piles.Get().(*Obstacles) }
+
+// Done ends the use of o.
+func (o *Obstacles) Done() {
+	o.segs, o.soft, o.boxes, o.words, o.owned = o.segs[:0], o.soft[:0], o.boxes[:0], o.words[:0], o.owned[:0]
+	piles.Put(o)
 }
 
 type seg struct {
@@ -42,7 +54,6 @@ func (o *Obstacles) AddBox(r draw.Rect) { o.boxes = append(o.boxes, r) }
 // AddShapes adds what is drawn already: pipes and dimension lines as lines, symbols and
 // words as boxes, outlines of the building and of fixtures in plan as outlines.
 func (o *Obstacles) AddShapes(shapes []draw.Shape, fine bool) {
-	o.segs = slices.Grow(o.segs, 2*len(shapes)) // as many as most sheets have
 	draw.Walk(shapes, func(s draw.Shape, in *draw.SymbolRef) {
 		m := s.Base()
 		if m.Layer == draw.LayerBuilding || m.Layer == draw.LayerFixture {

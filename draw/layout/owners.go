@@ -24,7 +24,8 @@ type owners struct {
 	lines  []owned
 	bounds draw.Rect
 	nx, ny int
-	cells  [][]int32
+	from   []int32 // where the lines of a square begin in on
+	on     []int32
 }
 
 // cell is the side of the squares in which lines are looked up; sight is how far from a box
@@ -41,7 +42,23 @@ func newOwners(o *Obstacles, bounds draw.Rect) *owners {
 		return nil
 	}
 	w := &owners{lines: o.owned, bounds: bounds, nx: int(bounds.W()/cell) + 1, ny: int(bounds.H()/cell) + 1}
-	w.cells = make([][]int32, w.nx*w.ny)
+	w.from = make([]int32, w.nx*w.ny+1)
+	w.across(func(cell, _ int) { w.from[cell+1]++ })
+	for k := 1; k < len(w.from); k++ {
+		w.from[k] += w.from[k-1]
+	}
+	w.on = make([]int32, w.from[len(w.from)-1])
+	filled := make([]int32, len(w.from))
+	w.across(func(cell, line int) {
+		w.on[w.from[cell]+filled[cell]] = int32(line)
+		filled[cell]++
+	})
+	return w
+}
+
+// across goes through the squares that every line crosses.
+func (w *owners) across(f func(cell, line int)) {
+	bounds := w.bounds
 	for i := range w.lines {
 		l := &w.lines[i]
 		x0, y0, x1, y1 := w.span(l.box)
@@ -55,11 +72,10 @@ func newOwners(o *Obstacles, bounds draw.Rect) *owners {
 				u0, _, u1, _ = w.span(draw.Rect{X0: min(p, q), Y0: top, X1: max(p, q), Y1: top})
 			}
 			for x := u0; x <= u1; x++ {
-				w.cells[y*w.nx+x] = append(w.cells[y*w.nx+x], int32(i))
+				f(y*w.nx+x, i)
 			}
 		}
 	}
-	return w
 }
 
 // span gives the squares that a box touches, within the bounds.
@@ -79,7 +95,8 @@ func (w *owners) astray(box draw.Rect, owner int) bool {
 	x0, y0, x1, y1 := w.span(near)
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
-			for _, i := range w.cells[y*w.nx+x] {
+			at := y*w.nx + x
+			for _, i := range w.on[w.from[at]:w.from[at+1]] {
 				l := &w.lines[i]
 				if l.box.X0 > near.X1 || l.box.X1 < near.X0 || l.box.Y0 > near.Y1 || l.box.Y1 < near.Y0 {
 					continue

@@ -61,10 +61,17 @@ func settle(req []Label, obs *Obstacles, bounds draw.Rect, bearable int) []Place
 	defer p.done()
 	order := make([]int, len(req))
 	free := make([]int, len(req))
+	count := 0
+	for i := range req {
+		count += 1 + len(req[i].Short)
+	}
+	forms := make([]wording, 0, count)
 	for i := range req {
 		l := &req[i]
 		order[i] = i
-		p.forms[i] = l.wordings()
+		from := len(forms)
+		forms = l.wordings(forms)
+		p.forms[i] = forms[from:]
 		p.spots = l.spots(p.spots[:0], &p.forms[i][0])
 		for k := range p.spots {
 			if p.free(p.spots[k].box, offNothing) {
@@ -174,7 +181,7 @@ func settle(req []Label, obs *Obstacles, bounds draw.Rect, bearable int) []Place
 }
 
 // nearby is what a leader may cost, in millimetres, before a shorter wording is better.
-const nearby = 32.0
+const nearby = 30.0
 
 // placeAll places labels in the given order.
 func (p *placer) placeAll(order []int) {
@@ -478,19 +485,33 @@ func besideEdge(edge draw.Point, a draw.Align, w, h float64) draw.Rect {
 	return b
 }
 
+// Where along a piece of line leaders point, the best first.
+var (
+	middle = [...]float64{0.5, 0.3, 0.7, 0.15, 0.85}
+	few    = [...]float64{0.5, 0.25, 0.75}
+	far    = [...]float64{0.5, 0.2, 0.8, 0.05, 0.95} // with the ends
+)
+
 // targets are what a leader to a label may point at.
 func (l *Label) targets(out []draw.Point, anywhere bool) []draw.Point {
 	if len(l.Along) < 2 {
 		return append(out, l.At)
 	}
-	parts := [...]float64{0.5, 0.3, 0.7, 0.15, 0.85}
-	far := [...]float64{0.5, 0.2, 0.8, 0.05, 0.95}
-	pieces, list := longest(l.Along)[:1], parts[:]
-	if anywhere {
-		pieces, list = longest(l.Along), far[:]
+	pieces := longest(l.Along)
+	if !anywhere {
+		pieces = pieces[:1]
 	}
 	for _, k := range pieces {
 		a, b := l.Along[k], l.Along[k+1]
+		list := middle[:]
+		switch n := b.Sub(a).Len(); { // places nearer together than some 2 mm are as good as one
+		case anywhere:
+			list = far[:]
+		case n < 5:
+			list = middle[:1]
+		case n < 12:
+			list = few[:]
+		}
 		for _, t := range list {
 			out = append(out, a.Add(b.Sub(a).Mul(t)))
 		}

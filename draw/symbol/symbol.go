@@ -150,16 +150,17 @@ func (s *Symbol) Put(m draw.Mark, p draw.Placement, words ...string) draw.Symbol
 		n := k.n
 		switch k.kind {
 		case line, polygon:
+			if k.kind == line && len(n) == 4 {
+				ref.Strokes = append(ref.Strokes, draw.Line{Mark: sm, A: p.Map(n[0], n[1]), B: p.Map(n[2], n[3])})
+				continue
+			}
 			pts := make([]draw.Point, len(n)/2)
 			for i := range pts {
 				pts[i] = p.Map(n[2*i], n[2*i+1])
 			}
-			switch {
-			case k.kind == polygon:
+			if k.kind == polygon {
 				ref.Strokes = append(ref.Strokes, draw.Polygon{Mark: sm, Points: pts, Fill: k.fill})
-			case len(pts) == 2:
-				ref.Strokes = append(ref.Strokes, draw.Line{Mark: sm, A: pts[0], B: pts[1]})
-			default:
+			} else {
 				ref.Strokes = append(ref.Strokes, draw.Polyline{Mark: sm, Points: pts})
 			}
 		case circle:

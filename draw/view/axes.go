@@ -92,27 +92,58 @@ func shorten(d float64, axis int) float64 {
 	return step * math.Round((5+3.4*math.Log1p(d/per))/step)
 }
 
-func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
-	x := &axes{g: g, show: show, turn: turn, k: 1, inUse: make([]bool, len(g.nodes)), spots: make([]vec, len(g.nodes))}
+// newViews gives the axes of the pipework seen from the four corners of the house.
+func newViews(g *graph, show []bool, floors []floorLine) []*axes {
+	first := &axes{g: g, show: show, inUse: make([]bool, len(g.nodes)), floor: slices.Clone(floors)}
 	for i := range g.edges {
 		if show[i] {
-			x.inUse[g.edges[i].a], x.inUse[g.edges[i].b] = true, true
+			first.inUse[g.edges[i].a], first.inUse[g.edges[i].b] = true, true
 		}
 	}
-	x.floor = append(x.floor, floors...)
-	p := make([]vec, len(g.nodes))
-	for i := range g.nodes {
-		p[i] = turned(g.nodes[i].p, turn)
-	}
-	var order []int32
-	for i := range g.nodes {
-		if x.inUse[i] {
-			order = append(order, int32(i))
+	for i := range first.inUse {
+		if first.inUse[i] {
+			first.tips = append(first.tips, int32(i))
 		}
 	}
-	below := make([]float64, len(g.nodes)) // the lower end of a leg along the axis that ends here
+	p, below, order := make([]vec, len(g.nodes)), make([]float64, len(g.nodes)), make([]int32, len(first.tips))
+	views := make([]*axes, 4)
+	for turn := range views {
+		x := first
+		if turn > 0 { // what is in use, the heights and the floors are the same from everywhere
+			x = &axes{g: g, show: show, turn: turn, inUse: first.inUse, tips: first.tips, floor: first.floor}
+			x.value[2], x.gap[2], x.at[2], x.of[2] = first.value[2], first.gap[2], first.at[2], first.of[2]
+		}
+		for i := range p {
+			p[i] = turned(g.nodes[i].p, turn)
+		}
+		copy(order, first.tips)
+		x.order(p, below, order)
+		x.k, x.spots = 1, make([]vec, len(g.nodes))
+		x.makeLines()
+		if turn == 0 {
+			x.onFloors()
+		}
+		x.sum()
+		x.natural = x.bounds()
+		if turn < 2 {
+			x.keep()
+		} else { // from the other side the same lines lie along an axis
+			x.sorted, x.nodes = views[turn-2].sorted, views[turn-2].nodes
+		}
+		views[turn] = x
+	}
+	return views
+}
+
+// order puts the places p of the nodes along each axis in order, and gives them their first
+// distances. below and order are room to work in, order with the nodes in use.
+func (x *axes) order(p []vec, below []float64, order []int32) {
+	g, show := x.g, x.show
 	for axis := range 3 {
-		for i := range below {
+		if x.of[axis] != nil {
+			continue
+		}
+		for i := range below { // the lower end of a leg along the axis that ends here
 			below[i] = math.Inf(-1)
 		}
 		for i := range g.edges {
@@ -132,7 +163,7 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 		}
 		slices.SortStableFunc(order, func(i, j int32) int { return cmp.Compare(p[i][axis], p[j][axis]) })
 		x.of[axis] = make([]int32, len(g.nodes))
-		var value []float64
+		value := make([]float64, 0, len(order)+len(x.floor))
 		last := 0.0
 		f := 0
 		for _, i := range order {
@@ -160,11 +191,6 @@ func newAxes(g *graph, show []bool, floors []floorLine, turn int) *axes {
 			x.gap[axis][i] = shorten(value[i+1]-value[i], axis)
 		}
 	}
-	x.makeLines()
-	x.onFloors()
-	x.sum()
-	x.natural = x.bounds()
-	return x
 }
 
 // makeLines lists what must not lie on each other.
@@ -206,11 +232,6 @@ func (x *axes) makeLines() {
 	x.outlet = -1
 	if s := n.Outlet; s != network.None && x.inUse[g.lower[s]] && len(g.segEdges[s]) > 0 {
 		x.outlet, x.outward = g.lower[s], turned(g.edges[g.segEdges[s][0]].way, x.turn)
-	}
-	for i := range x.inUse {
-		if x.inUse[i] {
-			x.tips = append(x.tips, int32(i))
-		}
 	}
 }
 
@@ -352,9 +373,6 @@ func (x *axes) copy() *axes {
 	for i := range x.gap {
 		y.gap[i] = append([]float64(nil), x.gap[i]...)
 		y.at[i] = append([]float64(nil), x.at[i]...)
-	}
-	for i := range x.sorted {
-		y.sorted[i], y.nodes[i] = slices.Clone(x.sorted[i]), slices.Clone(x.nodes[i])
 	}
 	y.spots, y.lines = slices.Clone(x.spots), slices.Clone(x.lines)
 	y.hopeless, y.natural = nil, draw.Rect{}

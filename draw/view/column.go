@@ -95,88 +95,6 @@ func newSheet(r *engine.Result, opt Options, paper, number, title, scale string)
 	return s, draw.DrawFrame(s, tb)
 }
 
-// flow writes down a column of a sheet.
-type flow struct {
-	s     *draw.Sheet
-	box   draw.Rect
-	y     float64
-	short bool // something found no room
-	tight bool // rows and headings stand closer
-}
-
-// between is the room before a heading, under that below it.
-func (f *flow) between() float64 {
-	if f.tight {
-		return 1.4
-	}
-	return 3.2
-}
-
-func (f *flow) under() float64 {
-	if f.tight {
-		return 1.5
-	}
-	return 2
-}
-
-// afterRow is the room behind a row or a paragraph: that between lines.
-const afterRow = 1.9
-
-// room tells whether h millimetres are left.
-func (f *flow) room(h float64) bool {
-	if f.y+h <= f.box.Y1+0.01 {
-		return true
-	}
-	f.short = true
-	return false
-}
-
-const lineStep = draw.SmallestText * draw.Leading
-
-// heading writes a small title with a rule under it.
-func (f *flow) heading(words string) bool {
-	if f.y > f.box.Y0 {
-		f.y += f.between()
-	}
-	if !f.room(5 + lineStep) {
-		return false
-	}
-	m := draw.Mark{Layer: draw.LayerTable}
-	f.s.Add(draw.Text{Mark: m, At: draw.Point{X: f.box.X0, Y: f.y}, Words: words, VAlign: draw.AtTop, Weight: textwidth.Bold},
-		draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, A: draw.Point{X: f.box.X0, Y: f.y + 4}, B: draw.Point{X: f.box.X1, Y: f.y + 4}})
-	f.y += 4 + f.under()
-	return true
-}
-
-// words writes lines wrapped to the width less indent.
-func (f *flow) words(text string, indent float64, soft bool) bool {
-	lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-indent)
-	if !f.room(float64(len(lines)-1)*lineStep + draw.SmallestText) {
-		return false
-	}
-	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + indent, Y: f.y}, Soft: soft}, lines)
-	f.s.Add(shapes...)
-	f.y += depth + afterRow
-	return true
-}
-
-// pair writes a label at the left and words at a tab stop.
-func (f *flow) pair(label, text string, tab float64, bold bool) bool {
-	lines := draw.Wrap(text, draw.SmallestText, textwidth.Regular, f.box.W()-tab)
-	if !f.room(float64(len(lines)-1)*lineStep + draw.SmallestText) {
-		return false
-	}
-	t := draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0, Y: f.y}, Words: label, VAlign: draw.AtTop}
-	if bold {
-		t.Weight = textwidth.Bold
-	}
-	f.s.Add(t)
-	shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + tab, Y: f.y}}, lines)
-	f.s.Add(shapes...)
-	f.y += depth + afterRow
-	return true
-}
-
 // lettered is how many times larger than usual the column of notes is written: small words
 // are lost on large paper.
 func lettered(paper float64) float64 {
@@ -223,7 +141,7 @@ func (p *picture) column(box draw.Rect, k float64) []draw.Shape {
 	}
 	p.explained = p.signRows(f, notes)
 	if !aside {
-		p.left = f.notes("NOTES", p.notes())
+		p.left = f.notes("NOTES", p.sayings().notes)
 	}
 	for i, sh := range out.Shapes {
 		out.Shapes[i] = draw.Scaled(sh, k)
@@ -252,7 +170,8 @@ func (p *picture) outletRows(f *flow) {
 // notesAside writes the notes into a corner that the riser leaves free, and tells whether
 // there is one.
 func (p *picture) notesAside() bool {
-	var obs layout.Obstacles
+	obs := layout.NewObstacles()
+	defer obs.Done()
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	var sizes [][2]float64
 	for _, w := range [...]float64{84, 66, 110, 56} {
@@ -266,14 +185,6 @@ func (p *picture) notesAside() bool {
 	return ok
 }
 
-// depth measures what some rows take of a column.
-func depth(box draw.Rect, tight bool, rows func(f *flow)) float64 {
-	f := &flow{s: &draw.Sheet{}, box: box, y: box.Y0 + 1, tight: tight}
-	f.box.Y1 += 1000
-	rows(f)
-	return f.y - box.Y0 - 1
-}
-
 // lineRows show the lines in use.
 func (p *picture) lineRows(f *flow) {
 	if !f.heading("LINES") {
@@ -285,12 +196,11 @@ func (p *picture) lineRows(f *flow) {
 		if !f.room(float64(len(lines)) * lineStep) {
 			break
 		}
-		// A sample stands with the words of the list, no pipe of the drawing.
-		sample := draw.Pipe(sv, "", "", draw.Point{X: f.box.X0, Y: f.y + 1.25}, draw.Point{X: f.box.X0 + 22, Y: f.y + 1.25})
-		f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
-		shapes, depth := draw.Lines(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
-		f.s.Add(shapes...)
-		f.y += depth + afterRow
+		if f.s != nil { // a sample stands with the words of the list, no pipe of the drawing
+			sample := draw.Pipe(sv, "", "", draw.Point{X: f.box.X0, Y: f.y + 1.25}, draw.Point{X: f.box.X0 + 22, Y: f.y + 1.25})
+			f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
+		}
+		f.set(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
 	}
 }
 
@@ -306,10 +216,12 @@ func (p *picture) serviceRows() []int {
 
 // legend explains the labels and the call-outs of fittings.
 func (p *picture) legend(f *flow) {
-	labels, called := p.labelRows(), p.calledRows()
+	say := p.sayings()
 	tab := 23.0
-	for _, row := range append(append([][2]string(nil), labels...), called...) {
-		tab = max(tab, textwidth.Width(row[0], draw.SmallestText, textwidth.Regular)+3)
+	for _, list := range [...][][2]string{say.labels, say.called} {
+		for _, row := range list {
+			tab = max(tab, textwidth.Width(row[0], draw.SmallestText, textwidth.Regular)+3)
+		}
 	}
 	rows := func(title string, list [][2]string) {
 		if len(list) > 0 && f.heading(title) {
@@ -320,8 +232,8 @@ func (p *picture) legend(f *flow) {
 			}
 		}
 	}
-	rows("LABELS", labels)
-	rows("FITTINGS", called)
+	rows("LABELS", say.labels)
+	rows("FITTINGS", say.called)
 }
 
 // pipeRows sum the pipe by size.
@@ -337,26 +249,22 @@ func (p *picture) pipeRows(f *flow) {
 }
 
 // noteRows write the notes of this drawing, firstNotes those that it cannot be read without.
-func (p *picture) noteRows(f *flow) { f.notes("NOTES", p.notes()) }
+func (p *picture) noteRows(f *flow) { f.notes("NOTES", p.sayings().notes) }
 
-func (p *picture) firstNotes(f *flow) { f.notes("NOTES", p.mustNote()) }
+func (p *picture) firstNotes(f *flow) { f.notes("NOTES", p.sayings().must) }
 
-// notes writes notes as far as they find room, and gives those that did not.
-func (f *flow) notes(title string, list []string) (left []string) {
-	need := 6.0 + draw.SmallestText + float64(len(draw.Wrap(list[0], draw.SmallestText, textwidth.Regular, f.box.W()))-1)*lineStep
-	if f.y > f.box.Y0 {
-		need += f.between()
+// sayings are what the column says of the whole picture.
+type sayings struct {
+	labels, called [][2]string
+	must, notes    []string
+}
+
+// sayings works them out, once the labels stand.
+func (p *picture) sayings() *sayings {
+	if p.say == nil {
+		p.say = &sayings{p.labelRows(), p.calledRows(), p.mustNote(), p.notes()}
 	}
-	if f.y+need > f.box.Y1+0.01 || !f.heading(title) {
-		return list
-	}
-	for _, w := range list {
-		// What is shorter may still find room, and the title block says the rest of who decides.
-		if !f.words(w, 0, false) && (w != who || !f.words(whoBriefly, 0, false)) {
-			left = append(left, w)
-		}
-	}
-	return left
+	return p.say
 }
 
 // moreNotes writes the notes that found no room in the column into a corner that the riser
@@ -365,7 +273,8 @@ func (p *picture) moreNotes() {
 	if len(p.left) == 0 {
 		return
 	}
-	var obs layout.Obstacles
+	obs := layout.NewObstacles()
+	defer obs.Done()
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	for _, list := range [][]string{p.left, {whoBriefly}} {
 		rows := func(f *flow) { f.notes("MORE NOTES", list) }

@@ -42,6 +42,26 @@ func byKey(list []keyed) {
 	}
 }
 
+// keep makes room for the lists that clashes goes through. They are sorted anew whenever they
+// are used, by all that share them.
+func (x *axes) keep() {
+	room := make([]keyed, 0, len(x.lines)+3*len(x.tips))
+	for axis := range int8(3) {
+		from := len(room)
+		for i := range x.lines {
+			if x.lines[i].axis == axis {
+				room = append(room, keyed{i: int32(i)})
+			}
+		}
+		x.sorted[axis] = room[from:len(room):len(room)]
+		from = len(room)
+		for _, i := range x.tips {
+			room = append(room, keyed{i: i})
+		}
+		x.nodes[axis] = room[from:len(room):len(room)]
+	}
+}
+
 // clashes sums up how bad it is and gives the worst one that can be helped. It stops as
 // soon as the cost is past limit.
 func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
@@ -57,19 +77,6 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 		return cost > limit
 	}
 	apart := [3]float64{level, level, upright}
-	if x.sorted[0] == nil {
-		for axis := range int8(3) {
-			x.sorted[axis], x.nodes[axis] = make([]keyed, 0, len(x.lines)), make([]keyed, len(x.tips))
-			for i := range x.lines {
-				if x.lines[i].axis == axis {
-					x.sorted[axis] = append(x.sorted[axis], keyed{i: int32(i)})
-				}
-			}
-			for k, i := range x.tips {
-				x.nodes[axis][k].i = i
-			}
-		}
-	}
 	for axis := range int8(3) {
 		list, tips := x.sorted[axis], x.nodes[axis]
 		for k := range list {
@@ -281,12 +288,15 @@ func (m *model) fit(w, h, least float64) *axes {
 	}
 	var best *axes
 	bestScore := math.Inf(-1)
+	most := 0.0 // what came out too small although it looked better than what follows
 	for i := 0; i < min(tries, len(list)); i++ {
-		if list[i].hope <= bestScore {
+		from := list[i].x
+		if list[i].hope <= bestScore || from.k <= most {
 			continue
 		}
-		x := list[i].x.parted(w, h, least)
+		x := from.parted(w, h, least)
 		if x.k < least {
+			most = max(most, from.k)
 			continue
 		}
 		score := 0.0
@@ -326,7 +336,7 @@ func (x *axes) parted(w, h, least float64) *axes {
 	if len(x.lines) > 400 {
 		rounds = 4
 	}
-	small := func() bool { return least > 0 && x.scaleFor(w, h) < least*0.95 } // widening seldom makes it larger
+	small := func() bool { return least > 0 && x.scaleFor(w, h) < least } // widening seldom makes it larger
 	for range 2 {
 		if len(x.lines) <= many {
 			x.part(rounds, small)

@@ -28,7 +28,8 @@ type picture struct {
 	keep      []bool   // segments, nil for all
 	explained bool     // the column explains the symbols
 	left      []string // notes that found no room in it
-	show      []bool   // edges
+	say       *sayings
+	show      []bool // edges
 	at        []draw.Point
 	depth     []float64
 	deg       []int16
@@ -108,9 +109,7 @@ func (m *model) look() {
 	m.choose()
 	r, keep := m.r, m.keep
 	floors := m.g.heights(func(f network.FixID) bool { return keep == nil || keep[r.Net.Fixtures[f].Seg] })
-	for turn := range 4 {
-		m.views = append(m.views, newAxes(m.g, m.show, floors, turn))
-	}
+	m.views = newViews(m.g, m.show, floors)
 }
 
 // riser draws the pipework on one paper and tells its scale. Where that would be under
@@ -203,12 +202,12 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 		s.Fine = false
 	}
 	onPaper := s
-	s = &draw.Sheet{W: onPaper.W, H: onPaper.H, Fine: onPaper.Fine}
+	s = &draw.Sheet{W: onPaper.W, H: onPaper.H, Fine: onPaper.Fine, Shapes: make([]draw.Shape, 0, 6*len(r.Net.Segs)+3*len(r.Net.Vents))}
 	area = draw.Rect{X0: area.X0 / mag, Y0: area.Y0 / mag, X1: area.X1 / mag, Y1: area.Y1 / mag}
 	p := &picture{
 		r: r, g: g, s: s, x: x, area: area, mag: mag, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, marks: m.marks, sys: r.Job.Units,
 		ids: seq{}, gaps: map[int32][]draw.Point{}, services: map[int]bool{},
-		req: make([]layout.Label, 0, len(r.Net.Segs)+len(r.Net.Vents)+len(r.Net.Fixtures)),
+		req: make([]layout.Label, 0, 2*(len(r.Net.Segs)+len(r.Net.Fixtures))+len(r.Net.Vents)),
 	}
 	p.tiny = p.x.k < overview
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
@@ -542,7 +541,8 @@ func meet(a, b, c, d draw.Point) (at draw.Point, t, u float64, ok bool) {
 // write adds the placed labels, their tags and balloons. With all set the picture is crammed,
 // and nothing is written, where many labels would find no room.
 func (p *picture) write(all bool) {
-	var obs layout.Obstacles
+	obs := layout.NewObstacles()
+	defer obs.Done()
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	for _, l := range p.plates {
 		for i := 1; i < len(l.Points); i++ {
@@ -573,7 +573,7 @@ func (p *picture) write(all bool) {
 	if all {
 		place = layout.PlaceAll
 	}
-	placed := place(p.req, &obs, p.area)
+	placed := place(p.req, obs, p.area)
 	if p.crammed = placed == nil; p.crammed {
 		return
 	}
@@ -598,18 +598,29 @@ func (p *picture) write(all bool) {
 
 // writePlates draws the floors below everything else, with gaps where words stand.
 func (p *picture) writePlates(placed []layout.Placed) {
-	var below []draw.Shape
+	below := make([]draw.Shape, 0, len(p.plates)+len(p.s.Shapes))
+	boxes := make([]draw.Rect, 0, len(placed))
+	for k := range placed {
+		if placed[k].OK {
+			boxes = append(boxes, placed[k].Box.Grow(0.7))
+		}
+	}
+	var cuts []span
 	for _, l := range p.plates {
-		var cuts []span
+		cuts = cuts[:0]
 		d := 0.0
 		for i := 1; i < len(l.Points); i++ {
-			a, w := l.Points[i-1], l.Points[i].Sub(l.Points[i-1])
+			a, b := l.Points[i-1], l.Points[i]
+			w := b.Sub(a)
 			n := w.Len()
-			for k := range placed {
-				if placed[k].OK {
-					if t0, t1, ok := placed[k].Box.Grow(0.7).Along(a, w); ok && t0 < t1 {
-						cuts = append(cuts, span{d + t0*n, d + t1*n})
-					}
+			x0, x1, y0, y1 := min(a.X, b.X), max(a.X, b.X), min(a.Y, b.Y), max(a.Y, b.Y)
+			for k := range boxes {
+				r := &boxes[k]
+				if r.X0 > x1 || r.X1 < x0 || r.Y0 > y1 || r.Y1 < y0 {
+					continue
+				}
+				if t0, t1, ok := r.Along(a, w); ok && t0 < t1 {
+					cuts = append(cuts, span{d + t0*n, d + t1*n})
 				}
 			}
 			d += n

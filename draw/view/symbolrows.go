@@ -14,7 +14,7 @@ type legendSign struct {
 	words string
 	is    func(u *inUse) bool
 	// put draws the symbol with its middle about at.
-	put func(p *picture, at draw.Point) []draw.Shape
+	put func(at draw.Point) []draw.Shape
 }
 
 // inUse is what stands on a riser.
@@ -27,34 +27,34 @@ type inUse struct {
 
 // signs are explained in this order.
 var signs = []legendSign{
-	{"fixture on its trap", func(u *inUse) bool { return u.names["p-trap"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"fixture on its trap", func(u *inUse) bool { return u.names["p-trap"] }, func(at draw.Point) []draw.Shape {
 		head := at.Add(draw.Point{X: -2.2, Y: -2.6})
 		m := draw.Mark{Layer: draw.LayerSymbol}
 		bowl := draw.Polyline{Mark: m, Points: []draw.Point{head.Add(draw.Point{X: -2.2, Y: -1.6}), head.Add(draw.Point{X: -1, Y: 0}), head.Add(draw.Point{X: 1, Y: 0}), head.Add(draw.Point{X: 2.2, Y: -1.6})}}
 		return []draw.Shape{signOf("p-trap", draw.Placement{At: head.Add(draw.Point{X: 4.3, Y: 3.75}), U: draw.Point{X: 0.75}, V: draw.Point{Y: -0.75}}), bowl}
 	}},
-	{"water closet, at the floor", func(u *inUse) bool { return u.names["closet-flange"] || u.names["closet-bend"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"water closet, at the floor", func(u *inUse) bool { return u.names["closet-flange"] || u.names["closet-bend"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{signOf("closet-bend", draw.Upright(at.Add(draw.Point{X: -1, Y: -2})).Scaled(0.8))}
 	}},
-	{"standpipe", func(u *inUse) bool { return u.names["standpipe"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"standpipe", func(u *inUse) bool { return u.names["standpipe"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{
 			signOf("standpipe", draw.Upright(at.Add(draw.Point{Y: -2.4})).Scaled(0.8)),
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: at.Add(draw.Point{Y: -2.4}), B: at.Add(draw.Point{Y: 2.6})},
 		}
 	}},
-	{"floor drain", func(u *inUse) bool { return u.ends["grate"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"floor drain", func(u *inUse) bool { return u.ends["grate"] }, func(at draw.Point) []draw.Shape {
 		q := &picture{s: &draw.Sheet{}}
 		q.s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: at.Add(draw.Point{Y: -1}), B: at.Add(draw.Point{Y: 2.8})})
 		q.grate("", at.Add(draw.Point{Y: -1}), 1)
 		return unnamed(q.s.Shapes)
 	}},
-	{"vent through the roof (VTR)", func(u *inUse) bool { return u.names["vent-through-roof"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"vent through the roof (VTR)", func(u *inUse) bool { return u.names["vent-through-roof"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{signOf("vent-through-roof", draw.Upright(at).Scaled(0.55))}
 	}},
-	{"air admittance valve (AAV)", func(u *inUse) bool { return u.names["air-admittance-valve"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"air admittance valve (AAV)", func(u *inUse) bool { return u.names["air-admittance-valve"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{signOf("air-admittance-valve", draw.Upright(at.Add(draw.Point{Y: 1.6})).Scaled(0.8))}
 	}},
-	{"vent joins", func(u *inUse) bool { return u.dots }, func(p *picture, at draw.Point) []draw.Shape {
+	{"vent joins", func(u *inUse) bool { return u.dots }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{
 			draw.Pipe(draw.Services[0], "", "", at, at.Add(draw.Point{Y: 3})),
 			draw.Pipe(draw.Services[0], "", "", at, at.Add(draw.Point{X: 5.5})),
@@ -62,19 +62,19 @@ var signs = []legendSign{
 			draw.Circle{Mark: draw.Mark{Layer: draw.LayerSymbol}, C: at, R: 0.8, Fill: draw.FillInk},
 		}
 	}},
-	{"cleanout (CO)", func(u *inUse) bool { return u.names["cleanout"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"cleanout (CO)", func(u *inUse) bool { return u.names["cleanout"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: at.Add(draw.Point{X: 5}), B: at.Add(draw.Point{X: -1})},
 			signOf("cleanout", draw.Placement{At: at.Add(draw.Point{X: -1}), U: draw.Point{X: -1}, V: draw.Point{Y: -1}}),
 		}
 	}},
-	{"two-way cleanout, to both sides", func(u *inUse) bool { return u.names["two-way-cleanout"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"two-way cleanout, to both sides", func(u *inUse) bool { return u.names["two-way-cleanout"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{signOf("two-way-cleanout", draw.Upright(at.Add(draw.Point{Y: 2.6})).Scaled(0.7))}
 	}},
-	{"backwater valve", func(u *inUse) bool { return u.names["backwater-valve"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"backwater valve", func(u *inUse) bool { return u.names["backwater-valve"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{signOf("backwater-valve", draw.Upright(at).Scaled(0.8))}
 	}},
-	{"basin with pump", func(u *inUse) bool { return u.ends["basin"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"basin with pump", func(u *inUse) bool { return u.ends["basin"] }, func(at draw.Point) []draw.Shape {
 		const w, h = 2.6, 5.2
 		m := draw.Mark{Layer: draw.LayerSymbol}
 		top := at.Y - h/2
@@ -85,19 +85,19 @@ var signs = []legendSign{
 			draw.Line{Mark: m, A: draw.Point{X: at.X, Y: top}, B: draw.Point{X: at.X, Y: top + h*0.68 - 1.1}},
 		}
 	}},
-	{"capped end", func(u *inUse) bool { return u.names["capped-end"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"capped end", func(u *inUse) bool { return u.names["capped-end"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: at.Add(draw.Point{X: -5}), B: at},
 			signOf("capped-end", draw.Upright(at)),
 		}
 	}},
-	{"goes on, not drawn here", func(u *inUse) bool { return u.names["break-mark"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"goes on, not drawn here", func(u *inUse) bool { return u.names["break-mark"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerDrain}, A: at.Add(draw.Point{X: -6}), B: at},
 			signOf("break-mark", draw.Upright(at.Add(draw.Point{X: 0.9})), ""),
 		}
 	}},
-	{"passes behind, does not join", func(u *inUse) bool { return u.broken }, func(p *picture, at draw.Point) []draw.Shape {
+	{"passes behind, does not join", func(u *inUse) bool { return u.broken }, func(at draw.Point) []draw.Shape {
 		m := draw.Mark{Layer: draw.LayerDrain}
 		return []draw.Shape{
 			draw.Line{Mark: m, A: at.Add(draw.Point{Y: -2.8}), B: at.Add(draw.Point{Y: 2.8})},
@@ -105,7 +105,7 @@ var signs = []legendSign{
 			draw.Line{Mark: m, A: at.Add(draw.Point{X: 1.5}), B: at.Add(draw.Point{X: 6})},
 		}
 	}},
-	{"lies off the axes, in the hatched plane", func(u *inUse) bool { return u.ends["skew"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"lies off the axes, in the hatched plane", func(u *inUse) bool { return u.ends["skew"] }, func(at draw.Point) []draw.Shape {
 		thin := draw.Mark{Layer: draw.LayerDimension}
 		a, b, c := at.Add(draw.Point{X: -4.5, Y: 1.6}), at.Add(draw.Point{X: 4.5, Y: 1.6}), at.Add(draw.Point{Y: -1})
 		out := []draw.Shape{
@@ -118,7 +118,7 @@ var signs = []legendSign{
 		}
 		return out
 	}},
-	{"number of a finding", func(u *inUse) bool { return u.names["balloon"] }, func(p *picture, at draw.Point) []draw.Shape {
+	{"number of a finding", func(u *inUse) bool { return u.names["balloon"] }, func(at draw.Point) []draw.Shape {
 		return []draw.Shape{signOf("balloon", draw.Upright(at).Scaled(0.85), "1")}
 	}},
 }
@@ -141,8 +141,8 @@ func signLayer(name string) draw.Layer {
 }
 
 // at draws the symbol of a row with its middle at a place, no higher than the row.
-func (l legendSign) at(p *picture, c draw.Point) draw.Shape {
-	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: l.put(p, draw.Point{})}
+func (l legendSign) at(c draw.Point) draw.Shape {
+	g := draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: l.put(draw.Point{})}
 	b, _ := draw.Bounds(g)
 	k := min(1, (signHigh-0.8)/b.H(), 15/b.W())
 	return draw.Changed(g, k, c.Sub(b.Centre().Mul(k)), nil)
@@ -217,7 +217,7 @@ func (p *picture) signRows(f *flow, rest float64) bool {
 	for i, s := range list {
 		x := f.box.X0 + float64(i/rows)*f.box.W()/float64(n)
 		y := f.y + (float64(i%rows)+0.5)*signHigh - 1
-		f.s.Add(s.at(p, draw.Point{X: x + 8, Y: y}))
+		f.s.Add(s.at(draw.Point{X: x + 8, Y: y}))
 		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x + signWide, Y: y}, Words: s.words, VAlign: draw.AtMiddle})
 	}
 	f.y += float64(rows) * signHigh
@@ -236,7 +236,8 @@ func signColumns(list []legendSign, w float64) (n int, wide float64) {
 // there is one. All is on its sheet already.
 func (p *picture) signsAside() {
 	list := p.signsInUse()
-	var obs layout.Obstacles
+	obs := layout.NewObstacles()
+	defer obs.Done()
 	obs.AddShapes(p.s.Shapes, p.s.Fine)
 	area := p.onSheet()
 	_, wide := signColumns(list, 0)
@@ -262,7 +263,7 @@ func (p *picture) signPage(q *pager) {
 		q.room(signHigh)
 		b := q.box()
 		y := q.y + signHigh/2 - 1
-		q.s().Add(s.at(p, draw.Point{X: b.X0 + 12, Y: y}))
+		q.s().Add(s.at(draw.Point{X: b.X0 + 12, Y: y}))
 		q.text(b.X0+30, y-draw.SmallestText/2, s.words, draw.SmallestText, textwidth.Regular, false, draw.Left)
 		q.y += signHigh
 		q.fresh = false

@@ -198,7 +198,7 @@ func (p *picture) lineRows(f *flow) {
 		}
 		if f.s != nil { // a sample stands with the words of the list, no pipe of the drawing
 			sample := draw.Pipe(sv, "", "", draw.Point{X: f.box.X0, Y: f.y + 1.25}, draw.Point{X: f.box.X0 + 22, Y: f.y + 1.25})
-			f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
+			f.add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: []draw.Shape{sample}})
 		}
 		f.set(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 26, Y: f.y}}, lines)
 	}
@@ -361,7 +361,11 @@ func (p *picture) labelRows() [][2]string {
 	return out
 }
 
-// says tells whether a label on the sheet has a line that begins so, or ends so.
+// fewMissing is how many labels without room are written out in the notes.
+const fewMissing = 12
+
+// says tells whether a label on the sheet, or in the notes, has a line that begins so, or
+// ends so.
 func (p *picture) says(begins string) bool {
 	in := func(lines []string) bool {
 		for _, l := range lines {
@@ -379,7 +383,7 @@ func (p *picture) says(begins string) bool {
 		}
 	}
 	for i := range p.placed {
-		if p.placed[i].OK && in(p.placed[i].Lines) {
+		if q := &p.placed[i]; (q.OK || p.dropped <= fewMissing && !q.Label.Spare) && in(q.Lines) {
 			return true
 		}
 	}
@@ -429,7 +433,7 @@ func (p *picture) fixtureList(f *flow, rest float64) {
 		if !f.room(float64(len(lines)) * lineStep) {
 			return
 		}
-		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X1, Y: y}, Words: figures, VAlign: draw.AtTop, Align: draw.Right})
+		f.add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X1, Y: y}, Words: figures, VAlign: draw.AtTop, Align: draw.Right})
 		f.pair(row.tag, strings.Join(lines, "\n"), 16, true)
 	}
 }
@@ -440,7 +444,7 @@ func (p *picture) missing() string {
 		return ""
 	}
 	out := countWords(p.dropped, "label has", "labels have") + " no room and stand in the schedules"
-	if p.dropped > 12 {
+	if p.dropped > fewMissing {
 		return out + "."
 	}
 	var list []string

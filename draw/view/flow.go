@@ -14,6 +14,13 @@ type flow struct {
 	tight bool // rows and headings stand closer
 }
 
+// add draws, unless f only measures.
+func (f *flow) add(shapes ...draw.Shape) {
+	if f.s != nil {
+		f.s.Add(shapes...)
+	}
+}
+
 // between is the room before a heading, under that below it.
 func (f *flow) between() float64 {
 	if f.tight {
@@ -53,7 +60,7 @@ func (f *flow) heading(words string) bool {
 	}
 	if f.s != nil {
 		m := draw.Mark{Layer: draw.LayerTable}
-		f.s.Add(draw.Text{Mark: m, At: draw.Point{X: f.box.X0, Y: f.y}, Words: words, VAlign: draw.AtTop, Weight: textwidth.Bold},
+		f.add(draw.Text{Mark: m, At: draw.Point{X: f.box.X0, Y: f.y}, Words: words, VAlign: draw.AtTop, Weight: textwidth.Bold},
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, A: draw.Point{X: f.box.X0, Y: f.y + 4}, B: draw.Point{X: f.box.X1, Y: f.y + 4}})
 	}
 	f.y += 4 + f.under()
@@ -81,7 +88,7 @@ func (f *flow) pair(label, text string, tab float64, bold bool) bool {
 		if bold {
 			t.Weight = textwidth.Bold
 		}
-		f.s.Add(t)
+		f.add(t)
 	}
 	f.set(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + tab, Y: f.y}}, lines)
 	return true
@@ -91,7 +98,7 @@ func (f *flow) pair(label, text string, tab float64, bold bool) bool {
 func (f *flow) set(t draw.Text, lines []string) {
 	if f.s != nil {
 		shapes, _ := draw.Lines(t, lines)
-		f.s.Add(shapes...)
+		f.add(shapes...)
 	}
 	f.y += draw.Depth(&t, len(lines)) + afterRow
 }

@@ -132,10 +132,10 @@ func (p *plan) cutList(s *draw.Sheet, legend bool) {
 	p.tight = true
 	box := p.columns[len(p.columns)-1]
 	rest := func(f *flow) {
-		q := *p
+		q, on := *p, &draw.Sheet{}
 		q.stubs = nil
-		q.fill(f.s, []draw.Rect{{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 1000}}, legend)
-		for _, sh := range f.s.Shapes {
+		q.fill(on, []draw.Rect{{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 1000}}, legend)
+		for _, sh := range on.Shapes {
 			if b, ok := draw.Bounds(sh); ok {
 				f.y = max(f.y, b.Y1)
 			}
@@ -211,7 +211,7 @@ type legendRow struct {
 
 func (x *legendRow) put(f *flow) {
 	y := f.y + 1.25
-	f.s.Add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: x.draw(draw.Point{X: f.box.X0 + 9, Y: y})},
+	f.add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: x.draw(draw.Point{X: f.box.X0 + 9, Y: y})},
 		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 21, Y: y}, Words: x.words, VAlign: draw.AtMiddle})
 	f.y += legendHigh
 }
@@ -437,7 +437,7 @@ func (p *plan) stubTable(f *flow, next func() bool) bool {
 				t.At.X, t.Align = x+wide[k], draw.Right
 			}
 			if r[k] != "" {
-				f.s.Add(t)
+				f.add(t)
 			}
 			x += wide[k] + gap
 		}

@@ -217,8 +217,8 @@ func (p *picture) signRows(f *flow, rest float64) bool {
 	for i, s := range list {
 		x := f.box.X0 + float64(i/rows)*f.box.W()/float64(n)
 		y := f.y + (float64(i%rows)+0.5)*signHigh - 1
-		f.s.Add(s.at(draw.Point{X: x + 8, Y: y}))
-		f.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x + signWide, Y: y}, Words: s.words, VAlign: draw.AtMiddle})
+		f.add(s.at(draw.Point{X: x + 8, Y: y}))
+		f.add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x + signWide, Y: y}, Words: s.words, VAlign: draw.AtMiddle})
 	}
 	f.y += float64(rows) * signHigh
 	return true

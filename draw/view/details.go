@@ -26,6 +26,27 @@ func Details(r *engine.Result, opt Options) []*draw.Sheet {
 			list = append(list, k)
 		}
 	}
+	if len(list) == 0 {
+		return nil
+	}
+	if ownPaper(opt) { // on large paper as large as they find room on one sheet
+		_, area := newSheet(r, opt, paperOr(opt, "letter"), "", "Details", "NOT TO SCALE")
+		usual := lettered(area.W())
+		for _, z := range [...]float64{2.2, 2, 1.7, 1.4, 1.2} {
+			if usual == 1 || z > usual*1.6 {
+				continue
+			}
+			inner := opt
+			inner.zoom, inner.Paper = z, bareOf(area.W()/z, area.H()/z)
+			on, lost := detailSheets(r, inner, list, 68)
+			if len(on) > 1 || lost > 0 || flawed(on) {
+				continue
+			}
+			s, room := newSheet(r, opt, paperOr(opt, "letter"), on[0].Number, "Details", "NOT TO SCALE")
+			larger(s, on[0], room, z)
+			return []*draw.Sheet{s}
+		}
+	}
 	out, _ := detailSheets(r, opt, list, 68)
 	for _, least := range []float64{56, 54, 52, 50, 48} { // rather a little smaller than another sheet, where no words are lost by it
 		if len(out) < 2 {

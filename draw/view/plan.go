@@ -84,7 +84,13 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	sheet := func(scale string) (*draw.Sheet, draw.Rect) {
 		return newSheet(r, opt, paperOr(opt, "tabloid"), number, title, scale)
 	}
-	_, area := sheet("NOT TO SCALE")
+	_, full := sheet("NOT TO SCALE")
+	z, area := 1.0, full
+	if ownPaper(opt) { // on large paper words are larger too
+		if z = lettered(full.W()); z > 1 {
+			area, all.zoom = shrunk(full, z), z
+		}
+	}
 	all.turn, all.turnedHere = turnOf(r, area)
 	all.places()
 	all.bounds()
@@ -100,14 +106,26 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 		return p
 	}
 	finish := func(p *plan, scale string) *plan {
-		p.s, _ = sheet(scale)
-		if !p.schematic && p.k > 0 {
-			p.s.Scale = 304.8 / p.k
+		if z > 1 {
+			p.s = &draw.Sheet{W: area.W(), H: area.H()}
+		} else {
+			p.s, _ = sheet(scale)
 		}
 		p.s.Desc = "Drains of " + r.Job.Title.Text + " from above."
 		p.draw()
 		p.grips()
 		return p
+	}
+	done := func(p *plan, scale string) *draw.Sheet {
+		s := p.s
+		if z > 1 {
+			s, _ = sheet(scale)
+			larger(s, p.s, full, z)
+		}
+		if !p.schematic && p.k > 0 {
+			s.Scale = 304.8 / (p.k * z)
+		}
+		return s
 	}
 	// The notes stand beside the plan, or below it where the plan comes out larger by that.
 	p, under := begin(false), false
@@ -119,7 +137,7 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	}
 	p.k = k
 	if p.schematic {
-		return finish(p, scale).s
+		return done(finish(p, scale), scale)
 	}
 	// With narrow edges a larger scale may fit, in either arrangement; it is taken where hardly
 	// any words are shortened by it, and none is lost.
@@ -142,10 +160,10 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 		q.k = t.k
 		q = finish(q, t.word)
 		if q.lost <= p.lost && q.cutShort <= p.cutShort+2 && q.led <= p.led+4 {
-			return q.s
+			return done(q, t.word)
 		}
 	}
-	return p.s
+	return done(p, scale)
 }
 
 // Blank edges beside and above the pipes of a plan, which its words reach into.

@@ -131,17 +131,11 @@ func (p *plan) notes() {
 func (p *plan) cutList(s *draw.Sheet, legend bool) {
 	p.tight = true
 	box := p.columns[len(p.columns)-1]
-	rest := func(f *flow) {
-		q, on := *p, &draw.Sheet{}
-		q.stubs = nil
-		q.fill(on, []draw.Rect{{X0: box.X0, Y0: f.y, X1: box.X1, Y1: f.y + 1000}}, legend)
-		for _, sh := range on.Shapes {
-			if b, ok := draw.Bounds(sh); ok {
-				f.y = max(f.y, b.Y1)
-			}
-		}
-	}
-	p.listEnd = box.Y1 - depth(box, true, rest) - 5
+	q := *p
+	q.stubs = nil
+	notes := &draw.Sheet{}
+	q.fill(notes, []draw.Rect{{X0: box.X0, X1: box.X1, Y1: 1000}}, legend)
+	p.listEnd = box.Y1 - used(notes) - 5
 	p.fill(s, p.columns, legend)
 	p.listEnd = 0
 }

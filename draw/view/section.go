@@ -21,7 +21,20 @@ import (
 // are drawn larger than lengths; both scales stand on the sheet. ok is false when the job
 // gives too little to draw one, and the sheet then says what is wanted.
 func Section(r *engine.Result, opt Options) (s *draw.Sheet, ok bool) {
-	s, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-X1"), "Long section of the drain", "SEE SCALE BARS")
+	sheet, area := newSheet(r, opt, paperOr(opt, "tabloid"), numberOr(opt, "P-X1"), "Long section of the drain", "SEE SCALE BARS")
+	s = sheet
+	z := opt.zoom
+	if ownPaper(opt) { // on large paper words are larger too
+		if z = lettered(area.W()); z > 1 {
+			room := area
+			area = shrunk(area, z)
+			s = &draw.Sheet{W: area.W(), H: area.H()}
+			defer func() {
+				larger(sheet, s, room, z)
+				s = sheet
+			}()
+		}
+	}
 	s.Desc = "Long section from the farthest fixture to the outlet."
 	from := network.SegID(network.None)
 	if opt.Of != "" {
@@ -30,7 +43,7 @@ func Section(r *engine.Result, opt Options) (s *draw.Sheet, ok bool) {
 		}
 	}
 	rows := r.Levels.Profile(r.Net, r.Sizes, from)
-	c := &section{r: r, s: s, rows: rows, sys: r.Job.Units}
+	c := &section{r: r, s: s, rows: rows, sys: r.Job.Units, zoom: z}
 	if !c.heights() && !c.elsewhere(opt.Of == "") {
 		f := &flow{s: s, box: area, y: area.Y0}
 		f.heading("TOO LITTLE IS KNOWN FOR A SECTION")
@@ -52,6 +65,7 @@ type section struct {
 	sys      unit.System
 	up, low  []float64       // centre line at the two ends of every row's pipe, feet
 	flat     []float64       // level distance from the start: a drop stands at one place
+	zoom     float64         // how many times as large it comes onto the sheet; 0 where that is not told
 	relative bool            // heights count from the outlet
 	without  string          // the run whose fall or length is not given, above where the section begins
 	farther  string          // the fixture that is farther off, along such a run
@@ -119,7 +133,7 @@ func (c *section) elsewhere(free bool) bool {
 	r := c.r
 	whole := c.rows
 	flat := 0.0
-	short := &section{r: r, s: c.s, rows: whole, sys: c.sys}
+	short := &section{r: r, s: c.s, rows: whole, sys: c.sys, zoom: c.zoom}
 	ok := short.shortened()
 	if ok {
 		flat = short.flat[len(short.rows)-1]
@@ -131,7 +145,7 @@ func (c *section) elsewhere(free bool) bool {
 			if !c.known(s) {
 				continue
 			}
-			q := &section{r: r, s: c.s, sys: c.sys, rows: r.Levels.Profile(r.Net, r.Sizes, s)}
+			q := &section{r: r, s: c.s, sys: c.sys, zoom: c.zoom, rows: r.Levels.Profile(r.Net, r.Sizes, s)}
 			if q.heights() && q.flat[len(q.rows)-1] > flat+1 {
 				q.farther = r.Net.Runs[whole[0].Run].Name
 				best, ok, flat = q, true, q.flat[len(q.rows)-1]
@@ -592,25 +606,22 @@ func (c *section) figure(k, i int) string {
 // tells how many times as large heights are drawn, at most ten; wide and high are the
 // millimetres on paper for a foot that there is room for.
 func (c *section) scaled(wide, high float64) (k, times float64, word string) {
-	fits := min(wide, high)
+	fits, z := min(wide, high), max(c.zoom, 1)
 	if c.sys == unit.Metric {
-		word = "1 : 1000"
-		k = 0.3048
-		for _, n := range [...]int{5, 10, 20, 25, 40, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500} {
-			if q := 304.8 / float64(n); q <= fits {
-				k, word = q, "1 : "+strconv.Itoa(n)
+		for _, n := range [...]int{5, 10, 20, 25, 40, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 1000, 2000, 5000, 10000} {
+			if k, word = 304.8/float64(n)/z, "1 : "+strconv.Itoa(n); k <= fits {
 				break
 			}
 		}
 	} else {
-		word = "1\" = 200'"
-		k = 25.4 / 200
-		for _, n := range [...]int{1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100} {
-			if q := 25.4 / float64(n); q <= fits {
-				k, word = q, "1\" = "+strconv.Itoa(n)+"'"
+		for _, n := range [...]int{1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 200, 500, 1000} {
+			if k, word = 25.4/float64(n)/z, "1\" = "+strconv.Itoa(n)+"'"; k <= fits {
 				break
 			}
 		}
+	}
+	if c.zoom == 0 { // the bars tell it
+		word = ""
 	}
 	for _, e := range [...]float64{10, 8, 6, 5, 4, 3, 2} {
 		if k*e <= high {
@@ -629,7 +640,7 @@ func (c *section) scales(area draw.Rect, kx, times float64, scale string) {
 		c.s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x, Y: y}, Words: words, VAlign: draw.AtTop})
 		x += textwidth.Width(words, draw.SmallestText, textwidth.Regular) + 3
 	}
-	put("Lengths " + scale)
+	put(strings.TrimSpace("Lengths " + scale))
 	part, worth, word := barOf(kx, 11, c.sys)
 	c.s.Add(draw.ScaleBar(draw.Point{X: x, Y: y}, 2, part, worth, word))
 	x += 2*part + 13

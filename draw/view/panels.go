@@ -23,11 +23,12 @@ func panelOf(w, h float64) string {
 func newPanel(w, h float64, number, title, scale string) (*draw.Sheet, draw.Rect) {
 	s := &draw.Sheet{Number: number, Title: title, W: w, H: h}
 	x := textwidth.Width(title, 3.5, textwidth.Bold)
-	s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, Words: title, Size: 3.5, VAlign: draw.AtTop, Weight: textwidth.Bold})
+	const top = 0.8 // strokes that rise above capitals stay on it
+	s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{Y: top}, Words: title, Size: 3.5, VAlign: draw.AtTop, Weight: textwidth.Bold})
 	if scale != "" {
-		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x + 6, Y: 1}, Words: scale, VAlign: draw.AtTop})
+		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: x + 6, Y: top + 1}, Words: scale, VAlign: draw.AtTop})
 	}
-	s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Medium}}, A: draw.Point{Y: 5.2}, B: draw.Point{X: w, Y: 5.2}})
+	s.Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Medium}}, A: draw.Point{Y: top + 5.2}, B: draw.Point{X: w, Y: top + 5.2}})
 	return s, draw.Rect{Y0: panelTitle, X1: w, Y1: h}
 }
 

@@ -2,6 +2,7 @@ package view_test
 
 import (
 	"math"
+	"regexp"
 	"sort"
 	"strconv"
 	"strings"
@@ -10,6 +11,9 @@ import (
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
 	"trapweir/draw/view"
+	"trapweir/engine/takeoff"
+	"trapweir/engine/unit"
+	"trapweir/shelf"
 )
 
 // papers are all that a permit set can be put on.
@@ -369,5 +373,63 @@ func TestInventedOnce(t *testing.T) {
 	}
 	if list = list[:60]; strings.Count(list, "nvented") != 1 || strings.Contains(all, "(invented), invented") {
 		t.Errorf("the list says %q", list)
+	}
+}
+
+// What the test page closes is what the order has caps and plugs for: every opening with its
+// size. The two count by themselves.
+func TestCapsAreThoseOfTheOrder(t *testing.T) {
+	st, _ := shelf.Stock()
+	opening := regexp.MustCompile(`^\S+ (.*), (opening|closet flange) (\S+)"$`)
+	seen := 0
+	for _, dir := range []string{"../../examples", "../../testdata/cases", "testdata/hard"} {
+		for _, j := range from(t, dir) {
+			if j.r.Job.Units == unit.Metric {
+				continue
+			}
+			o := j.r.Order(st, takeoff.Settings{})
+			var want, got []string
+			for _, l := range o.Lines {
+				if l.Item == "test cap" || l.Item == "test plug for a closet flange" {
+					for _, s := range l.Shares {
+						want = append(want, s.Name+" "+l.Size)
+					}
+				}
+			}
+			if len(want) == 0 { // nothing is new, or no fixture is drawn
+				continue
+			}
+			for _, s := range view.Sheets(j.r, view.Options{Paper: "arch-d"}) {
+				for _, w := range words(s) {
+					if m := opening.FindStringSubmatch(w); m != nil {
+						got = append(got, m[1]+" "+m[3])
+						seen++
+					}
+				}
+			}
+			sort.Strings(want)
+			sort.Strings(got)
+			if strings.Join(got, "; ") != strings.Join(want, "; ") {
+				t.Errorf("%s: the sheet closes %q, the order has caps for %q", j.name, got, want)
+			}
+		}
+	}
+	if seen < 150 {
+		t.Errorf("only %d openings were read back", seen)
+	}
+}
+
+// Where a new bath drains into old pipe, the test is of what is new.
+func TestTestOfNewPipe(t *testing.T) {
+	all := strings.Join(words(view.Sheets(example(t, "quarry-row"), view.Options{Paper: "letter"})...), "\n")
+	for _, w := range []string{"end of new branch at house drain, 3\"", "WC-1 new wc 1, closet flange 3\"", "Plug where new pipe meets old first"} {
+		if !strings.Contains(all, w) {
+			t.Errorf("the test page does not say %q", w)
+		}
+	}
+	for _, w := range []string{"old bath comes in", "Outlet: "} {
+		if strings.Contains(all, w) {
+			t.Errorf("the test page closes existing pipe: %q", w)
+		}
 	}
 }

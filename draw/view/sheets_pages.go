@@ -2,14 +2,12 @@ package view
 
 import (
 	"cmp"
-	"math"
 	"strconv"
 	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
-	"trapweir/engine/codebook"
 	"trapweir/engine/job"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
@@ -223,132 +221,6 @@ func usual(r *engine.Result) (unit.Slope, bool) {
 	p := &picture{r: r}
 	p.usualSlope()
 	return p.fall, p.fall.Given()
-}
-
-// testPage says what to cap, where the water stands, how much it takes and for how long.
-func testPage(p *pager) {
-	r := p.r
-	n := r.Net
-	sys := r.Job.Units
-	head, minutes := r.Book.Param("test.head"), r.Book.Param("test.minutes")
-	p.heading("Water test of the rough-in", 24)
-	tab := textwidth.Width("Water stands", draw.SmallestText, textwidth.Bold) + 4
-	if head.State == codebook.Given {
-		deep := lengthWords(head.Length, sys)
-		p.item("Head", "at least "+deep+" of water over every part that is tested, but for the uppermost "+deep+cited(head.Cite), tab)
-	} else {
-		p.item("Head", "the book gives none: ask the inspector", tab)
-	}
-	if minutes.State == codebook.Given {
-		p.item("Time", minutes.Text+" minutes without a drop in the level, before the inspector looks"+cited(minutes.Cite), tab)
-	} else {
-		p.item("Time", "the book gives none: ask the inspector", tab)
-	}
-	if top, ok := lowestTop(r); ok {
-		p.item("Water stands", "at the rim of the lowest of the filled vents, about "+elevationWords(top, sys)+" from the datum of the job; parts that reach less high are filled to their own tops", tab)
-	} else {
-		p.item("Water stands", "at the top of the filled vents; their heights are not all known", tab)
-	}
-	gallons, open := volume(r)
-	litres := strconv.FormatFloat(math.Ceil(gallons*3.785), 'f', 0, 64) + " L"
-	w := "about " + strconv.FormatFloat(math.Ceil(gallons), 'f', 0, 64) + " gallons (" + litres + ") by nominal sizes"
-	if sys == unit.Metric {
-		w = "about " + litres + " by nominal sizes"
-	}
-	switch {
-	case open && gallons < 1:
-		w = "not known: the job gives too few lengths"
-	case open:
-		w += "; pieces of unknown length come on top"
-	}
-	p.item("Volume", w, tab)
-	p.words("Air tests of plastic pipe can throw plugs and pieces: many offices and makers forbid them. Ask before using air.", 0, false)
-
-	p.heading("What to cap", 24)
-	p.words("Plug the outlet end first, then every stub. Tick as you go.", 0, true)
-	p.tick("Outlet: "+outletWords(r), "")
-	tags := tagsOf(n)
-	for _, i := range inOrder(n) {
-		f := &n.Fixtures[i]
-		p.tick(tags[i]+"  "+n.Runs[f.Run].Name+", stub "+sizeWords(r.Sizes.Size[f.Seg]), "")
-	}
-	for i := range n.Runs {
-		run := &n.Runs[i]
-		if len(run.Segs) == 0 {
-			continue
-		}
-		if run.Def.Carries.Set {
-			p.tick("where "+run.Name+" comes in from a part not drawn", "")
-		}
-		if run.Def.Basin.Set {
-			p.tick("basin of "+run.Name+": plug its inlets; how its discharge pipe is tested is for the office to say", "")
-		}
-		for range run.Def.Clean {
-			p.tick("cleanout on "+run.Name, "")
-		}
-	}
-	for v := range n.Vents {
-		switch x := &n.Vents[v]; x.End {
-		case network.ThroughRoof:
-			p.tick(x.Name+": stays open, "+sizeWords(r.Vents.Size[v].Size)+" through the roof; water is seen here", "")
-		case network.AirAdmittanceValve:
-			p.tick(x.Name+": cap; the valve is set after the test", "")
-		case network.EndUnknown, network.SideWall, network.Capped:
-			p.tick(x.Name+": cap", "")
-		}
-	}
-	p.heading("Inspection", 6+3*formRow)
-	share := []float64{0.46, 0.15, 0.19, 0.2}
-	if p.box().W() < 100 { // room to write in comes before words on one line
-		share = []float64{0.36, 0.2, 0.2, 0.24}
-	}
-	p.form([]string{"Inspection", "Date", "By", "Result"}, share,
-		"under ground, before backfill", "rough-in, before cover", "final, with traps filled")
-	p.heading("Sign-off", 30)
-	p.blank("Tested by", "Licence")
-	p.blank("Inspector", "Date")
-	p.words("Who signs the test and who accepts it is for the authority to say; this sheet accepts nothing.", 0, true)
-}
-
-// lowestTop is the height of the lowest end of a vent through the roof, where known.
-func lowestTop(r *engine.Result) (unit.Length, bool) {
-	n := r.Net
-	best, some := unit.Length(0), false
-	for v := range n.Vents {
-		x := &n.Vents[v]
-		if x.End != network.ThroughRoof || len(x.Takes) == 0 {
-			continue
-		}
-		t := x.Takes[0]
-		if t.Seg == network.None || !x.LengthKnown || !r.Levels.CentreUp[t.Seg].Known {
-			return 0, false
-		}
-		h := r.Levels.CentreUp[t.Seg].V + x.Length - x.Level
-		if !some || h < best {
-			best, some = h, true
-		}
-	}
-	return best, some
-}
-
-// volume of the pipe by nominal sizes, in US gallons; open tells that lengths are missing.
-func volume(r *engine.Result) (gallons float64, open bool) {
-	n := r.Net
-	add := func(size unit.Size, l unit.Length) {
-		d := float64(size) / float64(unit.Inch)
-		gallons += math.Pi / 4 * d * d * float64(l) / float64(unit.Inch) / 231 // cubic inches in a gallon
-	}
-	for i := range n.Segs {
-		open = open || !n.Segs[i].LengthKnown
-		if n.Segs[i].Role != network.BuildingSewer {
-			add(r.Sizes.Size[i], n.Segs[i].Length())
-		}
-	}
-	for v := range n.Vents {
-		open = open || !n.Vents[v].LengthKnown
-		add(r.Vents.Size[v].Size, n.Vents[v].Length)
-	}
-	return gallons, open
 }
 
 func officePage(p *pager, o Office, where map[string]string) {

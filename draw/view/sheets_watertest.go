@@ -116,6 +116,7 @@ func toCap(p *pager, fresh []bool) {
 			p.tick("end of "+n.Runs[s.Run].Name+" at "+n.Runs[n.Segs[s.Down].Run].Name+", "+sizeWords(r.Sizes.Size[i]), "")
 		}
 	}
+	basins := 0
 	tags := tagsOf(n)
 	for _, i := range inOrder(n) {
 		f := &n.Fixtures[i]
@@ -134,7 +135,8 @@ func toCap(p *pager, fresh []bool) {
 			p.tick("where "+run.Name+" comes in from a part not drawn", "")
 		}
 		if run.Def.Basin.Set {
-			p.tick("basin of "+run.Name+": plug its inlets; how its discharge pipe is tested is for the office to say", "")
+			p.tick("basin of "+run.Name+": plug its inlets", "")
+			basins++
 		}
 		for range run.Def.Clean {
 			p.tick("cleanout on "+run.Name, "")
@@ -153,6 +155,9 @@ func toCap(p *pager, fresh []bool) {
 		case network.EndUnknown, network.SideWall, network.Capped:
 			p.tick(x.Name+": cap", "")
 		}
+	}
+	if basins > 0 {
+		p.words("How pipe that a pump pushes through is tested is for the office to say.", 0, true)
 	}
 }
 

@@ -170,12 +170,30 @@ func rowIsTrue(t *testing.T, name string, s *draw.Sheet, g *draw.Group, sys unit
 	return len(words)
 }
 
+// columnsHold tells which words of the notes of a plan reach beyond their column.
+func columnsHold(s *draw.Sheet) (out []string) {
+	right := 0.0
+	for _, sh := range s.Shapes {
+		if l, ok := sh.(draw.Line); ok && l.Layer == draw.LayerTable && l.A.Y == l.B.Y {
+			right = max(right, l.B.X)
+		}
+	}
+	draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+		if x, ok := sh.(draw.Text); ok && x.Layer == draw.LayerTable {
+			if b, _ := draw.Bounds(x); b.X1 > right+0.1 {
+				out = append(out, x.Words)
+			}
+		}
+	})
+	return out
+}
+
 // A plan explains the pipe that is on it; tells who decides; arrows of flow keep off each
 // other; existing pipe and pipe that goes are marked so on their labels, not by line alone;
 // numbers of plans and of details differ; metric drawings are in whole millimetres.
 func TestPlansAreExplained(t *testing.T) {
 	metres := regexp.MustCompile(`\d m\b`)
-	unexplained, sheets := 0, 0
+	unexplained, sheets, cleanouts := 0, 0, 0
 	for _, j := range drawnJobs(t) {
 		for _, paper := range []string{"letter", "tabloid", "arch-d"} {
 			numbers := map[string]bool{}
@@ -187,6 +205,9 @@ func TestPlansAreExplained(t *testing.T) {
 					t.Errorf("%s: a second sheet %s", name, s.Number)
 				}
 				numbers[s.Number] = true
+				if w := columnsHold(s); len(w) > 0 {
+					t.Errorf("%s: beyond the column: %q", name, w)
+				}
 				all := strings.Join(words(s), " ")
 				if !strings.Contains(all, "approves nothing") {
 					t.Errorf("%s does not say who decides", name)
@@ -225,12 +246,29 @@ func TestPlansAreExplained(t *testing.T) {
 						missing = missing || !strings.Contains(all, "Drain below floor or slab")
 					}
 				}
+				// A cleanout of a run that is drawn stands on the plan of it, and in the legend.
+				for _, w := range []struct{ symbol, words string }{{"cleanout", "Cleanout at an end"}, {"floor-cleanout-plan", "Cleanout on the line"}, {"two-way-cleanout-plan", "Cleanout to both sides"}, {"backwater-valve-plan", "Valve against backflow"}, {"sump-plan", "Basin with pump"}} {
+					for _, sh := range s.Shapes {
+						if ref, ok := sh.(draw.SymbolRef); ok && ref.Name == w.symbol && !strings.Contains(all, w.words) {
+							t.Errorf("%s: %s is not explained", name, w.symbol)
+							break
+						}
+					}
+				}
+				for _, sh := range s.Shapes {
+					if ref, ok := sh.(draw.SymbolRef); ok && strings.Contains(ref.Name, "cleanout") {
+						cleanouts++
+					}
+				}
 				if missing || !strings.Contains(all, "LINES AND MARKS") && slices.ContainsFunc(s.Shapes, func(sh draw.Shape) bool { return sh.Base().Layer.IsPipe() }) {
 					t.Logf("%s: lines are not explained", name)
 					unexplained++
 				}
 			}
 		}
+	}
+	if cleanouts < 400 {
+		t.Errorf("only %d cleanouts stand on plans", cleanouts)
 	}
 	if unexplained > 0 {
 		t.Errorf("lines are not explained on %d of %d plans", unexplained, sheets)

@@ -405,8 +405,11 @@ func (p *plan) draw() {
 				sloped = sloped || trunk
 				second = slopeWords(f, p.sys)
 			}
-			if seg.LengthKnown {
+			switch {
+			case seg.LengthKnown:
 				second = join(second, wholeWords(seg.Length(), p.sys))
+			case len(lines) > 0:
+				second = join(second, unknownLength)
 			}
 			if second != "" {
 				lines = append(lines, second)
@@ -433,6 +436,7 @@ func (p *plan) draw() {
 	}
 	p.risers()
 	p.tagged(drawn)
+	p.devices()
 	p.flows()
 	p.vents()
 	p.goesOn()
@@ -547,6 +551,14 @@ func (p *plan) risers() {
 	}
 }
 
+// risesAs tells how a vent rises from a plan: to the open air or to others, or to a valve.
+func risesAs(v *network.Vent) string {
+	if v.End == network.AirAdmittanceValve {
+		return " V, AAV"
+	}
+	return " V UP"
+}
+
 // vents marks where vents rise.
 func (p *plan) vents() {
 	n := p.r.Net
@@ -560,7 +572,7 @@ func (p *plan) vents() {
 			m := draw.Mark{Layer: draw.LayerVent, ID: p.ids.id(x.Name + ".rise"), Pen: draw.Pen{Width: draw.Medium, Dash: draw.Solid}, Title: x.Name + " rises here"}
 			c := draw.Circle{Mark: m, C: at, R: 1.8, Fill: draw.NoFill}
 			p.s.Add(c)
-			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{sizeWords(p.r.Vents.Size[v].Size) + " V UP"}, At: at, Half: 2.2, Priority: 3})
+			p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{sizeWords(p.r.Vents.Size[v].Size) + risesAs(x)}, At: at, Half: 2.2, Priority: 3})
 		}
 	}
 }

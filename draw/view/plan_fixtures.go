@@ -181,6 +181,11 @@ func (p *plan) flows() {
 			if c.Layer == draw.LayerDrain || c.Layer == draw.LayerVent {
 				taken = append(taken, c.C)
 			}
+		case draw.SymbolRef: // cleanouts and valves
+			if c.Layer != draw.LayerFixture {
+				b, _ := draw.Bounds(c)
+				taken = append(taken, b.Centre())
+			}
 		case draw.Text: // letters in a pipe
 			if c.Layer.IsPipe() {
 				b, _ := draw.Bounds(c)

@@ -205,7 +205,7 @@ type legendRow struct {
 
 func (x *legendRow) put(f *flow) {
 	y := f.y + 1.25
-	f.add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: x.draw(draw.Point{X: f.box.X0 + 9, Y: y})},
+	f.add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: x.draw(draw.Point{X: f.box.X0 + 9.5, Y: y})},
 		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 21, Y: y}, Words: x.words, VAlign: draw.AtMiddle})
 	f.y += legendHigh
 }
@@ -226,14 +226,17 @@ func (p *plan) legend() []legendRow {
 			continue
 		}
 		words := sv.Word
-		if k == 1 {
+		switch k { // shorter than on a riser
+		case 1:
 			words = "Drain below floor or slab"
+		case 3:
+			words = "Combined waste and vent"
 		}
 		if sv.Tag != "" {
 			words += " " + sv.Tag
 		}
 		rows = append(rows, legendRow{words, func(at draw.Point) []draw.Shape {
-			return []draw.Shape{draw.Pipe(sv, "", "", at.Sub(draw.Point{X: 9}), at.Add(draw.Point{X: 9}))}
+			return []draw.Shape{draw.Pipe(sv, "", "", at.Sub(draw.Point{X: 9.5}), at.Add(draw.Point{X: 9.5}))}
 		}})
 	}
 	up, down, stub, vent := false, false, false, false
@@ -260,13 +263,23 @@ func (p *plan) legend() []legendRow {
 	ends := "End of a fixture's pipe"
 	switch {
 	case down && stub:
-		ends += ", or DN"
+		ends = "Fixture's pipe, or DN"
 	case down:
 		rows = append(rows, legendRow{"Pipe goes down here (DN)", riser("riser-down")})
 	}
 	if stub {
 		rows = append(rows, legendRow{ends, func(at draw.Point) []draw.Shape {
 			return []draw.Shape{draw.Circle{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Medium}}, C: at, R: 1.1, Fill: draw.FillPaper}}
+		}})
+	}
+	for _, x := range p.marked() {
+		rows = append(rows, legendRow{x.words, func(at draw.Point) []draw.Shape {
+			lies := draw.Upright(at)
+			layer := draw.LayerSymbol
+			if x.name == "cleanout" {
+				lies, layer = draw.Upright(at.Sub(draw.Point{X: 1.3})), draw.LayerDrain
+			}
+			return []draw.Shape{symbol.Get(x.name).Put(draw.Mark{Layer: layer}, lies.Scaled(markScale*x.scale))}
 		}})
 	}
 	if vent {
@@ -316,12 +329,15 @@ func (p *plan) legendAside() {
 	}
 }
 
+// unknownLength stands in place of a length that the job does not give.
+const unknownLength = "L ?"
+
 // sentences are the notes of a plan.
 func (p *plan) sentences() []string {
 	list := []string{p.measured()}
 	switch {
 	case p.schematic:
-		list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing."}
+		list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing. " + unknownLength + ": length not given."}
 	case len(p.stubs) == 0:
 		list = nil
 	}

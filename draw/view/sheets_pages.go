@@ -122,7 +122,14 @@ func revisions(p *pager) {
 // scopeWords tells in a few sentences what there is, and how large the drain comes out.
 func scopeWords(r *engine.Result) string {
 	units, closets, n := totals(r)
-	text := countWords(n, "fixture is", "fixtures are") + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + countWords(len(r.Net.Vents), "vent", "vents") + ". At the outlet"
+	fixtures, vents := "no fixture is", "no vent"
+	if n > 0 {
+		fixtures = countWords(n, "fixture is", "fixtures are")
+	}
+	if k := len(r.Net.Vents); k > 0 {
+		vents = countWords(k, "vent", "vents")
+	}
+	text := fixtures + " drawn, on " + countWords(len(r.Net.Runs), "run", "runs") + " of drain and " + vents + ". At the outlet"
 	if to := r.Job.Outlet.To.Text; to != "" {
 		text += " (" + to + ")"
 	}
@@ -139,6 +146,7 @@ func scopeWords(r *engine.Result) string {
 			}
 		}
 	}
+	text = strings.ToUpper(text[:1]) + text[1:]
 	if len(sizes) == 0 {
 		return text
 	}

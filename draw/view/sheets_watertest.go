@@ -52,7 +52,7 @@ func testPage(p *pager) {
 		w += "; the building sewer is not in it"
 	}
 	p.item("Volume", w, tab)
-	p.words("Air tests of plastic pipe can throw plugs and pieces: many offices and makers forbid them. Ask before using air.", 0, false)
+	p.words("Standing water pushes hard on a low plug: stand clear of it, and let the water off slowly. Air tests of plastic pipe can throw plugs and pieces; many offices and makers forbid them, so ask before using air.", 0, false)
 
 	p.heading("What to cap", 24)
 	toCap(p, fresh)
@@ -208,18 +208,23 @@ func lowestTop(r *engine.Result) (unit.Length, bool) {
 }
 
 // volume of the pipe that is tested by nominal sizes, in US gallons; open tells that
-// lengths are missing, sewer that there is a building sewer, which is not counted.
+// lengths are missing, sewer that there is a building sewer, which counts only where nothing
+// else is tested.
 func volume(r *engine.Result, fresh []bool) (gallons float64, open, sewer bool) {
 	n := r.Net
 	add := func(size unit.Size, l unit.Length) {
 		d := float64(size) / float64(unit.Inch)
 		gallons += math.Pi / 4 * d * d * float64(l) / float64(unit.Inch) / 231 // cubic inches in a gallon
 	}
+	house := false // there is more than a sewer
+	for i := range n.Segs {
+		house = house || fresh[n.Segs[i].Run] && n.Segs[i].Role != network.BuildingSewer
+	}
 	for i := range n.Segs {
 		s := &n.Segs[i]
 		switch {
 		case !fresh[s.Run]:
-		case s.Role == network.BuildingSewer:
+		case s.Role == network.BuildingSewer && house:
 			sewer = true
 		default:
 			open = open || !s.LengthKnown

@@ -154,7 +154,7 @@ func (r *reader) cell(g gridCell) Cell {
 	if share, ok := parseShare(s); ok {
 		c.Share, known = share, true
 	}
-	if size, err := unit.ParseSize(s); err == nil {
+	if size, err := unit.ParsePlug(s); err == nil { // a table of cleanouts has sizes of its own
 		c.Size, known = size, true
 	}
 	if l, err := unit.ParseLength(s); err == nil {

@@ -287,12 +287,14 @@ func (r *reader) length(dst *Len, thing string, n *yaml.Node) {
 	}
 }
 
-func (r *reader) size(dst *Size, thing string, n *yaml.Node) {
+func (r *reader) size(dst *Size, thing string, n *yaml.Node) { r.sizeBy(unit.ParseSize, dst, thing, n) }
+
+func (r *reader) sizeBy(parse func(string) (unit.Size, error), dst *Size, thing string, n *yaml.Node) {
 	s, ok := r.scalar(n, thing, "a size")
 	if !ok {
 		return
 	}
-	v, err := unit.ParseSize(s)
+	v, err := parse(s)
 	if err != nil {
 		r.unitErr(n, thing, err)
 		return

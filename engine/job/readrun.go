@@ -273,7 +273,7 @@ func (r *reader) cleanouts(to *[]Cleanout, n *yaml.Node) {
 			case "type":
 				r.oneOf(&co.Type, "cleanouts, type", v, cleanoutWords)
 			case "size":
-				r.size(&co.Size, "cleanouts, size", v)
+				r.sizeBy(unit.ParsePlug, &co.Size, "cleanouts, size", v)
 			case "reach":
 				r.oneOf(&co.Reach, "cleanouts, reach", v, reachWords)
 			case "clearance":

@@ -50,11 +50,11 @@ func (w *summer) credit() {
 		off[c.Seg] += c.Sum - c.As
 	}
 	for i := range n.Segs {
-		if off[i] == 0 {
-			continue
+		if off[i] == 0 || n.Segs[i].Basin {
+			continue // past a basin the pump's flow counts, not what came into it
 		}
 		o.Units[i] -= off[i]
-		if d := n.Segs[i].Down; d != network.None && !n.Segs[i].Basin {
+		if d := n.Segs[i].Down; d != network.None {
 			off[d] += off[i]
 		}
 	}
@@ -102,7 +102,7 @@ func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.G
 		return
 	}
 	at := w.meet(used)
-	if at == network.None {
+	if at == network.None || slices.ContainsFunc(used, func(f network.FixID) bool { return w.lifted(f, at) }) {
 		return
 	}
 	c := GroupCredit{Seg: at, Room: room, Name: groups[best].Name, As: groups[best].Units}
@@ -113,6 +113,20 @@ func (w *summer) creditRoom(room string, fs []network.FixID, groups []codebook.G
 		c.Cite = *groups[best].Cite
 	}
 	o.Credit = append(o.Credit, c)
+}
+
+// lifted: a pump lifts what a fixture drains before it comes through a segment, and its flow
+// counts there instead.
+func (w *summer) lifted(f network.FixID, at network.SegID) bool {
+	for s := w.net.Fixtures[f].Seg; s != network.None; s = w.net.Segs[s].Down {
+		if w.net.Segs[s].Basin {
+			return true
+		}
+		if s == at {
+			return false
+		}
+	}
+	return false
 }
 
 // match picks the fixtures of a room that make up a group; ok is false when one is missing.

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strconv"
 
 	"trapweir/engine/check"
@@ -21,6 +22,15 @@ func valves(n *network.Net, visit func(v network.VentID, x *network.Vent)) {
 func valvesAllowed(p *check.Pass) bool {
 	a := p.Param("aav.allowed")
 	return !given(a) || a.Yes
+}
+
+// barredThere: a valve on the basin of a pump, where the book wants none: how it stands does not
+// matter.
+func barredThere(p *check.Pass, x *network.Vent) bool {
+	m := p.Param("aav.sump")
+	return given(m) && !m.Yes && slices.ContainsFunc(x.Takes, func(t network.Takeoff) bool {
+		return t.Seg != network.None && p.Net.Segs[t.Seg].Basin
+	})
 }
 
 var valveProhibited = &check.Rule{
@@ -54,6 +64,9 @@ var valveHeight = &check.Rule{
 		valves(p.Net, func(v network.VentID, x *network.Vent) {
 			d := x.Def
 			on := p.OnVent(v)
+			if barredThere(p, x) {
+				return
+			}
 			if d.Valve.Kind.Text == "stack" || d.Role.Text == "stack vent" {
 				switch {
 				case !given(stack):
@@ -145,7 +158,7 @@ var valveAccess = &check.Rule{
 		}
 		valves(p.Net, func(v network.VentID, x *network.Vent) {
 			p.Looked(1)
-			if x.Def.Valve.Reach.Text != "" {
+			if x.Def.Valve.Reach.Text != "" || barredThere(p, x) {
 				return
 			}
 			p.Unchecked(p.OnVent(v), x.Def.At, check.Say{

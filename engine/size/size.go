@@ -427,11 +427,11 @@ func (c *chooser) seg(s network.SegID) {
 		z.terms = append(z.terms, Term{Kind: ByUpstream, Min: upSize, Ref: int32(upBuilt)})
 	}
 	built = max(built, upSize, upReq)
-	z.Required[s] = c.stocked(required)
+	z.Required[s] = c.sold(seg.Role, required)
 	if g := run.size; g > 0 {
 		z.Size[s], z.Given[s] = g, true
 	} else {
-		z.Size[s] = c.stocked(built)
+		z.Size[s] = c.sold(seg.Role, built)
 	}
 	if required == 0 && len(z.stock) > 0 {
 		z.terms = append(z.terms, Term{Kind: ByStock, Min: z.stock[0]})
@@ -473,6 +473,15 @@ func (c *chooser) stocked(s unit.Size) unit.Size {
 		}
 	}
 	return s
+}
+
+// sold is stocked, but for the pressure pipe of a small unit: that comes in sizes under the
+// smallest drain.
+func (c *chooser) sold(role network.Role, s unit.Size) unit.Size {
+	if role == network.PumpDischarge && !c.z.shop && s > 0 && len(c.z.stock) > 0 && s < c.z.stock[0] {
+		return s
+	}
+	return c.stocked(s)
 }
 
 // order puts the governing term first: the largest; on a tie one that says something

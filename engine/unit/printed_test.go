@@ -158,3 +158,21 @@ func TestLimitsInWords(t *testing.T) {
 		}
 	}
 }
+
+// A cleanout of 3-1/2 in is in UPC Table 707.1 (from memory); it is no size of pipe.
+func TestParsePlug(t *testing.T) {
+	for _, s := range []string{"3-1/2", `3-1/2"`, "3 1/2 in", "3.5 inches", " 3½ "} {
+		if v, err := ParsePlug(s); err != nil || v.String() != "3-1/2 in" {
+			t.Errorf("%q: %v, %v", s, v, err)
+		}
+		if _, err := ParseSize(s); err == nil {
+			t.Errorf("%q is no pipe", s)
+		}
+	}
+	if v, err := ParsePlug("4"); err != nil || v != Size(4*Inch) {
+		t.Errorf("4: %v, %v", v, err)
+	}
+	if _, err := ParsePlug("3-3/4"); err == nil {
+		t.Error("3-3/4 is no cleanout")
+	}
+}

@@ -95,6 +95,27 @@ func ParseSize(s string) (Size, error) {
 	return 0, p.fail(start, p.s[start:p.i], "a nominal size", "is not a nominal pipe size", hint)
 }
 
+// plug is the size of a cleanout that is no drain size. Source: UPC Table 707.1, on 4 in pipe
+// and larger (from memory).
+const plug = 14 * in4
+
+// ParsePlug reads the size of a cleanout: what ParseSize reads, and 3-1/2 in.
+func ParsePlug(s string) (Size, error) {
+	v, err := ParseSize(s)
+	if err == nil {
+		return v, nil
+	}
+	t := strings.TrimSpace(s)
+	for _, in := range []string{`"`, "inches", "inch", "in"} {
+		t = strings.TrimSuffix(t, in)
+	}
+	switch strings.TrimSpace(t) {
+	case "3-1/2", "3 1/2", "3.5", "3½":
+		return plug, nil
+	}
+	return 0, err
+}
+
 // inchOfDN pairs the metric names with the inch sizes that they are another name of. Source:
 // the pairs NPS and DN of ASME B36.10M (from memory); 75 beside 80 for 3 in is common
 // practice. A DN that is no other name of an inch size is not in it.

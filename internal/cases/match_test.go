@@ -52,6 +52,8 @@ func TestNumbersSayTheSame(t *testing.T) {
 		{"-23.75 in", `23-3/4"`, false},
 		{"42 in", "1067 mm", true},
 		{"0.5 in", `1/2"`, true},
+		{"3/4", "0.75", true},
+		{"3/4 in", "3 in", false},
 	} {
 		a, err := parseNumber(x.a)
 		if err != nil {

@@ -27,7 +27,7 @@ type number struct {
 	tol float64 // half of the last place written
 }
 
-const one = `\d+(?:[- ]\d+/\d+|\.\d+)?|\d+/\d+|\.\d+`
+const one = `\d+/\d+|\d+(?:[- ]\d+/\d+|\.\d+)?|\.\d+`
 
 var (
 	feetRE   = regexp.MustCompile(`(` + one + `)\s*(?:'|ft\b|feet\b|foot\b)`)

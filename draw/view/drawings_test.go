@@ -26,7 +26,7 @@ func drawnJobs(t *testing.T) []named {
 		return drawn
 	}
 	var out []named
-	for _, dir := range []string{"../../examples", "../../testdata/cases", "testdata/hard", "../../testdata/tried"} {
+	for _, dir := range []string{"../../examples", "../../testdata/cases", "testdata/hard", "testdata/plans", "../../testdata/tried"} {
 		out = append(out, from(t, dir)...)
 	}
 	houses := 80
@@ -226,6 +226,20 @@ func TestPlansAreExplained(t *testing.T) {
 				if strings.Contains(all, "Pipe from above") && strings.Contains(all, "more: see the dimension lines") {
 					t.Errorf("%s: stubs are left out of their list", name)
 				}
+				var north draw.Rect
+				for _, sh := range s.Shapes {
+					if sh.Base().ID == "north" {
+						north, _ = draw.Bounds(sh)
+					}
+				}
+				draw.Walk(s.Shapes, func(sh draw.Shape, in *draw.SymbolRef) {
+					l := sh.Base().Layer
+					if b, ok := draw.Bounds(sh); ok && (in == nil || in.ID != "north") && (l.IsPipe() || l == draw.LayerFixture || l == draw.LayerBuilding || l == draw.LayerText) {
+						if _, group := sh.(draw.Group); !group && north.W() > 0 && b.Grow(0.01).Overlaps(north) {
+							t.Errorf("%s: %s lies on the compass", name, l)
+						}
+					}
+				})
 				var arrows []draw.Point
 				missing := false
 				for _, sh := range s.Shapes {
@@ -462,5 +476,29 @@ func TestDetailsAreOfTheJob(t *testing.T) {
 	}
 	if figures < 500 {
 		t.Errorf("only %d figures were read", figures)
+	}
+}
+
+// A long line outside is broken off behind the house on the plan, however many legs it has,
+// and says how long it is and where the cleanouts beyond stand; on the section it is whole, and
+// a wall that has no ends in the job is not met again far outside. Lengths added up by hand:
+// 100 + 180 + 40 ft.
+func TestLongSewerIsBrokenOff(t *testing.T) {
+	for _, j := range from(t, "testdata/plans") {
+		if j.name != "long-sewer" {
+			continue
+		}
+		s := view.Plan(j.r, view.Below, view.Options{Paper: "letter"})
+		all := strings.Join(words(s), " ")
+		for _, w := range []string{`320'-0" IN ALL`, "TO SEPTIC TANK", `CO AT 75'-0", 150'-0", 225'-0"`, `1/8" = 1'-0"`} {
+			if !strings.Contains(all, w) {
+				t.Errorf("the plan does not say %q", w)
+			}
+		}
+		x, ok := view.Section(j.r, view.Options{Paper: "tabloid"})
+		said := strings.Join(words(x), " ")
+		if !ok || strings.Contains(said, "EAST WALL") || !strings.Contains(said, `358'-0"`) {
+			t.Errorf("the section: %s", said)
+		}
 	}
 }

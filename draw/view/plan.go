@@ -239,13 +239,35 @@ func (p *plan) places() {
 		p.up[i], p.low[i] = [2]float64{feet(a.X), feet(a.Y)}, [2]float64{feet(b.X), feet(b.Y)}
 	}
 	// A long line outside is broken off, so that the house is drawn large.
-	if s := n.Outlet; s != network.None && n.Segs[s].Lie != network.Upright {
+	for _, s := range p.tail() {
 		d := [2]float64{p.low[s][0] - p.up[s][0], p.low[s][1] - p.up[s][1]}
-		if l := math.Hypot(d[0], d[1]); l > cutSewer+3 {
+		if p.cut != network.None {
+			p.on[s] = false
+		} else if l := math.Hypot(d[0], d[1]); l > cutSewer+3 {
 			p.cut = s
 			p.low[s] = [2]float64{p.up[s][0] + d[0]/l*cutSewer, p.up[s][1] + d[1]/l*cutSewer}
 		}
 	}
+}
+
+// tail is the last of the line to the outlet, in the order of flow: level pieces of one run
+// that nothing else joins.
+func (p *plan) tail() []network.SegID {
+	n := p.r.Net
+	var out []network.SegID
+	for s := n.Outlet; s != network.None && n.Segs[s].Lie != network.Upright; {
+		if len(out) > 0 && n.Segs[s].Run != n.Segs[out[0]].Run {
+			break
+		}
+		out = append(out, s)
+		up := n.Up(s)
+		if len(up) != 1 {
+			break
+		}
+		s = up[0]
+	}
+	slices.Reverse(out)
+	return out
 }
 
 func (p *plan) bounds() {
@@ -406,6 +428,12 @@ func (p *plan) draw() {
 				second = slopeWords(f, p.sys)
 			}
 			switch {
+			case sg == p.cut && p.beyond():
+				rest := unit.Length(0)
+				for d := sg; d != network.None; d = n.Segs[d].Down {
+					rest += n.Segs[d].Length()
+				}
+				second = join(second, wholeWords(rest, p.sys)+" IN ALL")
 			case seg.LengthKnown:
 				second = join(second, wholeWords(seg.Length(), p.sys))
 			case len(lines) > 0:
@@ -450,15 +478,12 @@ func (p *plan) draw() {
 		s.Add(ref)
 		b, _ := draw.Bounds(ref)
 		p.req = append(p.req, layout.Label{ID: m.ID + ".label", Lines: []string{upper(outletWords(r))}, At: b.Centre(), Half: 2.5, Priority: 5, Weight: textwidth.Bold})
+		if w := p.cutAway(); w != "" {
+			p.req = append(p.req, layout.Label{ID: m.ID + ".beyond", Lines: []string{w}, At: b.Centre(), Half: 2.5, Priority: 4})
+		}
 	}
 	// North and the scale.
-	lies := draw.Placement{U: p.turned(draw.Point{X: 1}), V: p.turned(draw.Point{Y: -1})}
-	m := draw.Mark{Layer: draw.LayerSymbol, ID: "north"}
-	north := symbol.Get("north-arrow")
-	if b, ok := draw.Bounds(north.Put(m, lies)); ok { // into the corner, however it lies
-		lies.At = draw.Point{X: p.area.X0 + 3 - b.X0, Y: p.area.Y0 + 1 - b.Y0}
-	}
-	s.Add(north.Put(m, lies))
+	p.compass()
 	if !p.schematic {
 		part, step, word := barOf(p.k, 14, p.sys)
 		s.Add(draw.ScaleBar(draw.Point{X: p.area.X0 + 2, Y: p.area.Y1 + 4}, 4, part, step, word))
@@ -483,6 +508,53 @@ func (p *plan) draw() {
 	}
 	p.extensions()
 	p.legendAside()
+}
+
+// beyond tells whether the line is known to go on behind the piece at which it is broken off.
+func (p *plan) beyond() bool {
+	n := p.r.Net
+	d := n.Segs[p.cut].Down
+	for s := p.cut; s != network.None; s = n.Segs[s].Down {
+		if !n.Segs[s].LengthKnown {
+			return false
+		}
+	}
+	return d != network.None
+}
+
+// compass draws north into a corner, the upper left one if nothing is there.
+func (p *plan) compass() {
+	lies := draw.Placement{U: p.turned(draw.Point{X: 1}), V: p.turned(draw.Point{Y: -1})}
+	m := draw.Mark{Layer: draw.LayerSymbol, ID: "north"}
+	north := symbol.Get("north-arrow")
+	b, ok := draw.Bounds(north.Put(m, lies))
+	if !ok {
+		return
+	}
+	var taken []draw.Rect
+	draw.Walk(p.s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+		switch sh.(type) {
+		case draw.Line, draw.Polyline, draw.Polygon, draw.Circle, draw.Arc, draw.Text:
+			if q, ok := draw.Bounds(sh); ok && p.area.Grow(1).Overlaps(q.Grow(0.1)) && sh.Base().Layer != draw.LayerFrame {
+				taken = append(taken, q.Grow(0.8))
+			}
+		}
+	})
+	a := p.area
+	var best draw.Point
+	least := math.Inf(1)
+	for _, at := range []draw.Point{{X: a.X0 + 3, Y: a.Y0 + 1}, {X: a.X1 - 3 - b.W(), Y: a.Y0 + 1}, {X: a.X1 - 3 - b.W(), Y: a.Y1 - 2 - b.H()}, {X: a.X0 + 3, Y: a.Y1 - 2 - b.H()}, {X: a.X0 + 90, Y: a.Y0 + 1}, {X: a.X0 + 90, Y: a.Y1 - 2 - b.H()}} {
+		r := draw.Rect{X0: at.X, Y0: at.Y, X1: at.X + b.W(), Y1: at.Y + b.H()}
+		sum := 0.0
+		for _, q := range taken {
+			sum += common(r, q)
+		}
+		if sum < least-1e-9 {
+			least, best = sum, at
+		}
+	}
+	lies.At = best.Sub(draw.Point{X: b.X0, Y: b.Y0})
+	p.s.Add(north.Put(m, lies))
 }
 
 // rises tells whether upright pipe is drawn on this plan, and whether it comes down here

@@ -29,7 +29,7 @@ func (p *plan) goesOn() {
 	for i := range n.Segs {
 		s := network.SegID(i)
 		d := n.Segs[s].Down
-		if d == network.None || p.on[s] == p.on[d] || !level(s) || !level(d) {
+		if d == network.None || s == p.cut || p.on[s] == p.on[d] || !level(s) || !level(d) {
 			continue
 		}
 		a, b := p.at(p.up[s]), p.at(p.low[s])

@@ -1,6 +1,8 @@
 package view
 
 import (
+	"strings"
+
 	"trapweir/draw"
 	"trapweir/draw/layout"
 	"trapweir/draw/symbol"
@@ -118,7 +120,7 @@ func (p *plan) onRun(run *network.Run, pl job.Place, nth float64) (at, dir draw.
 		}
 		return at, dir, true, true
 	case job.LowerEnd:
-		if last != run.Segs[len(run.Segs)-1] {
+		if last != run.Segs[len(run.Segs)-1] || last == p.cut {
 			return at, dir, false, false
 		}
 		a, b := p.at(p.up[last]), p.at(p.low[last])
@@ -137,9 +139,19 @@ func (p *plan) onRun(run *network.Run, pl job.Place, nth float64) (at, dir draw.
 		for _, s := range level {
 			g := &n.Segs[s]
 			if g.LengthKnown && pl.Len >= g.From && pl.Len <= g.To && g.To > g.From {
+				if s == p.cut && feet(pl.Len-g.From) > cutSewer-1 {
+					return at, dir, false, false
+				}
 				a, b := p.at(p.up[s]), p.at(p.low[s])
-				return a.Add(b.Sub(a).Mul(float64(pl.Len-g.From) / float64(g.To-g.From))), b.Sub(a).Unit(), false, true
+				share := float64(pl.Len-g.From) / float64(g.To-g.From)
+				if s == p.cut {
+					share = feet(pl.Len-g.From) / cutSewer
+				}
+				return a.Add(b.Sub(a).Mul(share)), b.Sub(a).Unit(), false, true
 			}
+		}
+		if last == p.cut { // beyond where the line is broken off
+			return at, dir, false, false
 		}
 	case job.AfterName:
 		for _, s := range level {
@@ -185,4 +197,27 @@ func (p *plan) marked() []markRow {
 		}
 	}
 	return out
+}
+
+// cutAway tells of the cleanouts beyond where the line outside is broken off; "" where there
+// are none.
+func (p *plan) cutAway() string {
+	run := p.r.Net.RunOf(p.cut)
+	var at []string
+	for k := range run.Def.Clean {
+		c := &run.Def.Clean[k]
+		if _, _, _, ok := p.onRun(run, c.Place, 0); ok {
+			continue
+		}
+		switch c.Place.Kind {
+		case job.AtLength:
+			at = append(at, wholeWords(c.Place.Len, p.sys))
+		case job.LowerEnd:
+			at = append(at, "THE END")
+		}
+	}
+	if len(at) == 0 {
+		return ""
+	}
+	return "CO AT " + strings.Join(at, ", ")
 }

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"math"
 	"sort"
 	"strings"
 
@@ -122,6 +123,9 @@ func (c *section) walls(x, y func(float64) float64) {
 	}
 }
 
+// wallNear is how far along a line outside the walls of the house still stand, feet.
+const wallNear = 10.0
+
 // through is where along the line, and at what height of its centre, the line leaves the
 // house through a wall.
 func (c *section) through(w *elevation.Wall) (at, height float64, ok bool) {
@@ -132,7 +136,15 @@ func (c *section) through(w *elevation.Wall) (at, height float64, ok bool) {
 		}
 		return feet(p.Y)
 	}
-	for i := 0; i+1 < len(c.rows); i++ {
+	// A face has no ends in the job: beyond the first feet outside the house it is no wall.
+	far := math.Inf(1)
+	for i := range c.rows {
+		if c.r.Net.Runs[c.rows[i].Run].Def.Where.Text == "outside" {
+			far = c.flat[i] + wallNear
+			break
+		}
+	}
+	for i := 0; i+1 < len(c.rows) && c.flat[i] < far; i++ {
 		s := c.rows[i].Seg
 		if s == network.None || c.rows[i].Upright || !l.PlanUp[s].Known || !l.PlanLow[s].Known {
 			continue
@@ -140,7 +152,10 @@ func (c *section) through(w *elevation.Wall) (at, height float64, ok bool) {
 		u, v, f := axis(l.PlanUp[s]), axis(l.PlanLow[s]), feet(w.Place)
 		if (u-f)*(v-f) < 0 {
 			t := (f - u) / (v - u)
-			return c.flat[i] + (c.flat[i+1]-c.flat[i])*t, c.up[i] + (c.low[i]-c.up[i])*t, true
+			if at = c.flat[i] + (c.flat[i+1]-c.flat[i])*t; at > far {
+				break
+			}
+			return at, c.up[i] + (c.low[i]-c.up[i])*t, true
 		}
 	}
 	return 0, 0, false

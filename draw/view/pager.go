@@ -269,23 +269,79 @@ func (p *pager) remarks() {
 	}
 }
 
-// tick draws an empty box before words.
-func (p *pager) tick(text, where string) {
-	const size = draw.SmallestText
-	const indent = 6.0
-	right := 0.0
-	if where != "" {
-		right = textwidth.Width(where, size, textwidth.Regular) + 4
+// toTick is a line of a list to tick: its words, and what stands at the right edge.
+type toTick struct{ text, where string }
+
+// pair is how many boxes of a list stand together at the least.
+const pair = 2
+
+// least is what of a list must stand below its heading: all of a short one, else a pair.
+func (p *pager) least(list []toTick) float64 {
+	if len(list) >= 2*pair {
+		list = list[:pair]
 	}
-	lines := draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent-right)
-	p.room(float64(len(lines))*size*draw.Leading + 1)
+	h := 0.0
+	for _, x := range list {
+		h += float64(len(x.lines(p.box().W())))*boxSize*draw.Leading + tickGap
+	}
+	return min(h, p.box().H()*0.8)
+}
+
+// ticks draws a list to tick. No box goes on to another column alone.
+func (p *pager) ticks(list []toTick) {
+	width := p.box().W()
+	high := make([]float64, len(list))
+	for i, x := range list {
+		high[i] = float64(len(x.lines(width)))*boxSize*draw.Leading + tickGap
+	}
+	from := 0
+	for from < len(list) {
+		n, room := 0, p.box().Y1-p.y
+		for from+n < len(list) && high[from+n]-tickGap <= room+0.01 {
+			room -= high[from+n]
+			n++
+		}
+		if left := len(list) - from - n; left > 0 && left < pair && n > pair {
+			n -= pair - left
+		}
+		for range n {
+			p.tick(list[from])
+			from++
+		}
+		switch {
+		case from == len(list):
+		case p.fresh && n == 0: // higher than a column
+			p.tick(list[from])
+			from++
+		default:
+			p.next()
+		}
+	}
+}
+
+const (
+	boxSize   = draw.SmallestText
+	boxIndent = 6.0
+)
+
+// lines are the words of a box in a column of that width.
+func (x toTick) lines(width float64) []string {
+	right := 0.0
+	if x.where != "" {
+		right = textwidth.Width(x.where, boxSize, textwidth.Regular) + 4
+	}
+	return draw.Wrap(x.text, boxSize, textwidth.Regular, width-boxIndent-right)
+}
+
+// tick draws an empty box before words.
+func (p *pager) tick(item toTick) {
 	b := p.box()
 	x, y := b.X0, p.y-0.25
 	p.s().Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable}, Points: []draw.Point{{X: x, Y: y}, {X: x + 3, Y: y}, {X: x + 3, Y: y + 3}, {X: x, Y: y + 3}}})
-	p.text(b.X1, p.y, where, size, textwidth.Regular, true, draw.Right)
-	for _, l := range lines {
-		p.text(x+indent, p.y, l, size, textwidth.Regular, false, draw.Left)
-		p.y += size * draw.Leading
+	p.text(b.X1, p.y, item.where, boxSize, textwidth.Regular, true, draw.Right)
+	for _, l := range item.lines(b.W()) {
+		p.text(x+boxIndent, p.y, l, boxSize, textwidth.Regular, false, draw.Left)
+		p.y += boxSize * draw.Leading
 	}
 	p.fresh = false
 	p.y += tickGap

@@ -433,3 +433,44 @@ func TestTestOfNewPipe(t *testing.T) {
 		}
 	}
 }
+
+// A list to tick goes on to another column with two boxes at the least.
+func TestListsGoOn(t *testing.T) {
+	went := 0
+	sets(t, func(name string, sheets []*draw.Sheet) {
+		for _, s := range sheets {
+			heads := headings(s)
+			columns := map[int][]draw.Rect{} // the boxes of a column
+			for _, sh := range s.Shapes {
+				if b, ok := draw.Bounds(sh); ok && sh.Base().Layer == draw.LayerTable {
+					if p, is := sh.(draw.Polygon); is && len(p.Points) == 4 && b.W() < 5 && math.Abs(b.W()-b.H()) < 0.1 {
+						columns[int(b.X0)] = append(columns[int(b.X0)], b)
+					}
+				}
+			}
+			for _, list := range columns {
+				first := s.H
+				for _, h := range heads {
+					if math.Abs(h.At.X-list[0].X0) < 2 {
+						first = math.Min(first, h.At.Y)
+					}
+				}
+				n := 0
+				for _, b := range list {
+					if b.Y0 < first {
+						n++
+					}
+				}
+				if n > 0 {
+					went++
+				}
+				if n == 1 {
+					t.Errorf("%s, %s: a box stands alone at the head of a column", name, s.Name())
+				}
+			}
+		}
+	})
+	if went < 5 {
+		t.Errorf("only %d lists go on", went)
+	}
+}

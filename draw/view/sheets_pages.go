@@ -238,11 +238,13 @@ func officePage(p *pager, o Office, where map[string]string) {
 	}
 	p.heading("What the office asks for", min(float64(len(o.Asks)+1)*(lineStep+tickGap), p.box().H()*0.8))
 	p.words(strings.TrimSpace(title+". "+o.Note), 0, true)
+	var list []toTick
 	for _, a := range o.Asks {
 		w := where[a.Sheet]
 		if w == "" {
 			w = "not in this set"
 		}
-		p.tick(strings.ToUpper(a.What[:1])+a.What[1:], w)
+		list = append(list, toTick{strings.ToUpper(a.What[:1]) + a.What[1:], w})
 	}
+	p.ticks(list)
 }

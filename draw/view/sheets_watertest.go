@@ -54,7 +54,6 @@ func testPage(p *pager) {
 	p.item("Volume", w, tab)
 	p.words("Standing water pushes hard on a low plug: stand clear of it, and let the water off slowly. Air tests of plastic pipe can throw plugs and pieces; many offices and makers forbid them, so ask before using air.", 0, false)
 
-	p.heading("What to cap", 24)
 	toCap(p, fresh)
 	p.heading("Inspection", 6+3*formRow)
 	share := []float64{0.46, 0.15, 0.19, 0.2}
@@ -103,7 +102,8 @@ func toCap(p *pager, fresh []bool) {
 	if some {
 		lead = "Plug where new pipe meets old first, then every opening of what is new. Tick as you go. Whether existing pipe is tested too is for the office to say."
 	}
-	p.words(lead, 0, true)
+	var list []toTick
+	tick := func(words string) { list = append(list, toTick{text: words}) }
 	for i := len(n.Segs) - 1; i >= 0; i-- {
 		s := &n.Segs[i]
 		if !fresh[s.Run] || s.Role == network.PumpDischarge {
@@ -111,9 +111,9 @@ func toCap(p *pager, fresh []bool) {
 		}
 		switch {
 		case s.Down == network.None:
-			p.tick("Outlet: "+outletWords(r)+", "+sizeWords(r.Sizes.Size[i]), "")
+			tick("Outlet: " + outletWords(r) + ", " + sizeWords(r.Sizes.Size[i]))
 		case !fresh[n.Segs[s.Down].Run]:
-			p.tick("end of "+n.Runs[s.Run].Name+" at "+n.Runs[n.Segs[s.Down].Run].Name+", "+sizeWords(r.Sizes.Size[i]), "")
+			tick("end of " + n.Runs[s.Run].Name + " at " + n.Runs[n.Segs[s.Down].Run].Name + ", " + sizeWords(r.Sizes.Size[i]))
 		}
 	}
 	basins := 0
@@ -124,7 +124,7 @@ func toCap(p *pager, fresh []bool) {
 			continue
 		}
 		what, size := openingOf(r, i)
-		p.tick(tags[i]+" "+n.Runs[f.Run].Name+", "+what+" "+sizeWords(size), "")
+		tick(tags[i] + " " + n.Runs[f.Run].Name + ", " + what + " " + sizeWords(size))
 	}
 	for i := range n.Runs {
 		run := &n.Runs[i]
@@ -132,14 +132,14 @@ func toCap(p *pager, fresh []bool) {
 			continue
 		}
 		if run.Def.Carries.Set {
-			p.tick("where "+run.Name+" comes in from a part not drawn", "")
+			tick("where " + run.Name + " comes in from a part not drawn")
 		}
 		if run.Def.Basin.Set {
-			p.tick("basin of "+run.Name+": plug its inlets", "")
+			tick("basin of " + run.Name + ": plug its inlets")
 			basins++
 		}
 		for range run.Def.Clean {
-			p.tick("cleanout on "+run.Name, "")
+			tick("cleanout on " + run.Name)
 		}
 	}
 	for v := range n.Vents {
@@ -149,13 +149,16 @@ func toCap(p *pager, fresh []bool) {
 		}
 		switch x.End {
 		case network.ThroughRoof:
-			p.tick(x.Name+": stays open, "+sizeWords(r.Vents.Size[v].Size)+" through the roof; water is seen here", "")
+			tick(x.Name + ": stays open, " + sizeWords(r.Vents.Size[v].Size) + " through the roof; water is seen here")
 		case network.AirAdmittanceValve:
-			p.tick(x.Name+": cap; the valve is set after the test", "")
+			tick(x.Name + ": cap; the valve is set after the test")
 		case network.EndUnknown, network.SideWall, network.Capped:
-			p.tick(x.Name+": cap", "")
+			tick(x.Name + ": cap")
 		}
 	}
+	p.heading("What to cap", 8+p.least(list))
+	p.words(lead, 0, true)
+	p.ticks(list)
 	if basins > 0 {
 		p.words("How pipe that a pump pushes through is tested is for the office to say.", 0, true)
 	}

@@ -16,13 +16,13 @@ func sitePage(p *pager, items []site.Item) {
 		return
 	}
 	p.words("No job tells these; whoever stands there sees them. What the job tells is checked on the other sheets.", 0, false)
-	phase := ""
-	for i := range items {
-		x := &items[i]
-		if x.Phase != phase {
-			phase = x.Phase
-			p.heading(strings.ToUpper(phase[:1])+phase[1:], 14)
+	for from := 0; from < len(items); {
+		phase := items[from].Phase
+		var list []toTick
+		for ; from < len(items) && items[from].Phase == phase; from++ {
+			list = append(list, toTick{text: report.SiteWords(&items[from])})
 		}
-		p.tick(report.SiteWords(x), "")
+		p.heading(strings.ToUpper(phase[:1])+phase[1:], p.least(list))
+		p.ticks(list)
 	}
 }

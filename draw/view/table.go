@@ -1,6 +1,7 @@
 package view
 
 import (
+	"math"
 	"strings"
 
 	"trapweir/draw"
@@ -392,7 +393,7 @@ func (p *pager) wrapped(t *table, k int, r []string, w []float64) cells {
 		out.lines[c] = draw.Wrap(r[c], size, t.weight(k, c), w[c]-2*cellPad+0.01)
 		deep = max(deep, len(out.lines[c]))
 	}
-	out.high = size + float64(deep-1)*size*draw.Leading + p.rowPad()
+	out.high = math.Ceil((size+float64(deep-1)*size*draw.Leading+p.rowPad())/dot) * dot // rules and words keep their distance
 	return out
 }
 

@@ -21,7 +21,7 @@ var venting = []*check.Rule{
 	// building
 	fixtureClearance, exteriorWall,
 	// questions
-	septicCapacity, lateralSlope, trapSizeAsked, wallAtTakeoff, ventMeets,
+	septicCapacity, lateralSlope, trapSizeAsked, trapHeightAsked, wallAtTakeoff, ventMeets,
 	// advice
 	trapClose, upsize, suggestWetVent, suggestIslandLoop, suggestCombination, suggestTray,
 }

@@ -4,6 +4,7 @@ import (
 	"trapweir/engine/check"
 	"trapweir/engine/diag"
 	"trapweir/engine/network"
+	"trapweir/engine/unit"
 )
 
 var septicCapacity = &check.Rule{
@@ -101,6 +102,43 @@ var trapSizeAsked = &check.Rule{
 			p.Unchecked(p.OnFixture(network.FixID(i)), run.Def.At, check.Say{
 				Message: run.Name + ": its arm is " + r.Arm.Length.In(p.Job.Units) + " of the " + r.Arm.Limit.In(p.Job.Units) + " that " + r.Arm.Size.String() + " allows, and the size of its trap is taken, not given",
 				Ask:     "what size is the trap of " + run.Name + "? write `trap`",
+			})
+		}
+	},
+}
+
+// drawnTrue is how far the heights of a job may be from the height of a trap that it gives:
+// both are written from one sketch. Common practice.
+const drawnTrue = unit.Foot
+
+// trapHeightAsked holds the height of a trap that the job gives against what its pipe comes to:
+// of the two one is wrong, and rims and loops go by the heights.
+var trapHeightAsked = &check.Rule{
+	ID: "ask-trap-height", Family: "questions",
+	Doc: "where a trap's height over the floor is given, its pipe comes up to about there",
+	Why: "a drop that is written too short or too long moves every height above it",
+	Run: func(p *check.Pass) {
+		for i := range p.Net.Fixtures {
+			f := &p.Net.Fixtures[i]
+			v := &p.Levels.Serve[i]
+			run := &p.Net.Runs[f.Run]
+			if !f.Def.TrapHigh.Set || !v.Floor.Known || !v.Upper.Known || existing(run) || p.Net.Segs[f.Seg].Lie != network.Level {
+				continue
+			}
+			p.Looked(1)
+			drawn := v.Upper.V - v.Floor.V
+			off := drawn - f.Def.TrapHigh.V
+			if off <= drawnTrue && -off <= drawnTrue {
+				continue
+			}
+			where := drawn.Round(unit.Inch).Small(p.Job.Units) + " above"
+			if drawn < 0 {
+				where = (-drawn).Round(unit.Inch).Small(p.Job.Units) + " below"
+			}
+			p.Unchecked(p.OnFixture(network.FixID(i)), f.Def.TrapHigh.At, check.Say{
+				Message: run.Name + ": by the heights its trap stands " + where + " the floor, and the job gives " + f.Def.TrapHigh.V.Small(p.Job.Units) + " above it",
+				Ask:     "how far does " + run.Name + " drop, and how high is its trap above the floor? correct its `legs` or `trap above floor`",
+				Got:     drawn.Round(unit.Inch).Small(p.Job.Units), Limit: f.Def.TrapHigh.V.Small(p.Job.Units),
 			})
 		}
 	},

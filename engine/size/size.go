@@ -186,7 +186,8 @@ type minParam struct {
 // does not name one does not ask it.
 var minParams = [...]minParam{
 	{"drain.min-size", "no drain is smaller", "drain-under-minimum", func(c *chooser, s network.SegID) bool {
-		return c.net.Segs[s].Role != network.PumpDischarge || c.lifts(s) != "sump.macerator-min"
+		by := c.lifts(s) // a discharge goes by what the book asks of one
+		return by == "" || c.book.Param(by).State != codebook.Given
 	}},
 	{"under-ground.min-size", "it lies under ground", "under-ground-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].UnderGround }},
 	{"building-drain.min-size", "it is building drain", "building-drain-min-size", func(c *chooser, s network.SegID) bool { return c.net.Segs[s].Role == network.BuildingDrain }},

@@ -76,6 +76,10 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 		s, area := newSheet(r, opt, paperOr(opt, "letter"), nthNumber(numberOr(opt, "P-D1"), len(out)), "Details", "NOT TO SCALE")
 		s.Desc = "Details of parts of the system, not to scale."
 		columns := max(1, int(area.W()/116))
+		most := area.H()
+		if n := len(list); ownPaper(opt) && n <= 2 && len(out) == 0 && least >= 68 { // a few take the sheet
+			columns, most = 1, max(area.H()/float64(n), least)
+		}
 		w := area.W() / float64(columns)
 		y := area.Y0
 		for len(list) > 0 {
@@ -84,7 +88,7 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 			for _, k := range row {
 				h = max(h, k.deep(w-4, least)+4)
 				if least >= 68 {
-					h = max(h, w*sketchShare*canvasH/canvasW+12)
+					h = max(h, min(most, w*sketchShare*canvasH/canvasW+12))
 				}
 			}
 			if y > area.Y0 && y+h > area.Y1+4 {

@@ -30,14 +30,14 @@ func basinDetail(r *engine.Result) *sketch {
 	k.line(draw.LayerSymbol, draw.Bold, draw.Solid, pt(13, 26), pt(13, 52), pt(39, 52), pt(39, 26))
 	cover := "COVER"
 	if b.Cover.Text != "" {
-		cover = upper(b.Cover.Text) + " COVER"
+		cover = upper(b.Cover.Text)
 	}
 	if b.Cover.Text == "open" {
 		cover = "OPEN"
 	} else {
 		k.box(draw.LayerSymbol, draw.Medium, draw.FillPaper, 11.5, 24, 40.5, 26)
 	}
-	k.name(pt(38, 25), 1.4, cover, layout.AboveRight, layout.RightOf, layout.Above)
+	k.name(pt(38, 25), 1.4, cover, layout.AboveRight)
 	k.box(draw.LayerSymbol, draw.Medium, draw.NoFill, 21, 44, 30, 51)
 	k.name(pt(27, 48), 3.6, "PUMP", layout.RightOf)
 	inlet := network.SegID(network.None)
@@ -54,7 +54,7 @@ func basinDetail(r *engine.Result) *sketch {
 	// Discharge: up through the cover, check valve, full-open valve.
 	z := r.Sizes.Size[run.Segs[0]]
 	k.tube(draw.LayerDrain, pt(25.5, 44), pt(25.5, 2.4), pt(64, 2.4))
-	k.also(pt(48, 2.4), 2.4, sizeWords(z), layout.Below)
+	k.also(pt(60, 2.4), 2.4, sizeWords(z), layout.Below)
 	if b.Check.V || !b.Check.Set {
 		k.valveBody(pt(25.5, 16), true)
 		k.name(pt(25.5, 16), 3.4, "CHECK VALVE", layout.RightOf)
@@ -86,7 +86,15 @@ func basinDetail(r *engine.Result) *sketch {
 		text += ", at least " + least + cite
 	}
 	k.note(upper(text[:1]) + text[1:] + ".")
-	pit := "Pit " + given(b.Diameter.Set, b.Diameter.V, r.Job.Units) + " across, " + given(b.Depth.Set, b.Depth.V, r.Job.Units) + " deep"
+	pit := "Size of the pit not given"
+	switch {
+	case b.Diameter.Set && b.Depth.Set:
+		pit = "Pit " + k.words(b.Diameter.V) + " across, " + k.words(b.Depth.V) + " deep"
+	case b.Diameter.Set:
+		pit = "Pit " + k.words(b.Diameter.V) + " across, depth not given"
+	case b.Depth.Set:
+		pit = "Pit " + k.words(b.Depth.V) + " deep, width not given"
+	}
 	if w, c := k.limit("sump.pit-width"); w != "" {
 		if d, _ := k.limit("sump.pit-depth"); d != "" {
 			pit += "; at least " + w + " and " + d + c

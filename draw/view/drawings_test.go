@@ -170,6 +170,45 @@ func rowIsTrue(t *testing.T, name string, s *draw.Sheet, g *draw.Group, sys unit
 	return len(words)
 }
 
+// crossingPipes tells where lines of different pipes cross unbroken.
+func crossingPipes(s *draw.Sheet) (out []string) {
+	type piece struct {
+		a, b draw.Point
+		of   string
+	}
+	var list []piece
+	for _, sh := range s.Shapes {
+		of := sh.Base().ID
+		if i := strings.LastIndexByte(of, '.'); i > 0 && strings.Trim(of[i+1:], "0123456789") == "" {
+			of = of[:i] // another piece of the same run
+		}
+		draw.Walk([]draw.Shape{sh}, func(x draw.Shape, in *draw.SymbolRef) {
+			if l, ok := x.(draw.Polyline); ok && l.Layer.IsPipe() && in == nil && of != "" {
+				for i := 1; i < len(l.Points); i++ {
+					list = append(list, piece{l.Points[i-1], l.Points[i], of})
+				}
+			}
+		})
+	}
+	for i, p := range list {
+		for _, q := range list[:i] {
+			if p.of == q.of {
+				continue
+			}
+			u, v, w := p.b.Sub(p.a), q.b.Sub(q.a), q.a.Sub(p.a)
+			c := u.X*v.Y - u.Y*v.X
+			if math.Abs(c) < 0.2*u.Len()*v.Len() {
+				continue
+			}
+			t, r := (w.X*v.Y-w.Y*v.X)/c*u.Len(), (w.X*u.Y-w.Y*u.X)/c*v.Len()
+			if t > 0.6 && t < u.Len()-0.6 && r > 0.6 && r < v.Len()-0.6 {
+				out = append(out, fmt.Sprintf("%s and %s cross at %.0f, %.0f mm", p.of, q.of, p.a.X+u.Unit().X*t, p.a.Y+u.Unit().Y*t))
+			}
+		}
+	}
+	return out
+}
+
 // columnsHold tells which words of the notes of a plan reach beyond their column.
 func columnsHold(s *draw.Sheet) (out []string) {
 	right := 0.0
@@ -193,7 +232,7 @@ func columnsHold(s *draw.Sheet) (out []string) {
 // numbers of plans and of details differ; metric drawings are in whole millimetres.
 func TestPlansAreExplained(t *testing.T) {
 	metres := regexp.MustCompile(`\d m\b`)
-	unexplained, sheets, cleanouts := 0, 0, 0
+	unexplained, sheets, cleanouts, broken := 0, 0, 0, 0
 	for _, j := range drawnJobs(t) {
 		for _, paper := range []string{"letter", "tabloid", "arch-d"} {
 			numbers := map[string]bool{}
@@ -240,6 +279,12 @@ func TestPlansAreExplained(t *testing.T) {
 						}
 					}
 				})
+				for _, x := range crossingPipes(s) {
+					t.Errorf("%s: %s", name, x)
+				}
+				if strings.Contains(all, "Passes below") {
+					broken++
+				}
 				var arrows []draw.Point
 				missing := false
 				for _, sh := range s.Shapes {
@@ -280,6 +325,9 @@ func TestPlansAreExplained(t *testing.T) {
 				}
 			}
 		}
+	}
+	if broken == 0 {
+		t.Error("no plan has pipes that pass over each other")
 	}
 	if cleanouts < 400 {
 		t.Errorf("only %d cleanouts stand on plans", cleanouts)

@@ -97,6 +97,7 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	all.bases()
 	all.withFixtures()
 	all.gather()
+	all.crosses()
 	all.fall, _ = usual(r)
 	begin := func(under bool) *plan {
 		p := new(plan)
@@ -184,15 +185,17 @@ type plan struct {
 	cut        network.SegID // the sewer, drawn short
 	box        draw.Rect     // feet
 	req        []layout.Label
-	fall       unit.Slope  // of most of the level pipe
-	field      draw.Rect   // of area, what is left beside the dimension lines
-	columns    []draw.Rect // for the notes
-	under      bool        // the notes stand below the plan
-	whole      bool        // they find room, the legend not counted
-	explained  bool        // so does the legend
-	tight      bool        // they stand closer and say less
-	noted      [2]int      // which shapes of the sheet they are
-	listEnd    float64     // where the list of stubs ends in the last column; 0 is with it
+	fall       unit.Slope                     // of most of the level pipe
+	field      draw.Rect                      // of area, what is left beside the dimension lines
+	columns    []draw.Rect                    // for the notes
+	under      bool                           // the notes stand below the plan
+	gaps       map[network.SegID][]draw.Point // where others pass over a piece
+	crossed    bool                           // there are such places
+	whole      bool                           // they find room, the legend not counted
+	explained  bool                           // so does the legend
+	tight      bool                           // they stand closer and say less
+	noted      [2]int                         // which shapes of the sheet they are
+	listEnd    float64                        // where the list of stubs ends in the last column; 0 is with it
 	services   map[int]bool
 	from       [2]base
 	zx, zy     unit.Length // the reference, east and north of the outlet
@@ -381,15 +384,17 @@ func (p *plan) draw() {
 	for i := range drawn {
 		p.fixture(&drawn[i])
 	}
+	p.crossings()
 	// Pipes, run by run.
 	for i := range n.Runs {
 		run := &n.Runs[i]
 		var pts []draw.Point
+		var pieces []network.SegID // that end at the second point and those after it
 		flush := func() {
 			if len(pts) > 1 && draw.Length(pts) > 0.05 {
-				s.Add(draw.Pipe(draw.Services[p.service(run)], p.ids.id(run.Name), run.Name, pts...))
+				s.Add(p.broken(run, pts, pieces))
 			}
-			pts = nil
+			pts, pieces = nil, nil
 		}
 		var last unit.Size
 		var lastUnits unit.Load = -1
@@ -403,7 +408,7 @@ func (p *plan) draw() {
 			if len(pts) == 0 {
 				pts = append(pts, a)
 			}
-			pts = append(pts, b)
+			pts, pieces = append(pts, b), append(pieces, sg)
 			if b.Sub(a).Len() < 4 {
 				continue
 			}

@@ -272,6 +272,16 @@ func (p *plan) legend() []legendRow {
 			return []draw.Shape{draw.Circle{Mark: draw.Mark{Layer: draw.LayerDrain, Pen: draw.Pen{Width: draw.Medium}}, C: at, R: 1.1, Fill: draw.FillPaper}}
 		}})
 	}
+	if p.crossed {
+		rows = append(rows, legendRow{"Passes below, not joined", func(at draw.Point) []draw.Shape {
+			m := draw.Mark{Layer: draw.LayerDrain}
+			return []draw.Shape{
+				draw.Line{Mark: m, A: at.Add(draw.Point{Y: -2}), B: at.Add(draw.Point{Y: 2})},
+				draw.Line{Mark: m, A: at.Add(draw.Point{X: -7}), B: at.Add(draw.Point{X: -crossGap})},
+				draw.Line{Mark: m, A: at.Add(draw.Point{X: crossGap}), B: at.Add(draw.Point{X: 7})},
+			}
+		}})
+	}
 	for _, x := range p.marked() {
 		rows = append(rows, legendRow{x.words, func(at draw.Point) []draw.Shape {
 			lies := draw.Upright(at)

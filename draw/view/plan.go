@@ -98,11 +98,12 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	all.withFixtures()
 	all.gather()
 	all.crosses()
+	all.key = all.legend()
 	all.fall, _ = usual(r)
 	begin := func(under bool) *plan {
 		p := new(plan)
 		*p = *all
-		p.ids, p.services = seq{}, map[int]bool{}
+		p.ids = seq{}
 		p.divide(area, under)
 		return p
 	}
@@ -196,7 +197,7 @@ type plan struct {
 	tight      bool                           // they stand closer and say less
 	noted      [2]int                         // which shapes of the sheet they are
 	listEnd    float64                        // where the list of stubs ends in the last column; 0 is with it
-	services   map[int]bool
+	key        []legendRow                    // the lines and marks that stand on the plan
 	from       [2]base
 	zx, zy     unit.Length // the reference, east and north of the outlet
 	start      string      // what it is

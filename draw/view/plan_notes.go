@@ -55,16 +55,16 @@ func (p *plan) divide(area draw.Rect, under bool) {
 		p.columns = []draw.Rect{{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}}
 		p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - barRoom}
 		for _, p.tight = range [2]bool{false, true} {
-			if p.explained = p.fill(&draw.Sheet{}, p.columns, true); p.explained {
+			if p.explained = p.fill(nil, p.columns, true); p.explained {
 				break
 			}
 		}
 		p.whole = p.explained
 		if !p.explained {
 			p.tight = false
-			if p.whole = p.fill(&draw.Sheet{}, p.columns, false); !p.whole {
+			if p.whole = p.fill(nil, p.columns, false); !p.whole {
 				p.tight = true
-				p.whole = p.fill(&draw.Sheet{}, p.columns, false)
+				p.whole = p.fill(nil, p.columns, false)
 			}
 		}
 	} else {
@@ -78,7 +78,7 @@ func (p *plan) divide(area draw.Rect, under bool) {
 				x := area.X0 + float64(i)*(w+gap)
 				p.columns = append(p.columns, draw.Rect{X0: x, Y0: area.Y1 - deep, X1: x + w, Y1: area.Y1})
 			}
-			if p.whole = p.fill(&draw.Sheet{}, p.columns, true); p.whole {
+			if p.whole = p.fill(nil, p.columns, true); p.whole {
 				p.explained = true
 				break
 			}
@@ -104,7 +104,6 @@ func (p *plan) service(run *network.Run) int {
 	case len(run.Segs) > 0 && p.r.Net.Segs[run.Segs[0]].UnderGround:
 		k = 1
 	}
-	p.services[k] = true
 	return k
 }
 
@@ -171,7 +170,7 @@ func (p *plan) fill(s *draw.Sheet, columns []draw.Rect, legend bool) bool {
 	if !legend {
 		return all
 	}
-	list := p.legend()
+	list := p.key
 	if len(list) == 0 {
 		return all
 	}
@@ -205,6 +204,10 @@ type legendRow struct {
 
 func (x *legendRow) put(f *flow) {
 	y := f.y + 1.25
+	if f.s == nil { // only measured
+		f.y += legendHigh
+		return
+	}
 	f.add(draw.Group{Mark: draw.Mark{Layer: draw.LayerTable}, Shapes: x.draw(draw.Point{X: f.box.X0 + 9.5, Y: y})},
 		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0 + 21, Y: y}, Words: x.words, VAlign: draw.AtMiddle})
 	f.y += legendHigh
@@ -303,7 +306,7 @@ func (p *plan) legend() []legendRow {
 // legendAside writes the legend into a place that the plan leaves free, where the column has
 // no room for it.
 func (p *plan) legendAside() {
-	rows := p.legend()
+	rows := p.key
 	if p.explained || len(rows) == 0 {
 		return
 	}

@@ -63,7 +63,20 @@ func withInches(s, limit string) string {
 // which it is kept, and what breaks it away from it, so that the two never read alike. Got and
 // Limit, which programs read, stay as they were measured.
 func onTape(f *diag.Diagnostic) {
+	f.Message, f.Try = fineSlope.ReplaceAllStringFunc(f.Message, sixteenthSlope), fineSlope.ReplaceAllStringFunc(f.Try, sixteenthSlope)
 	f.Message, f.Try, f.Ask = inSixteenths.keep(f.Message, f), inSixteenths.keep(f.Try, f), inSixteenths.keep(f.Ask, f)
+}
+
+// fineSlope is a fall that came from percent or a ratio, which stand beside it: 2 % is nearly
+// 1/4 in per ft, and nobody has a level for 15/64.
+var fineSlope = regexp.MustCompile(`~(?:[0-9]+-)?[0-9]+/(?:32|64) in per ft`)
+
+func sixteenthSlope(s string) string {
+	l, err := unit.ParseLength(strings.TrimSuffix(strings.TrimPrefix(s, "~"), " per ft"))
+	if l = l.Round(unit.Inch / 16); err != nil || l == 0 {
+		return s
+	}
+	return "~" + l.Inches() + " per ft"
 }
 
 // A cut puts lengths of sentences on a coarser step, by what the words around them say.

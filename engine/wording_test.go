@@ -83,6 +83,11 @@ func TestOnTape(t *testing.T) {
 			diag.Diagnostic{Message: "a has ~17-5/8 in; ~17-3/4 in is the least", Got: "~17-43/64 in", Limit: "~17-23/32 in"},
 		},
 		{
+			"a fall of a metric book: 2 % is 0.24 in a foot",
+			diag.Diagnostic{Message: "a falls 1/8 in per ft (1.04 %, 1:96); 3 in pipe falls at least ~15/64 in per ft (2 %, 1:50)"},
+			diag.Diagnostic{Message: "a falls 1/8 in per ft (1.04 %, 1:96); 3 in pipe falls at least ~1/4 in per ft (2 %, 1:50)"},
+		},
+		{
 			"what a sixteenth would hide, and what is exact",
 			diag.Diagnostic{Message: "a is ~5/64 in short; b is 17-63/64 in", Got: "17-63/64 in", Limit: "18 in"},
 			diag.Diagnostic{Message: "a is ~5/64 in short; b is 17-63/64 in", Got: "17-63/64 in", Limit: "18 in"},

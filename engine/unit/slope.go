@@ -516,10 +516,9 @@ func (s Slope) All() string {
 	return string(append(b, ')'))
 }
 
-// AllIn is All; in a metric job, and of what was written in percent or as a ratio (In),
-// percent and the ratio only: 2 % (1:50).
+// AllIn is All; in a metric job percent and the ratio only: 2 % (1:50).
 func (s Slope) AllIn(sys System) string {
-	if !s.Given() || sys != Metric && s.In(sys) == s.String() {
+	if sys != Metric || !s.Given() {
 		return s.All()
 	}
 	return s.Percent() + " (" + s.Ratio() + ")"

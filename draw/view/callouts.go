@@ -161,18 +161,16 @@ func (p *picture) fittingAt(f *fitting.Fitting, turns map[network.VentID]int) (i
 // ventTurn is the node of the k-th turn of a vent; -1 where it is not drawn.
 func (p *picture) ventTurn(v network.VentID, k int) int32 {
 	g := p.g
-	legs, path := p.r.Net.Vents[v].Def.Legs, g.ventPath[v]
-	first := 1
-	if e := g.ventEdges[v]; len(e) > 0 && g.edges[e[0]].added {
-		first = 2
-	}
+	legs := p.r.Net.Vents[v].Def.Legs
 	for i := 1; i < len(legs); i++ {
 		if angle, ok := fitting.Angle(legs[i-1].Way, legs[i].Way); ok && angle == 0 {
 			continue
 		}
 		if k == 0 {
-			if j := first + i - 1; j < len(path) {
-				return path[j]
+			for _, e := range g.ventEdges[v] {
+				if int(g.edges[e].leg) == i+1 {
+					return g.edges[e].a
+				}
 			}
 			return -1
 		}

@@ -366,10 +366,19 @@ func (x *axes) taller(w, h float64) {
 	if spare <= 0 || z <= 0 || x.k >= largest {
 		return
 	}
-	f := min(1+spare/z, tallest)
-	for i := range x.gap[2] {
-		x.gap[2][i] *= f
+	cost, _, _ := x.clashes(math.Inf(1))
+	gap := slices.Clone(x.gap[2])
+	// As far as that brings no pipes together.
+	for f := min(1+spare/z, tallest); f > 1.05; f -= 0.1 {
+		for i := range gap {
+			x.gap[2][i] = gap[i] * f
+		}
+		x.sum()
+		if c, _, _ := x.clashes(cost + 0.05); c <= cost+0.05 {
+			return
+		}
 	}
+	copy(x.gap[2], gap)
 	x.sum()
 }
 

@@ -57,9 +57,11 @@ type edge struct {
 	seg   network.SegID  // None for vents
 	vent  network.VentID // None for drains
 	way   vec
-	axis  int8 // 0 east, 1 north, 2 up; -1 none of them
-	known bool // its length is in the job
-	added bool // drawn only to keep pipes apart, or to close a gap that the job leaves open
+	axis  int8    // 0 east, 1 north, 2 up; -1 none of them
+	known bool    // its length is in the job
+	added bool    // drawn only to keep pipes apart, or to close a gap that the job leaves open
+	said  float64 // feet as the job has them, of a leg of a vent: as drawn it may be another
+	leg   int16   // number of that leg, from 1
 }
 
 // graph is the pipework as it is drawn: the tree of drains and the vents, with a way for
@@ -86,6 +88,7 @@ type graph struct {
 	sides  map[network.RunID]*[2]int32
 	roof   float64
 	hasTop bool
+	taken  taken
 
 	drawn []drawnEdge // room in which crossed works
 }

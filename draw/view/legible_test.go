@@ -45,7 +45,7 @@ func TestRisersAreLegible(t *testing.T) {
 		}
 	}
 	all.Notes = nil
-	if all.Lines < 6180 || all.Leaders > 820 || all.Length > 12200 || all.OverPipes > 105 || all.Astray > 3 || all.OnPipes > 4 {
+	if all.Lines < 6160 || all.Leaders > 820 || all.Length > 11600 || all.OverPipes > 105 || all.Astray > 2 || all.OnPipes > 3 {
 		t.Errorf("risers have become harder to follow: %+v", all)
 	}
 	t.Logf("%+v", all)

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 
 	"trapweir/engine/job"
 	"trapweir/engine/network"
@@ -24,7 +25,12 @@ func (g *graph) vents() {
 		g.legs(network.VentID(v), state)
 	}
 	g.snapRoof()
+	g.taken = newTaken(g)
 	joined := make([]int, k)
+	done := make([]bool, k)
+	for v := range k {
+		g.ends(network.VentID(v), joined, done)
+	}
 	for v := range k {
 		x := &n.Vents[v]
 		path := g.ventPath[v]
@@ -32,15 +38,6 @@ func (g *graph) vents() {
 			continue
 		}
 		end := path[len(path)-1]
-		switch x.End {
-		case network.JoinsVent:
-			if t := x.Into; len(g.ventPath[t]) > 0 && end != g.ventPath[t][0] {
-				joined[t]++
-				g.close(network.VentID(v), end, g.target(network.VentID(v), t, end, joined[t]))
-			}
-		case network.JoinsRun:
-			g.close(network.VentID(v), end, g.upper[x.IntoRun])
-		}
 		// Further drains that the vent leaves rise to it on their own.
 		seen := map[int32]bool{path[0]: true}
 		for _, t := range x.Takes[min(1, len(x.Takes)):] {
@@ -57,6 +54,84 @@ func (g *graph) vents() {
 			g.close(network.VentID(v), at, g.onPath(network.VentID(v), top+float64(joined[v]-1)*0.7))
 		}
 	}
+}
+
+// ends leads a vent to what it ends in, which is led to its own end first. done guards
+// against vents that end in each other.
+func (g *graph) ends(v network.VentID, joined []int, done []bool) {
+	if done[v] {
+		return
+	}
+	done[v] = true
+	x := &g.r.Net.Vents[v]
+	if x.End == network.JoinsVent {
+		g.ends(x.Into, joined, done)
+	}
+	path := g.ventPath[v]
+	if len(path) == 0 {
+		return
+	}
+	end := path[len(path)-1]
+	switch x.End {
+	case network.JoinsVent:
+		if t := x.Into; len(g.ventPath[t]) > 0 && end != g.ventPath[t][0] {
+			joined[t]++
+			to := g.target(v, t, end, joined[t])
+			g.reach(v, to)
+			g.stepAside(v)
+			g.close(v, end, to)
+			return
+		}
+	case network.JoinsRun:
+		g.reach(v, g.upper[x.IntoRun])
+		g.stepAside(v)
+		g.close(v, end, g.upper[x.IntoRun])
+		return
+	}
+	g.stepAside(v)
+}
+
+// reach makes the legs of a vent longer or shorter, so that it ends where it joins: the riser
+// is not to scale, and directions hold. What no leg can make good is left to close. Nothing
+// has joined the vent yet.
+func (g *graph) reach(v network.VentID, to int32) {
+	const least = 1.0 // feet that are left of a leg
+	path, edges := g.ventPath[v], g.ventEdges[v]
+	if g.begunOn(v) {
+		return
+	}
+	for axis := range 3 {
+		d := g.nodes[to].p[axis] - g.nodes[path[len(path)-1]].p[axis]
+		if math.Abs(d) < 0.02 {
+			continue
+		}
+		best, bestLeft := -1, least
+		for k, i := range edges {
+			e := &g.edges[i]
+			if e.added || int(e.axis) != axis {
+				continue
+			}
+			if left := g.nodes[e.b].p.sub(g.nodes[e.a].p).len() + d*e.way[axis]; left >= bestLeft {
+				best, bestLeft = k, left
+			}
+		}
+		if best < 0 {
+			continue
+		}
+		for _, at := range path[best+1:] {
+			g.nodes[at].p[axis] += d
+		}
+	}
+}
+
+// begunOn tells whether another vent begins on v beyond where v begins.
+func (g *graph) begunOn(v network.VentID) bool {
+	for u := range g.ventPath {
+		if p := g.ventPath[u]; u != int(v) && len(p) > 0 && slices.Contains(g.ventPath[v][1:], p[0]) {
+			return true
+		}
+	}
+	return false
 }
 
 func (g *graph) takeoff(t network.Takeoff) int32 {
@@ -127,6 +202,14 @@ func (g *graph) legs(v network.VentID, state []int8) {
 		}
 		list = append(list, d)
 	}
+	if list[0].ok && list[0].way.among(g.nodes[start].used) && !g.hasFree(start) { // there is pipe on all sides
+		if at := g.onto(start); at != start {
+			start = at
+		} else if len(x.Takes) > 0 {
+			start = g.upArm(x.Takes[0])
+		}
+		g.ventPath[v][0] = start
+	}
 	at := start
 	prev := vec{}
 	for i, l := range list {
@@ -140,13 +223,13 @@ func (g *graph) legs(v network.VentID, state []int8) {
 				way = vec{plan[0] * s, plan[1] * s, l.way[2]}
 			}
 		}
-		e := edge{seg: network.None, vent: v, known: l.length}
+		e := edge{seg: network.None, vent: v, known: l.length, said: l.feet, leg: int16(i + 1)}
 		if i == 0 && way.among(g.nodes[at].used) {
 			// Something leads off that way already: step aside first.
 			side := g.free(at, vec{})
 			next := g.node(g.nodes[at].p.add(side.mul(elbowRoom)))
 			extra := e
-			extra.added = true
+			extra.added, extra.leg = true, 0
 			g.append(v, at, next, extra)
 			at = next
 			g.spread = true
@@ -175,6 +258,68 @@ func (g *graph) free(at int32, prev vec) vec {
 		}
 	}
 	return north
+}
+
+// hasFree tells whether there is a level way that leads off a node and is not taken.
+func (g *graph) hasFree(at int32) bool {
+	for _, c := range compass {
+		if !c.among(g.nodes[at].used) {
+			return true
+		}
+	}
+	return false
+}
+
+// onto gives a node on the upright leg of a vent that begins at a node, a little above it
+// and above what steps aside there already; the node itself where no vent goes up from it.
+func (g *graph) onto(at int32) int32 {
+	const above = 0.8 // feet
+	for u, path := range g.ventPath {
+		if len(path) < 2 || path[0] != at {
+			continue
+		}
+		// The highest node on the leg that is not its end.
+		for _, i := range g.ventEdges[u] {
+			e := &g.edges[i]
+			if e.axis != 2 || e.way[2] < 0 || g.nodes[e.a].p.sub(g.nodes[at].p).len() > 4*above {
+				break
+			}
+			if g.nodes[e.b].p[2] > g.nodes[e.a].p[2]+1.5*above {
+				p := g.nodes[e.a].p
+				p[2] += above
+				return g.split(network.VentID(u), i, p)
+			}
+		}
+	}
+	return at
+}
+
+// upArm gives a node on the pipe that a vent leaves, a little up from its lower end; its
+// lower end itself where the vent leaves it elsewhere or nothing is left between.
+func (g *graph) upArm(t network.Takeoff) int32 {
+	at := g.takeoff(t)
+	segs := g.r.Net.Runs[t.Run].Segs
+	s := segs[len(segs)-1]
+	if at != g.lower[s] {
+		return at
+	}
+	list := g.segEdges[s]
+	for k, i := range list {
+		e := g.edges[i]
+		if e.b != at || e.added || g.nodes[e.a].p.sub(g.nodes[e.b].p).len() < 1 {
+			continue
+		}
+		l := g.nodes[e.a].p.sub(g.nodes[e.b].p).len()
+		mid := g.node(g.nodes[e.b].p.sub(e.way.mul(min(1, 0.4*l))))
+		g.nodes[mid].used = append(g.nodes[mid].used, e.way, e.way.mul(-1))
+		g.edges[i].a = mid
+		upper := e
+		upper.b = mid
+		g.edges = append(g.edges, upper)
+		g.segEdges[s] = slices.Insert(list, k+1, int32(len(g.edges)-1))
+		return mid
+	}
+	return at
 }
 
 // snapRoof lets all vents that go through the roof end at one height: the riser is not to
@@ -222,14 +367,14 @@ func (g *graph) target(v, t network.VentID, end int32, nth int) int32 {
 			if e.added {
 				continue
 			}
-			l := g.nodes[e.b].p.sub(g.nodes[e.a].p).len()
-			if rest < l-0.05 {
+			if rest < e.said-0.05 {
 				if rest < 0.05 {
 					return e.a
 				}
-				return g.split(t, i, g.nodes[e.a].p.add(e.way.mul(rest)))
+				l := g.nodes[e.b].p.sub(g.nodes[e.a].p).len()
+				return g.split(t, i, g.nodes[e.a].p.add(e.way.mul(l*rest/e.said)))
 			}
-			rest -= l
+			rest -= e.said
 		}
 	}
 	z := g.nodes[end].p[2]
@@ -270,12 +415,22 @@ func (g *graph) split(t network.VentID, i int32, p vec) int32 {
 	g.edges[i].b = at
 	second := e
 	second.a = at
+	if l := g.nodes[e.b].p.sub(g.nodes[e.a].p).len(); l > 0 {
+		g.edges[i].said = e.said * p.sub(g.nodes[e.a].p).len() / l
+		second.said = e.said - g.edges[i].said
+	}
 	g.edges = append(g.edges, second)
 	j := int32(len(g.edges) - 1)
+	if g.taken != nil {
+		g.taken.add(g, j)
+	}
 	list := g.ventEdges[t]
 	for k := range list {
 		if list[k] == i {
 			list = append(list[:k+1], append([]int32{j}, list[k+1:]...)...)
+			if path := g.ventPath[t]; k+1 < len(path) {
+				g.ventPath[t] = slices.Insert(path, k+1, at)
+			}
 			break
 		}
 	}
@@ -290,7 +445,7 @@ func (g *graph) close(v network.VentID, from, to int32) {
 	if d.len() < tiny {
 		// The ends meet already; join them so that the line is whole.
 		if from != to {
-			g.ventEdges[v] = append(g.ventEdges[v], g.link(from, to, edge{seg: network.None, vent: v, added: true}))
+			g.lead(v, from, to)
 		}
 		return
 	}
@@ -301,7 +456,28 @@ func (g *graph) close(v network.VentID, from, to int32) {
 	if d[2] < 0 { // down last, as a loop comes down
 		order = [3]int{order[1], order[2], 2}
 	}
+	a, b, c := order[0], order[1], order[2]
+	free := false
+	for _, o := range [...][3]int{order, {a, c, b}, {b, a, c}, {b, c, a}, {c, a, b}, {c, b, a}} {
+		if free = g.along(v, from, to, o, d); free {
+			order = o
+			break
+		}
+	}
 	at := from
+	if !free { // whichever way it goes it would lie on pipe: step aside first
+		side := g.free(from, vec{})
+		at = g.node(g.nodes[from].p.add(side.mul(elbowRoom)))
+		g.lead(v, from, at)
+		g.spread = true
+		d = g.nodes[to].p.sub(g.nodes[at].p)
+		for _, o := range [...][3]int{order, {a, c, b}, {b, a, c}, {b, c, a}, {c, a, b}, {c, b, a}} {
+			if g.along(v, at, to, o, d) {
+				order = o
+				break
+			}
+		}
+	}
 	for k, axis := range order {
 		if math.Abs(d[axis]) < tiny {
 			continue
@@ -318,7 +494,38 @@ func (g *graph) close(v network.VentID, from, to int32) {
 		if !last {
 			next = g.node(q)
 		}
-		g.ventEdges[v] = append(g.ventEdges[v], g.link(at, next, edge{seg: network.None, vent: v, added: true}))
+		g.lead(v, at, next)
 		at = next
 	}
+}
+
+// lead adds a piece to a vent that the job does not have.
+func (g *graph) lead(v network.VentID, from, to int32) {
+	i := g.link(from, to, edge{seg: network.None, vent: v, added: true})
+	g.ventEdges[v] = append(g.ventEdges[v], i)
+	g.taken.add(g, i)
+}
+
+// along tells whether the way from one node to another, along the axes in order, lies on no
+// pipe.
+func (g *graph) along(v network.VentID, from, to int32, order [3]int, d vec) bool {
+	var first, last vec
+	p := g.nodes[from].p
+	for _, axis := range order {
+		if math.Abs(d[axis]) < 0.02 {
+			continue
+		}
+		last = vec{}
+		last[axis] = math.Copysign(1, d[axis])
+		if first == (vec{}) {
+			first = last
+		}
+		q := p
+		q[axis] += d[axis]
+		if g.taken.on(g, p, q, axis, v) {
+			return false
+		}
+		p = q
+	}
+	return !first.among(g.nodes[from].used) && !last.mul(-1).among(g.nodes[to].used)
 }

@@ -1,0 +1,133 @@
+package view
+
+import (
+	"math"
+
+	"trapweir/engine/network"
+)
+
+// taken finds the pipe that lies on a line along an axis: two pipes on one line cannot be
+// told apart on paper, from whichever corner they are seen.
+type taken map[lineOf][]int32 // edges
+
+// lineOf is a line along an axis, by its places along the other two in steps of sameLine.
+type lineOf struct {
+	axis int8
+	p, q int32
+}
+
+// across gives the other two axes.
+func across(axis int) (int, int) { return (axis + 1) % 3, (axis + 2) % 3 }
+
+func lineAt(axis int, at vec) lineOf {
+	a, b := across(axis)
+	return lineOf{int8(axis), int32(math.Floor(at[a] / sameLine)), int32(math.Floor(at[b] / sameLine))}
+}
+
+// newTaken lists all pipe that lies along an axis.
+func newTaken(g *graph) taken {
+	t := make(taken, len(g.edges))
+	for i := range g.edges {
+		t.add(g, int32(i))
+	}
+	return t
+}
+
+func (t taken) add(g *graph, i int32) {
+	if e := &g.edges[i]; e.axis >= 0 {
+		k := lineAt(int(e.axis), g.nodes[e.a].p)
+		t[k] = append(t[k], i)
+	}
+}
+
+// on tells whether pipe other than that of vent v lies along some of the way from p to q,
+// which goes along an axis.
+func (t taken) on(g *graph, p, q vec, axis int, v network.VentID) bool {
+	const shared = 0.3 // feet
+	a, b := across(axis)
+	k := lineAt(axis, p)
+	lo, hi := min(p[axis], q[axis]), max(p[axis], q[axis])
+	for i := k.p - 1; i <= k.p+1; i++ {
+		for j := k.q - 1; j <= k.q+1; j++ {
+			for _, n := range t[lineOf{k.axis, i, j}] {
+				e := &g.edges[n]
+				if e.vent == v && e.seg == network.None {
+					continue
+				}
+				// Where it lies now: it may have been moved since it was listed.
+				s, u := g.nodes[e.a].p, g.nodes[e.b].p
+				if math.Abs(s[a]-p[a]) < sameLine && math.Abs(s[b]-p[b]) < sameLine &&
+					min(hi, max(s[axis], u[axis]))-max(lo, min(s[axis], u[axis])) > shared {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// stepAside moves the legs of a vent that lie on the line of another pipe: a level one up or
+// down by making the upright one before it longer, an upright one by making the level one
+// before it longer, or by a step to the side where it is the first.
+func (g *graph) stepAside(v network.VentID) {
+	const step, tries = 0.6, 6 // feet
+	path := g.ventPath[v]
+	if len(path) < 2 || g.begunOn(v) {
+		return
+	}
+	on := func(k int) bool {
+		e := &g.edges[g.ventEdges[v][k]]
+		return e.axis >= 0 && g.taken.on(g, g.nodes[e.a].p, g.nodes[e.b].p, int(e.axis), v)
+	}
+	for k := 0; k < len(g.ventEdges[v]); k++ {
+		if !on(k) {
+			continue
+		}
+		axis := g.edges[g.ventEdges[v][k]].axis
+		before := k - 1
+		for ; before >= 0; before-- { // one that turns into it
+			if e := &g.edges[g.ventEdges[v][before]]; e.axis >= 0 && (e.axis == 2) != (axis == 2) {
+				break
+			}
+		}
+		if before < 0 {
+			if axis == 2 {
+				g.sidestep(v, k)
+				path, k = g.ventPath[v], k+1
+			}
+			continue
+		}
+		by, last := g.edges[g.ventEdges[v][before]].way, len(path)
+		if by.upright() && g.r.Net.Vents[v].End == network.ThroughRoof { // its end stays on the roof
+			last--
+		}
+		for n := 0; n < tries && on(k); n++ {
+			for _, at := range path[before+1 : last] {
+				g.nodes[at].p = g.nodes[at].p.add(by.mul(step))
+			}
+		}
+	}
+	for _, i := range g.ventEdges[v] {
+		g.taken.add(g, i)
+	}
+}
+
+// sidestep moves what follows a node of a vent to a side that is free.
+func (g *graph) sidestep(v network.VentID, k int) {
+	path := g.ventPath[v]
+	at := path[k]
+	side := g.free(at, vec{}).mul(elbowRoom)
+	for _, i := range path[k+1:] {
+		g.nodes[i].p = g.nodes[i].p.add(side)
+	}
+	next := g.node(g.nodes[at].p.add(side))
+	own := g.ventEdges[v][k]
+	step := g.link(at, next, edge{seg: network.None, vent: v, added: true})
+	e := &g.edges[own]
+	e.a = next
+	g.nodes[next].used = append(g.nodes[next].used, e.way)
+	g.ventPath[v] = append(path[:k+1:k+1], append([]int32{next}, path[k+1:]...)...)
+	list := g.ventEdges[v]
+	g.ventEdges[v] = append(list[:k:k], append([]int32{step}, list[k:]...)...)
+	g.spread = true
+}

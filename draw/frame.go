@@ -60,50 +60,30 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 	}
 	depth := y + cell
 
-	// Fields fill columns from the top: as many as their longest words leave room for.
-	columns := min(max(1, int(middle/44)), 3)
-	var rows int
-	var colW float64
-	var labels []float64
-	for ; columns >= 1; columns-- {
-		rows = (len(tb.Lines) + columns - 1) / columns
-		colW = middle / float64(columns)
-		labels = make([]float64, columns)
-		fits := true
-		for i, f := range tb.Lines {
-			labels[i/rows] = max(labels[i/rows], textwidth.Width(f.Label, little, textwidth.Regular))
-		}
-		for i, f := range tb.Lines {
-			for _, w := range Wrap(f.Value, little, textwidth.Regular, 0) {
-				fits = fits && textwidth.Width(w, little, textwidth.Regular) <= colW-2*cell-labels[i/rows]-2.5
-			}
-		}
-		if fits || columns == 1 {
-			break
-		}
-	}
 	gap := little * 0.95 // between rows; less where lines to write on part them
 	if tb.Stamp {
 		gap = little * 0.85
 	}
+	fields, deep := fieldColumns(tb.Lines, middle, gap, max(depth, 24)-2*cell)
 	var blanks [][2]Point
-	for c := range columns {
+	x = in.X0 + first + cell
+	for c, w := range fields.width {
 		y = cell
-		x := in.X0 + first + float64(c)*colW + cell
-		for i := c * rows; i < min((c+1)*rows, len(tb.Lines)); i++ {
-			f := tb.Lines[i]
+		value := x + fields.label[c] + 2.5
+		for _, f := range tb.Lines[fields.from[c]:fields.from[c+1]] {
 			mid = append(mid, text(x, y, little, f.Label, textwidth.Regular, true))
 			if f.Value == "" { // left blank, to be filled in by hand
 				if tb.Stamp {
-					blanks = append(blanks, [2]Point{{x + labels[c] + 2.5, y + little + 0.6}, {in.X0 + first + float64(c+1)*colW - cell, y + little + 0.6}})
+					blanks = append(blanks, [2]Point{{value, y + little + 0.6}, {x + w - 2*cell, y + little + 0.6}})
 				}
 				y += little
 			}
-			put(&mid, x+labels[c]+2.5, little, f.Value, textwidth.Regular, false, colW-2*cell-labels[c]-2.5)
+			put(&mid, value, little, f.Value, textwidth.Regular, false, fields.room(c))
 			y += gap
-			depth = max(depth, y-gap+cell)
 		}
+		x += w
 	}
+	depth = max(depth, deep+2*cell)
 	depth = max(depth, 24)
 
 	top := in.Y1 - depth
@@ -141,4 +121,132 @@ func DrawFrame(s *Sheet, tb TitleBlock) Rect {
 	centred(top+cell, little, tb.Of, textwidth.Regular, true)
 	centred(in.Y1-cell-little, little, tb.Scale, textwidth.Regular, false)
 	return Rect{in.X0 + 5, in.Y0 + 5, in.X1 - 5, top - 5}
+}
+
+// fieldWidth is a field with the widths of its label, of its value on one line, and of the
+// longest word in that.
+type fieldWidth struct {
+	Field
+	label, value, word float64
+}
+
+// columned is how the fields of a strip stand in columns, which fill from the top.
+type columned struct {
+	all          []fieldWidth
+	from         []int     // the first field of every column, and where the last ends
+	width, label []float64 // of every column; of the longest label in it
+}
+
+// room is the width of the values of a column.
+func (c columned) room(i int) float64 { return c.width[i] - 2*cell - c.label[i] - 2.5 }
+
+// toWrite is the least width of a value, which may be written in by hand.
+const toWrite = 18.0
+
+// fieldColumns sets fields in columns and gives their depth: in as many of one width, three
+// at the most, as the longest words leave room for. Where that is deeper than there is room
+// anyway, columns are made as wide, and as long, as takes the least depth.
+func fieldColumns(list []Field, width, gap, room float64) (columned, float64) {
+	all := make([]fieldWidth, len(list))
+	for i, f := range list {
+		all[i] = fieldWidth{Field: f, label: textwidth.Width(f.Label, little, textwidth.Regular), value: textwidth.Width(f.Value, little, textwidth.Regular)}
+		for _, w := range Wrap(f.Value, little, textwidth.Regular, 0) {
+			all[i].word = max(all[i].word, textwidth.Width(w, little, textwidth.Regular))
+		}
+	}
+	var best columned
+	least := 0.0
+	for columns := min(max(1, int(width/44)), 3); columns >= 1; columns-- {
+		rows := (len(list) + columns - 1) / columns
+		c := columned{all: all, from: []int{0}}
+		for i := range columns {
+			c.from = append(c.from, min((i+1)*rows, len(list)))
+		}
+		c.labels()
+		for range columns {
+			c.width = append(c.width, width/float64(columns))
+		}
+		if deep, fits := c.deep(gap); fits || columns == 1 {
+			best, least = c, deep
+			break
+		}
+	}
+	if least <= room+0.01 {
+		return best, least
+	}
+	const step = 1.5
+	for columns := min(max(1, int(width/36)), 3); columns > 1; columns-- {
+		rows := (len(list) + columns - 1) / columns
+		for first := max(1, rows-2); first <= min(rows+1, len(list)-columns+1); first++ {
+			rest := (len(list) - first + columns - 2) / (columns - 1)
+			c := columned{all: all, from: []int{0, first}}
+			for len(c.from) <= columns {
+				c.from = append(c.from, min(c.from[len(c.from)-1]+rest, len(list)))
+			}
+			c.labels()
+			try := func(w ...float64) {
+				c.width = w
+				for i := range w {
+					if c.room(i) < toWrite {
+						return
+					}
+				}
+				if deep, fits := c.deep(gap); fits && deep < least-0.01 {
+					best, least = c, deep
+				}
+			}
+			if columns == 2 {
+				try(c.need(0), width-c.need(0))
+				try(width-c.need(1), c.need(1))
+			}
+			for w := 30.0; w < width-30; w += step {
+				if columns == 2 {
+					try(w, width-w)
+					continue
+				}
+				for v := 30.0; v < width-w-30; v += step {
+					try(w, v, width-w-v)
+				}
+			}
+		}
+	}
+	return best, least
+}
+
+// labels finds the longest label of every column.
+func (c *columned) labels() {
+	for i := range c.from[1:] {
+		long := 0.0
+		for _, f := range c.all[c.from[i]:c.from[i+1]] {
+			long = max(long, f.label)
+		}
+		c.label = append(c.label, long)
+	}
+}
+
+// need is the width of a column whose longest word has just room.
+func (c columned) need(i int) float64 {
+	long := toWrite
+	for _, f := range c.all[c.from[i]:c.from[i+1]] {
+		long = max(long, f.word)
+	}
+	return long + 0.02 + 2*cell + c.label[i] + 2.5
+}
+
+// deep is how far down the fields come; fits is false when a word has no room.
+func (c columned) deep(gap float64) (deep float64, fits bool) {
+	fits = true
+	for i := range c.width {
+		y, room := -gap, c.room(i)
+		for _, f := range c.all[c.from[i]:c.from[i+1]] {
+			n := 1
+			if f.value > room {
+				n = len(Wrap(f.Value, little, textwidth.Regular, room))
+			}
+			fits = fits && f.word <= room
+			y += little + float64(n-1)*little*Leading + gap
+		}
+		deep = max(deep, y)
+	}
+	return deep, fits
 }

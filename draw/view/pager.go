@@ -203,9 +203,12 @@ func (p *pager) blank(names ...string) {
 		p.text(x, p.y+3, n, draw.SmallestText, textwidth.Regular, true, draw.Left)
 		p.s().Add(draw.Line{Mark: draw.Mark{Layer: draw.LayerTable}, A: draw.Point{X: x + t + 2, Y: p.y + 5.8}, B: draw.Point{X: x + w - 4, Y: p.y + 5.8}})
 	}
-	p.y += 9.5
+	p.y += p.blankRow()
 	p.fresh = false
 }
+
+// blankRow is the height of a line to be filled in.
+func (p *pager) blankRow() float64 { return 9.5 - 1.2*p.tight }
 
 // form leaves a table to be filled in by hand: a row for each of the names in its first
 // column, the other columns empty, as wide as their share of what is left.

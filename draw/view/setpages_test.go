@@ -474,3 +474,32 @@ func TestListsGoOn(t *testing.T) {
 		t.Errorf("only %d lists go on", went)
 	}
 }
+
+// A title block that is filled in takes little of the sheet, and the cover stays one sheet
+// on which there is room to sign.
+func TestFilledTitleBlock(t *testing.T) {
+	const fields = "\nsheet: {address: '1412 Heron Lane, Lot 7, Marlow Springs, Marlow County', owner: 'J. and M. Example (invented)', permit: 'P-2026-004417', licence: 'MP-55821 (invented)', drawn by: 'J. Reed', date: '25 November 2026'}\nsite: {jurisdiction: Marlow County}\ncode:"
+	r := solve(t, "filled in", []byte(strings.Replace(exampleText(t, "heron-lane"), "\ncode:", fields, 1)), "../../examples")
+	for _, paper := range papers {
+		sheets := view.Sheets(r, view.Options{Paper: paper})
+		empty := view.Sheets(example(t, "heron-lane"), view.Options{Paper: paper})
+		if len(sheets) > len(empty)+1 {
+			t.Errorf("%s: %d sheets, and %d with an empty title block", paper, len(sheets), len(empty))
+		}
+		for i, s := range sheets {
+			audit(t, "filled in", []*draw.Sheet{s})
+			if h := s.Inner().Y1 - strip(s); h > 37 {
+				t.Errorf("%s, %s: the strip is %.0f mm high", paper, s.Name(), h)
+			}
+			said := strings.Join(words(s), " ")
+			for _, w := range []string{"1412 Heron Lane,", "P-2026-004417", "MP-55821 (invented)", "25 November 2026"} {
+				if !strings.Contains(said, w) {
+					t.Errorf("%s, %s: the title block does not say %q", paper, s.Name(), w)
+				}
+			}
+			if i == 0 && (!strings.Contains(said, "Licence and signature") || !strings.Contains(said, "State of the checks")) {
+				t.Errorf("%s: no room to sign on the cover", paper)
+			}
+		}
+	}
+}

@@ -352,17 +352,25 @@ func (t *setter) texts() (notes, office, test, site words) {
 // cover sets the cover, with more behind it where there is room.
 func (t *setter) cover(more ...words) {
 	n := len(t.out)
-	make := func(together bool) drawn {
+	make := func(tight float64, together bool) drawn {
 		p := newTextPager(t.r, t.opt, t.opt.Paper, "P-0", "Cover")
+		p.tight = tight
 		coverPage(p, &t.doc, t.index, t.names, together)
 		return keeping(p, more...)
 	}
-	d := make(true)
-	if len(d.sheets) > 1 { // rather the list of sheets in two pieces than a second cover
-		d = make(false)
+	// Rather the list of sheets in two pieces, or all closer together, than a second cover.
+	d := make(0, true)
+	for _, tight := range [...]float64{0, 1} {
+		if len(d.sheets) > 1 {
+			d = make(tight, false)
+		}
+	}
+	last := len(d.sheets) - 1
+	for _, q := range d.parts {
+		last = min(last, q.first)
 	}
 	t.add(d)
-	t.parts = append(t.parts, part{"cover", "Cover", n, n})
+	t.parts = append(t.parts, part{"cover", "Cover", n, n + last})
 }
 
 // plans draws all plans, each on a sheet or a panel so named that is made zoom times as

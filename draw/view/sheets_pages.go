@@ -85,23 +85,35 @@ func coverPage(p *pager, doc *report.Doc, index []part, names []string, together
 	for _, q := range index {
 		tab = max(tab, textwidth.Width(sheetWords(q, names), draw.SmallestText, textwidth.Bold)+4)
 	}
-	before := ""
+	type row struct{ at, what string }
+	var rows []row
 	for _, q := range index {
-		if q.kind == "cover" {
+		if q.kind == "cover" && q.last == q.first { // the sheet that this is
 			continue
 		}
 		at := sheetWords(q, names)
-		mark := at
-		if at == before { // it stands once for all that is on it
-			mark = ""
+		switch n := len(rows); {
+		case n == 0 || rows[n-1].at != at:
+			rows = append(rows, row{at, q.what})
+		case p.tight > 0: // on one line with what else is there
+			rows[n-1].what += "; " + strings.ToLower(q.what[:1]) + q.what[1:]
+		default:
+			rows[n-1].what += "\n" + q.what
 		}
-		before = at
-		p.item(mark, q.what, tab)
+	}
+	for _, x := range rows {
+		for i, w := range strings.Split(x.what, "\n") {
+			mark := x.at
+			if i > 0 { // it stands once for all that is on it
+				mark = ""
+			}
+			p.item(mark, w, tab)
+		}
 	}
 	t := doc.Totals
 	p.heading("State of the checks", 12)
 	p.words(countWords(t.Errors, "fault", "faults")+", "+countWords(t.Warnings, "warning", "warnings")+", "+countWords(t.Unchecked, "thing not checked", "things not checked")+". They stand in the findings and the open questions.", 0, false)
-	p.heading("Licence and signature", 26)
+	p.heading("Licence and signature", 3*p.blankRow()-2.5)
 	p.blank("Contractor", "Licence")
 	p.blank("Designer", "Registration")
 	p.blank("Signature", "Date")

@@ -41,21 +41,31 @@ func metricFinding(f *diag.Diagnostic) {
 	f.Message, f.Try = metricWords(f.Message), metricWords(inTenths.keep(f.Try, f))
 }
 
-// withInches puts the inches of a limit behind it where a sentence names it: books of whole
-// inches print them first, and nobody knows 3048 mm for 10 ft.
+var metricLength = regexp.MustCompile(`\b[0-9]+(?:\.[0-9]+)? mm?\b`)
+
+// withInches puts the inches of a limit behind it where a sentence first names it: books of
+// whole inches print them first, and nobody knows 3048 mm for 10 ft. A limit is the finding's,
+// or what the words about it call one.
 func withInches(s, limit string) string {
-	if s == "" || limit == "" || !strings.Contains(s, limit) || !strings.HasSuffix(limit, "m") {
-		return s
+	var b strings.Builder
+	end, last := 0, ""
+	for _, x := range metricLength.FindAllStringIndex(s, -1) {
+		tok := s[x[0]:x[1]]
+		if tok != limit && told(s[:x[0]], s[x[1]:]) == 0 || tok == last {
+			continue
+		}
+		l, err := unit.ParseLength(tok)
+		if err != nil || l <= 0 || l%unit.Inch != 0 || l%(50*unit.Millimetre) == 0 {
+			continue
+		}
+		inches := l.Inches()
+		if l%unit.Foot == 0 {
+			inches = l.String()
+		}
+		b.WriteString(s[end:x[1]] + " (" + inches + ")")
+		end, last = x[1], tok
 	}
-	l, err := unit.ParseLength(limit)
-	if err != nil || l <= 0 || l%unit.Inch != 0 || l%(50*unit.Millimetre) == 0 {
-		return s
-	}
-	inches := l.Inches()
-	if l%unit.Foot == 0 {
-		inches = l.String()
-	}
-	return strings.Replace(s, limit, limit+" ("+inches+")", 1)
+	return b.String() + s[end:]
 }
 
 // onTape puts the lengths of a finding's sentences that no tape shows to a sixteenth of an
@@ -148,25 +158,8 @@ func (c cut) keep(s string, f *diag.Diagnostic) string {
 // side is where a length of a sentence is cut to: 1 up, as it is the least of something; -1
 // down, as it is the most; 0 to the nearest.
 func side(before, after, tok string, f *diag.Diagnostic) int {
-	for _, w := range []string{"at least "} {
-		if strings.HasSuffix(before, w) {
-			return 1
-		}
-	}
-	for _, w := range []string{"at most ", "no more than ", "more than ", "within ", "past ", "room for ", "has room to fall "} {
-		if strings.HasSuffix(before, w) {
-			return -1
-		}
-	}
-	for _, w := range []string{" is the least", " or more", " are missing", " short"} {
-		if strings.HasPrefix(after, w) {
-			return 1
-		}
-	}
-	for _, w := range []string{" is the most", " or less", " of fall is the most"} {
-		if strings.HasPrefix(after, w) {
-			return -1
-		}
+	if by := told(before, after); by != 0 {
+		return by
 	}
 	got, err := unit.ParseLength(strings.TrimPrefix(f.Got, "~"))
 	limit, err2 := unit.ParseLength(strings.TrimPrefix(f.Limit, "~"))
@@ -182,6 +175,29 @@ func side(before, after, tok string, f *diag.Diagnostic) int {
 		return over
 	case f.Limit:
 		return -over
+	}
+	return 0
+}
+
+// told is side by the words alone.
+func told(before, after string) int {
+	if strings.HasSuffix(before, "at least ") {
+		return 1
+	}
+	for _, w := range []string{"at most ", "no more than ", "more than ", "within ", "past ", "room for ", "has room to fall "} {
+		if strings.HasSuffix(before, w) {
+			return -1
+		}
+	}
+	for _, w := range []string{" is the least", " or more", " are missing", " short"} {
+		if strings.HasPrefix(after, w) {
+			return 1
+		}
+	}
+	for _, w := range []string{" is the most", " or less", " of fall is the most"} {
+		if strings.HasPrefix(after, w) {
+			return -1
+		}
 	}
 	return 0
 }

@@ -111,6 +111,8 @@ func TestMetricLimits(t *testing.T) {
 		{"its rim is 1100 mm up; 1066.8 mm is the most", "1066.8 mm", "cut it to 1066.8 mm or less", "its rim is 1100 mm up; 1067 mm (42 in) is the most", "cut it to 1066 mm or less"},
 		{"it is 33 m; 30.48 m is the most", "30.48 m", "", "it is 33 m; 30.48 m (100 ft) is the most", ""},
 		{"it is 2500 mm; 2400 mm is the most", "2400 mm", "", "it is 2500 mm; 2400 mm is the most", ""},
+		{"a turns, and no cleanout within 12.192 m above it", "", "", "a turns, and no cleanout within 12.192 m (40 ft) above it", ""},
+		{"1651 mm of it lie level on the 1524 mm of b", "", "", "1651 mm of it lie level on the 1524 mm of b", ""},
 	} {
 		r := Result{Job: &job.Job{Units: unit.Metric}, Findings: []diag.Diagnostic{{Message: tt.msg, Limit: tt.limit, Try: tt.try}}}
 		r.wording()

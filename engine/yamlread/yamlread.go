@@ -90,7 +90,7 @@ func Parse(name string, text []byte, lim Limits) (*yaml.Node, []diag.Diagnostic)
 		}
 	}
 	if top == nil || top.Kind == 0 || isNull(top) {
-		r.Add(r.at(1, 1, 1), "the file says nothing", "")
+		r.Add(r.at(1, 1, 1), "the file says nothing", "write its keys, or leave the file out")
 		return nil, r.Diags
 	}
 	if !r.plain(top) {
@@ -263,7 +263,7 @@ func (r *Reader) Text(n *yaml.Node) (text string, at source.Span, ok bool) {
 	at = r.Span(n)
 	switch {
 	case n.Kind != yaml.ScalarNode:
-		r.Add(at, "found "+shape(n)+" where a single value is expected", "")
+		r.Add(at, "found "+shape(n)+" where a single value is expected", "write one value, with no brackets and no dash before it")
 		return "", at, false
 	case isNull(n) && (n.Value == "" || n.Value == "~"):
 		r.Add(at, "nothing is written here", "write a value, or leave the key out")

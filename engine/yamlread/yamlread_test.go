@@ -84,7 +84,7 @@ func TestReport(t *testing.T) {
 		{
 			"wrong shapes",
 			"job: [a]\nruns: 3\ngrid: a\nlist: {a: b}\n",
-			"t.yaml:1:6: found a list where a single value is expected; " +
+			"t.yaml:1:6: found a list where a single value is expected | write one value, with no brackets and no dash before it; " +
 				"t.yaml:2:7: runs is a single value; a mapping is expected | write key: value pairs, one a line or in { }; " +
 				"t.yaml:3:7: grid is not written as a block of lines | write | after the key and the lines below it, indented; " +
 				"t.yaml:4:7: list is a mapping; a list is expected | write [one, two] or a line with - for each",
@@ -110,7 +110,7 @@ func TestReport(t *testing.T) {
 				"t.yaml:2:7: an alias (*) stands here; aliases are not read | write the value out", "",
 		},
 		{"tag", "job: !!str x\n", "t.yaml:1:6: a tag (!) stands here; tags are not read | leave it out", ""},
-		{"empty", "# nothing\n", "t.yaml:1:1: the file says nothing", ""},
+		{"empty", "# nothing\n", "t.yaml:1:1: the file says nothing | write its keys, or leave the file out", ""},
 		{"two files in one", "job: x\n---\njob: y\n", "t.yaml:2:1: a second document starts here; one is read | leave out the line ---", ""},
 		{"byte order mark", "\ufeffjob: x\r\nlist: [a]\r\n", "", "job=x@6-7; a@2:8-9"},
 		{"no UTF-8", "job: x\nruns: \xff\n", "t.yaml:2:1: the line has bytes that are no UTF-8 text | save the file as UTF-8", ""},

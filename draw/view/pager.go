@@ -25,6 +25,7 @@ type pager struct {
 	began  int       // sheet of the first heading since it was set to -1
 	tight  float64   // how much closer rows and headings stand, from 0 to 1
 	whole  int       // a table of no more rows than that is not divided
+	breaks int       // how often a table went on
 	ends   []float64 // where the last columns of the sheets before the present one end
 	full   float64   // share of the emptiest of the sheets before the present one
 }

@@ -259,6 +259,13 @@ func (t *setter) tabled(schedule, sizes, open []words, all []*table) drawn {
 				}
 			}
 		}
+		for _, closer := range []float64{0.25, 0.5} { // rather rows a little closer than a table that goes on
+			if p.tight < closer && p.breaks > 0 {
+				if q, e := make(closer, p.whole, -1); len(e.sheets) == len(d.sheets) && q.breaks < p.breaks {
+					p, d = q, e
+				}
+			}
+		}
 		where := t.walkBelow(p, d)
 		for at := len(list) - 1; at > 0 && len(d.sheets) > 1 && (p.emptiest() < 0.5 || where.panel == nil && t.lone()); at-- { // rather two sheets half full
 			q, e := make(p.tight, p.whole, at)

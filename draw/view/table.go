@@ -371,8 +371,8 @@ func (p *pager) table(t *table) {
 			break
 		}
 		p.next()
-		again := t.title + ", continued"
-		p.heading(again, 0)
+		p.breaks++
+		p.heading(t.title+", continued", 0)
 		n = max(here(from, p.box().Y1-p.y-head, 1), 1)
 	}
 	p.y += 1

@@ -474,6 +474,7 @@ func (p *plan) draw() {
 	p.flows()
 	p.vents()
 	p.goesOn()
+	p.rooms()
 	p.reference()
 	p.dimensions()
 	if p.cut != network.None && p.on[p.cut] {
@@ -499,6 +500,12 @@ func (p *plan) draw() {
 	p.keepOff(&obs)
 	p.owned(&obs)
 	for _, q := range layout.Place(p.req, &obs, p.area) {
+		if strings.HasPrefix(q.Label.ID, roomID) {
+			if q.OK && q.Leader == nil {
+				s.Add(q.Shapes())
+			}
+			continue
+		}
 		switch {
 		case !q.OK && !q.Label.Spare:
 			p.lost++

@@ -221,3 +221,38 @@ func (p *plan) cutAway() string {
 	}
 	return "CO AT " + strings.Join(at, ", ")
 }
+
+// rooms asks for room for the names of rooms, between the fixtures that stand in them; they are
+// left out where they would have to be led to.
+func (p *plan) rooms() {
+	n := p.r.Net
+	type room struct {
+		name string
+		box  draw.Rect
+	}
+	var list []room
+	for _, i := range inOrder(n) {
+		f := &n.Fixtures[i]
+		name := n.Runs[f.Run].Def.Room.Text
+		if name == "" || !p.on[f.Seg] {
+			continue
+		}
+		at := p.at(p.up[f.Seg])
+		b := draw.Rect{X0: at.X, Y0: at.Y, X1: at.X, Y1: at.Y}
+		found := false
+		for k := range list {
+			if list[k].name == name {
+				list[k].box, found = list[k].box.Union(b), true
+			}
+		}
+		if !found {
+			list = append(list, room{name, b})
+		}
+	}
+	for _, x := range list {
+		b := x.box.Grow(5) // anywhere around them
+		p.req = append(p.req, layout.Label{ID: p.ids.id(roomID + x.name), Lines: []string{upper(x.name)}, Along: []draw.Point{{X: b.X0, Y: b.Y0}, {X: b.X1, Y: b.Y0}, {X: b.X1, Y: b.Y1}, {X: b.X0, Y: b.Y1}, {X: b.X0, Y: b.Y0}}, Half: 0.5, Soft: true, Spare: true, Reach: 9})
+	}
+}
+
+const roomID = "room "

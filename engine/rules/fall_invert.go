@@ -164,12 +164,15 @@ var coverConflict = &check.Rule{
 			if len(run.Segs) == 0 || gone(run) || existing(run) || pumped(p, run) {
 				continue
 			}
-			where := run.Def.Where.Text
 			// What lies above a drop of the run stands in a wall, not in the ground.
 			for _, s := range belowDrops(p, run) {
 				seg := &n.Segs[s]
 				if !seg.UnderGround {
 					continue
+				}
+				where := run.Def.Where.Text
+				if where == "" && seg.Role != network.BuildingSewer {
+					where = "under slab" // with the pipe under the slab that it joins
 				}
 				top, end, ok := highest(p, s)
 				k := elevation.LevelOf(n, seg.Run)

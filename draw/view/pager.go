@@ -2,6 +2,8 @@ package view
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"trapweir/draw"
 	"trapweir/draw/textwidth"
@@ -45,6 +47,26 @@ func newTablePager(r *engine.Result, opt Options, paper, number, title string, l
 	}
 	p.sheet()
 	return p
+}
+
+// wrap is draw.Wrap, but breaks a word that is wider than the column too, such as a long
+// name of a run.
+func wrap(words string, size float64, w textwidth.Weight, width float64) []string {
+	lines := draw.Wrap(words, size, w, width)
+	for i := 0; i < len(lines); i++ {
+		l := lines[i]
+		if strings.IndexByte(l, ' ') >= 0 || len(l) < 8 || textwidth.Width(l, size, w) <= width+0.01 {
+			continue
+		}
+		letters := []rune(l)
+		n := len(letters)
+		for n > 3 && textwidth.Width(string(letters[:n])+"-", size, w) > width {
+			n--
+		}
+		lines = slices.Insert(lines, i+1, string(letters[n:]))
+		lines[i] = string(letters[:n]) + "-"
+	}
+	return lines
 }
 
 // textWidth is the width of a column of words that reads well.
@@ -140,7 +162,7 @@ func (p *pager) heading(words string, h float64) {
 	if !p.fresh {
 		p.y += p.between()
 	}
-	lines := draw.Wrap(words, headSize, textwidth.Bold, p.box().W())
+	lines := wrap(words, headSize, textwidth.Bold, p.box().W())
 	more := float64(len(lines)-1) * headSize * 1.4
 	p.room(titleDeep(words, p.box().W()) + h)
 	if p.began < 0 {
@@ -155,7 +177,7 @@ func (p *pager) heading(words string, h float64) {
 
 // titleDeep is what a heading takes in a column of that width.
 func titleDeep(words string, w float64) float64 {
-	return 8 + float64(len(draw.Wrap(words, headSize, textwidth.Bold, w))-1)*headSize*1.4
+	return 8 + float64(len(wrap(words, headSize, textwidth.Bold, w))-1)*headSize*1.4
 }
 
 // between is the room before a heading, rowPad that between the rules of a row beside its
@@ -170,7 +192,7 @@ const headSize = 3.5
 // words writes a paragraph.
 func (p *pager) words(text string, indent float64, soft bool) {
 	const size = draw.SmallestText
-	for _, l := range draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent) {
+	for _, l := range wrap(text, size, textwidth.Regular, p.box().W()-indent) {
 		p.room(size + 1)
 		p.text(p.box().X0+indent, p.y, l, size, textwidth.Regular, soft, draw.Left)
 		p.y += size * draw.Leading
@@ -182,7 +204,7 @@ func (p *pager) words(text string, indent float64, soft bool) {
 // item writes a paragraph behind a short mark.
 func (p *pager) item(mark, text string, indent float64) {
 	const size = draw.SmallestText
-	lines := draw.Wrap(text, size, textwidth.Regular, p.box().W()-indent)
+	lines := wrap(text, size, textwidth.Regular, p.box().W()-indent)
 	p.room(float64(len(lines))*size*draw.Leading + 1)
 	p.text(p.box().X0, p.y, mark, size, textwidth.Bold, false, draw.Left)
 	for _, l := range lines {
@@ -231,7 +253,7 @@ func (p *pager) form(heads []string, share []float64, names ...string) {
 	p.y += size + 3.4
 	p.rule(draw.Thin)
 	for _, n := range names {
-		lines := draw.Wrap(n, size, textwidth.Regular, inner)
+		lines := wrap(n, size, textwidth.Regular, inner)
 		y := p.y + (formRow-size-float64(len(lines)-1)*size*1.5)/2
 		for _, l := range lines {
 			p.text(at[0]+cellPad, y, l, size, textwidth.Regular, false, draw.Left)
@@ -255,7 +277,7 @@ const formRow = 8.5
 func (p *pager) remarks() {
 	const most, fewest = 8, 3
 	const what = "What was seen, changed or agreed on the site, with name and date."
-	lead := float64(len(draw.Wrap(what, draw.SmallestText, textwidth.Regular, p.box().W())))*draw.SmallestText*draw.Leading + 1.4
+	lead := float64(len(wrap(what, draw.SmallestText, textwidth.Regular, p.box().W())))*draw.SmallestText*draw.Leading + 1.4
 	room := p.box().Y1 - p.y - p.between() - titleDeep("Remarks", p.box().W()) - lead
 	n := min(most, int(room/formRow))
 	if n < fewest && p.at+1 < len(p.boxes) { // at the head of an empty column
@@ -334,7 +356,7 @@ func (x toTick) lines(width float64) []string {
 	if x.where != "" {
 		right = textwidth.Width(x.where, boxSize, textwidth.Regular) + 4
 	}
-	return draw.Wrap(x.text, boxSize, textwidth.Regular, width-boxIndent-right)
+	return wrap(x.text, boxSize, textwidth.Regular, width-boxIndent-right)
 }
 
 // tick draws an empty box before words.

@@ -503,3 +503,18 @@ func TestFilledTitleBlock(t *testing.T) {
 		}
 	}
 }
+
+// Names as long as some are stay within their columns.
+func TestLongNames(t *testing.T) {
+	text := strings.ReplaceAll(exampleText(t, "heron-lane"), "main lav 1", "lavatory on the left hand of the great bathroom upstairs")
+	text = strings.ReplaceAll(text, "powder wc", "Kleinkinderbadezimmerwasserklosettanschlussleitung")
+	r := solve(t, "long names", []byte(text), "../../examples")
+	for _, paper := range papers {
+		for _, s := range view.Sheets(r, view.Options{Paper: paper}) {
+			if s.Title == "Details" || strings.Contains(s.Title, "details") || strings.HasPrefix(s.Title, "Plan") {
+				continue // drawings: words there are not set in columns
+			}
+			audit(t, "long names", []*draw.Sheet{s})
+		}
+	}
+}

@@ -19,9 +19,13 @@ import (
 func coverPage(p *pager, doc *report.Doc, index []part, names []string, together bool) {
 	r := p.r
 	b := p.box()
-	for _, l := range draw.Wrap(r.Job.Title.Text, 5, textwidth.Bold, b.W()) {
-		p.text(b.X0, p.y, l, 5, textwidth.Bold, false, draw.Left)
-		p.y += 9
+	size := 5.0
+	if len(wrap(r.Job.Title.Text, size, textwidth.Bold, b.W())) > 2 {
+		size = 4
+	}
+	for _, l := range wrap(r.Job.Title.Text, size, textwidth.Bold, b.W()) {
+		p.text(b.X0, p.y, l, size, textwidth.Bold, false, draw.Left)
+		p.y += 1.8 * size
 	}
 	p.fresh, p.began = false, len(p.sheets)-1
 	p.words("Drain, waste and vent system: drawings, schedules and reasons.", 0, true)

@@ -70,7 +70,7 @@ func strip(r *engine.Result, opt Options, steps []report.Step, width float64) []
 	for from := 0; from < len(steps); from += row {
 		p.steps(r, steps, from, min(from+row, len(steps)), row)
 	}
-	if alone && len(draw.Wrap(who, draw.SmallestText, textwidth.Regular, p.box().W()))*5 < int(p.box().Y1-p.y) { // no sheet of its own for it
+	if alone && len(wrap(who, draw.SmallestText, textwidth.Regular, p.box().W()))*5 < int(p.box().Y1-p.y) { // no sheet of its own for it
 		p.words(who, 0, true)
 	}
 	return p.sheets
@@ -103,15 +103,15 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 	list := steps[from:to]
 	w := min(p.box().W()/float64(row), stepWidth*1.5)
 	inner := w - 2*pad
-	wrap := func(s string) []string { return draw.Wrap(s, size, textwidth.Regular, inner) }
+	fold := func(s string) []string { return wrap(s, size, textwidth.Regular, inner) }
 	above, below, wide := 0, 0, 0.0
 	heads := make([][]string, len(list))
 	ins := make([][]string, len(list))
 	whys := make([][]string, len(list))
 	for i, s := range list {
-		heads[i] = draw.Wrap(numberWords(from+i)+". "+s.Run, size, textwidth.Bold, inner)
+		heads[i] = wrap(numberWords(from+i)+". "+s.Run, size, textwidth.Bold, inner)
 		for _, in := range s.In {
-			ins[i] = append(ins[i], wrap("+ "+in)...)
+			ins[i] = append(ins[i], fold("+ "+in)...)
 		}
 		why := s.Step
 		if why == "" {
@@ -120,7 +120,7 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 				why += "; " + s.Spare
 			}
 		}
-		whys[i] = wrap(why)
+		whys[i] = fold(why)
 		above = max(above, len(heads[i])+len(ins[i]))
 		below = max(below, len(whys[i]))
 		wide = max(wide, float64(s.Size)/25_400_000*perInch)

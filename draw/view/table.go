@@ -46,6 +46,9 @@ func (t *table) natural() float64 {
 	return sum
 }
 
+// longWord is the width of a word that is broken where a column is narrower.
+const longWord = 36.0
+
 // widths gives every column of t its width within w millimetres.
 func (t *table) widths(w float64) []float64 {
 	const size = draw.SmallestText
@@ -73,8 +76,8 @@ func (t *table) widths(w float64) []float64 {
 				least[c] = max(least[c], x)
 				continue
 			}
-			for _, l := range strings.Fields(r[c]) { // its longest word
-				least[c] = max(least[c], textwidth.Width(l, size, weight))
+			for _, l := range strings.Fields(r[c]) { // its longest word, up to one that is broken
+				least[c] = max(least[c], min(textwidth.Width(l, size, weight), longWord))
 			}
 		}
 		out[c] += 2 * cellPad
@@ -96,18 +99,24 @@ func (t *table) widths(w float64) []float64 {
 			out[c] *= w / sum
 		}
 	default:
-		// The wide columns give way, then the others, none below its longest word.
+		// The wide columns give way, and with them what is wider than most; then the others,
+		// none below its longest word.
+		const most = 45.0
+		gives := make([]bool, len(out))
+		for c := range out {
+			gives[c] = t.gives(c) || out[c] > most
+		}
 		over := sum - w
 		for _, wides := range [2]bool{true, false} {
 			room := 0.0
 			for c := range out {
-				if t.gives(c) == wides {
+				if gives[c] == wides {
 					room += out[c] - least[c]
 				}
 			}
 			take := min(over, room)
 			for c := range out {
-				if t.gives(c) == wides && room > 0 {
+				if gives[c] == wides && room > 0 {
 					out[c] -= take * (out[c] - least[c]) / room
 				}
 			}
@@ -120,17 +129,17 @@ func (t *table) widths(w float64) []float64 {
 			}
 			return out
 		}
-		t.settle(out, least, natural)
+		settle(gives, out, least, natural)
 	}
 	return out
 }
 
 // settle moves width between the columns that give way as long as the table takes fewer
 // lines by it.
-func (t *table) settle(out, least []float64, natural [][]float64) {
+func settle(give []bool, out, least []float64, natural [][]float64) {
 	var gives []int
-	for c := range out {
-		if t.gives(c) {
+	for c := range give {
+		if give[c] {
 			gives = append(gives, c)
 		}
 	}
@@ -270,7 +279,7 @@ func (p *pager) table(t *table) {
 	}
 	above := 0.0 // what stands between title and rows
 	if t.lead != "" {
-		above = float64(len(draw.Wrap(t.lead, size, textwidth.Regular, width)))*size*draw.Leading + 1.4
+		above = float64(len(wrap(t.lead, size, textwidth.Regular, width)))*size*draw.Leading + 1.4
 	}
 	const head = size + 3.4
 	above += head
@@ -390,7 +399,7 @@ func (p *pager) wrapped(t *table, k int, r []string, w []float64) cells {
 	deep := 1
 	out := cells{lines: make([][]string, len(r))}
 	for c := range r {
-		out.lines[c] = draw.Wrap(r[c], size, t.weight(k, c), w[c]-2*cellPad+0.01)
+		out.lines[c] = wrap(r[c], size, t.weight(k, c), w[c]-2*cellPad+0.01)
 		deep = max(deep, len(out.lines[c]))
 	}
 	out.high = math.Ceil((size+float64(deep-1)*size*draw.Leading+p.rowPad())/dot) * dot // rules and words keep their distance

@@ -19,6 +19,7 @@ type Measures struct {
 	OnOutlet   int     // pipes that pass through the arrow at the outlet
 	OnCompass  int     // pipes that pass through the compass
 	OnPipes    int     // symbols that lie on a pipe that does not end or turn there
+	Together   int     // pairs of pipes along the axes of an isometric with too little between them
 	Notes      []string
 }
 
@@ -26,6 +27,7 @@ type Measures struct {
 type stroke struct {
 	a, b draw.Point
 	of   int // what it is part of
+	half float64
 }
 
 // Measure counts. Labels are known by their ids: what ID.label names is called ID, or ID
@@ -45,21 +47,21 @@ func Measure(s *draw.Sheet) Measures {
 		outlet  []draw.Point
 		compass draw.Rect
 	)
-	piece := func(id string, l draw.Layer, pts []draw.Point) {
-		if !l.IsPipe() || len(pts) < 2 {
+	piece := func(id string, k draw.Mark, pts []draw.Point) {
+		if !k.Layer.IsPipe() || len(pts) < 2 {
 			return
 		}
 		names = append(names, id)
 		for i := 1; i < len(pts); i++ {
-			pipes = append(pipes, stroke{pts[i-1], pts[i], len(names) - 1})
+			pipes = append(pipes, stroke{pts[i-1], pts[i], len(names) - 1, k.Pen.Or(k.Layer).Width.MM(s.Fine) / 2})
 		}
 	}
 	for _, sh := range s.Shapes {
 		switch sh := sh.(type) {
 		case draw.Polyline:
-			piece(sh.ID, sh.Layer, sh.Points)
+			piece(sh.ID, sh.Mark, sh.Points)
 		case draw.Line:
-			piece(sh.ID, sh.Layer, []draw.Point{sh.A, sh.B})
+			piece(sh.ID, sh.Mark, []draw.Point{sh.A, sh.B})
 		case draw.SymbolRef:
 			marks = append(marks, sh)
 		case draw.Group:
@@ -93,11 +95,11 @@ func Measure(s *draw.Sheet) Measures {
 					if in.Layer == draw.LayerDimension && len(in.Points) == 3 {
 						l.leader = in.Points
 					}
-					piece(sh.ID, in.Layer, in.Points)
+					piece(sh.ID, in.Mark, in.Points)
 				case draw.Group: // a pipe with crosses
 					for _, q := range in.Shapes {
 						if q, ok := q.(draw.Polyline); ok {
-							piece(sh.ID, q.Layer, q.Points)
+							piece(sh.ID, q.Mark, q.Points)
 						}
 					}
 				}
@@ -152,6 +154,7 @@ func Measure(s *draw.Sheet) Measures {
 			m.Notes = append(m.Notes, l.id+" stands nearer to "+nearest)
 		}
 	}
+	m.together(pipes, names)
 	for _, p := range pipes {
 		if compass.W() > 0 && boxToLine(compass, p.a, p.b) == 0 {
 			m.OnCompass++
@@ -201,6 +204,55 @@ func Measure(s *draw.Sheet) Measures {
 		}
 	}
 	return m
+}
+
+// together counts pipes along the axes of an isometric that run beside each other with less
+// than twice the broader line between them, or under 0.7 mm. What turns into another pipe runs
+// along it for a little.
+func (m *Measures) together(pipes []stroke, names []string) {
+	const turning = 2.5
+	along := func(u draw.Point) bool { return math.Abs(u.X) < 0.02 || math.Abs(math.Abs(u.Y)-0.5) < 0.02 }
+	name := func(k int) string { // without the number of a piece
+		s := names[k]
+		if head, tail, ok := cutLast(s); ok && strings.Trim(tail, "0123456789") == "" {
+			return head
+		}
+		return s
+	}
+	seen := map[string]bool{}
+	for i, p := range pipes {
+		w := p.b.Sub(p.a)
+		l, u := w.Len(), w.Unit()
+		if l < turning || !along(u) {
+			continue
+		}
+		for _, q := range pipes[i+1:] {
+			v := q.b.Sub(q.a)
+			if v.Len() < turning || math.Abs(u.X*v.Y-u.Y*v.X) > 0.02*v.Len() {
+				continue
+			}
+			from, to := q.a.Sub(p.a), q.b.Sub(p.a)
+			s, t := from.X*u.X+from.Y*u.Y, to.X*u.X+to.Y*u.Y
+			between := math.Abs(from.X*u.Y-from.Y*u.X) - p.half - q.half
+			if min(l, max(s, t))-max(0, min(s, t)) < turning || between >= max(0.7, 4*max(p.half, q.half)) || name(p.of) == name(q.of) {
+				continue
+			}
+			if pair := name(p.of) + " and " + name(q.of); !seen[pair] {
+				seen[pair] = true
+				m.Together++
+				m.Notes = append(m.Notes, pair+" run together")
+			}
+		}
+	}
+}
+
+// cutLast cuts a name at its last point.
+func cutLast(s string) (head, tail string, ok bool) {
+	i := strings.LastIndexByte(s, '.')
+	if i < 0 {
+		return s, "", false
+	}
+	return s[:i], s[i+1:], true
 }
 
 // cross finds where two lines cross.

@@ -24,6 +24,13 @@ func TestMeasure(t *testing.T) {
 	if m := layout.Measure(s); m.Leaders+m.OverPipes+m.OverLeader+m.Astray+m.OnPipes > 0 {
 		t.Errorf("two pipes alone: %+v", m)
 	}
+	s.Add(pipe("a", 30, 20, 30, 60), pipe("b", 31, 22, 31, 58)) // 1 mm apart
+	s.Add(pipe("c", 50, 20, 50, 60), pipe("d", 53, 22, 53, 58)) // 3 mm apart
+	s.Add(pipe("e", 70, 20, 70, 60), pipe("f", 71, 59, 71, 61)) // for a little
+	s.Add(pipe("g", 90, 20, 90, 60), pipe("g.2", 91, 22, 91, 58))
+	if m := layout.Measure(s); m.Together != 1 || len(m.Notes) != 1 || m.Notes[0] != "a and b run together" {
+		t.Errorf("pipes beside each other: %+v", m)
+	}
 	s.Add(label("main.label", 50, 98))                                                                                    // at its pipe
 	s.Add(label("branch.label", 80, 98))                                                                                  // at the other one
 	s.Add(label("branch.label.2", 60, 90, draw.Point{X: 66, Y: 89}, draw.Point{X: 68, Y: 89}, draw.Point{X: 90, Y: 130})) // over main

@@ -21,6 +21,7 @@ const (
 	sameLine     = 0.2  // feet: places nearer than this are one line
 	apartPipes   = 8.5  // millimetres on paper between level pipes side by side: room for a label
 	apartRisers  = 6.0  // between upright ones
+	leastApart   = 2.6  // between any two: nearer than that they run into each other
 	apartNodes   = 3.4  // from the end of a pipe to another pipe
 	roofRise     = 12.0 // from the end of a vent up to its mouth above the roof
 	roofHalf     = 7.5  // half the length of that roof's line
@@ -48,6 +49,7 @@ type axes struct {
 	tips     []int32    // nodes that other pipes keep off
 	sorted   [3][]keyed // lines by key
 	hopeless [][2]int32 // pairs that no gap parts
+	least    bool       // clashes are pipes nearer than leastApart only
 	nodes    [3][]keyed // tips by key
 	natural  draw.Rect  // bounds before anything is widened
 	k        float64

@@ -77,6 +77,9 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 		return cost > limit
 	}
 	apart := [3]float64{level, level, upright}
+	if least := leastApart / x.k / cos30; x.least {
+		apart = [3]float64{least, least, least}
+	}
 	for axis := range int8(3) {
 		list, tips := x.sorted[axis], x.nodes[axis]
 		for k := range list {
@@ -96,6 +99,9 @@ func (x *axes) clashes(limit float64) (cost float64, worst clash, ok bool) {
 					return cost, worst, ok
 				}
 			}
+		}
+		if x.least {
+			continue
 		}
 		for k := range tips {
 			tips[k].key = x.key(axis, tips[k].i)
@@ -316,6 +322,7 @@ func (m *model) fit(w, h, least float64) *axes {
 		return nil
 	}
 	best.taller(w, h)
+	best.partLeast(w, h)
 	m.last, m.fitW, m.fitH = best, w, h
 	return best
 }
@@ -350,6 +357,24 @@ func (x *axes) parted(w, h, least float64) *axes {
 		}
 	}
 	return x
+}
+
+// partLeast parts what still runs into each other, whatever else comes nearer by that and
+// though the scale becomes smaller.
+func (x *axes) partLeast(w, h float64) {
+	x.least = true
+	if cost, _, _ := x.clashes(math.Inf(1)); cost > 0 {
+		for range 3 {
+			x.part(20, func() bool { return false })
+			k := x.scaleFor(w, h)
+			if k >= x.k {
+				break
+			}
+			x.k = k
+			x.sum()
+		}
+	}
+	x.least = false
 }
 
 // tallest is how many times higher than usual storeys are drawn where the paper has room.

@@ -509,6 +509,7 @@ func (g *graph) place() {
 	n := g.r.Net
 	slots := make([][]int32, len(n.Segs))
 	outlet := g.node(vec{})
+	g.taken = taken{}
 	for i := len(n.Segs) - 1; i >= 0; i-- {
 		s := network.SegID(i)
 		seg := &n.Segs[i]
@@ -517,6 +518,9 @@ func (g *graph) place() {
 			low = slots[d][g.slotOf[i]]
 		}
 		e := edge{seg: s, vent: network.None, known: seg.LengthKnown}
+		if g.jog[i] == (vec{}) && seg.Down != network.None {
+			g.jog[i] = g.offTaken(s, low)
+		}
 		if j := g.jog[i]; j != (vec{}) {
 			at := g.node(g.nodes[low].p.add(j.mul(elbowRoom)))
 			extra := e
@@ -527,11 +531,15 @@ func (g *graph) place() {
 		g.lower[i] = low
 		top := g.nodes[low].p.sub(g.flow[i].mul(g.length[i]))
 		prev := low
+		first := len(g.edges)
 		slots[i] = make([]int32, len(g.pos[i]))
 		for k := len(g.pos[i]) - 1; k >= 0; k-- {
 			at := g.node(top.add(g.flow[i].mul(g.pos[i][k])))
 			g.segEdges[i] = append(g.segEdges[i], g.link(at, prev, e))
 			slots[i][k], prev = at, at
+		}
+		for k := first; k < len(g.edges); k++ {
+			g.taken.add(g, int32(k))
 		}
 		g.upper[i] = prev
 		if seg.Fixture != network.None {

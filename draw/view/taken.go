@@ -24,15 +24,6 @@ func lineAt(axis int, at vec) lineOf {
 	return lineOf{int8(axis), int32(math.Floor(at[a] / sameLine)), int32(math.Floor(at[b] / sameLine))}
 }
 
-// newTaken lists all pipe that lies along an axis.
-func newTaken(g *graph) taken {
-	t := make(taken, len(g.edges))
-	for i := range g.edges {
-		t.add(g, int32(i))
-	}
-	return t
-}
-
 func (t taken) add(g *graph, i int32) {
 	if e := &g.edges[i]; e.axis >= 0 {
 		k := lineAt(int(e.axis), g.nodes[e.a].p)
@@ -64,6 +55,30 @@ func (t taken) on(g *graph, p, q vec, axis int, v network.VentID) bool {
 		}
 	}
 	return false
+}
+
+// offTaken gives the level step off node low with which segment s lies on no line that other
+// pipe lies on; none where it does without, or where no step helps.
+func (g *graph) offTaken(s network.SegID, low int32) vec {
+	at, flow := g.nodes[low].p, g.flow[s]
+	on := func(p vec) bool {
+		for axis := range 3 {
+			if math.Abs(flow[axis]) > 0.9999 {
+				return g.taken.on(g, p.sub(flow.mul(g.length[s])), p, axis, network.None)
+			}
+		}
+		return false
+	}
+	if !on(at) {
+		return vec{}
+	}
+	for _, c := range compass {
+		if math.Abs(c.dot(flow)) < 0.5 && !c.among(g.nodes[low].used) && !on(at.add(c.mul(elbowRoom))) {
+			g.spread = true
+			return c
+		}
+	}
+	return vec{}
 }
 
 // stepAside moves the legs of a vent that lie on the line of another pipe: a level one up or
@@ -112,11 +127,27 @@ func (g *graph) stepAside(v network.VentID) {
 	}
 }
 
+// sideFor gives a step to the side of a node of a vent with which its k-th leg comes to lie on
+// a line of its own.
+func (g *graph) sideFor(v network.VentID, k int) vec {
+	e := &g.edges[g.ventEdges[v][k]]
+	a, b := g.nodes[e.a].p, g.nodes[e.b].p
+	for far := 1.0; far <= 3; far += 0.5 {
+		for _, c := range compass {
+			side := c.mul(far * elbowRoom)
+			if !c.among(g.nodes[e.a].used) && !g.lies(v, a, a.add(side)) && !g.lies(v, a.add(side), b.add(side)) {
+				return side
+			}
+		}
+	}
+	return g.free(e.a, vec{}).mul(elbowRoom)
+}
+
 // sidestep moves what follows a node of a vent to a side that is free.
 func (g *graph) sidestep(v network.VentID, k int) {
 	path := g.ventPath[v]
 	at := path[k]
-	side := g.free(at, vec{}).mul(elbowRoom)
+	side := g.sideFor(v, k)
 	for _, i := range path[k+1:] {
 		g.nodes[i].p = g.nodes[i].p.add(side)
 	}

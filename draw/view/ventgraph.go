@@ -25,7 +25,11 @@ func (g *graph) vents() {
 		g.legs(network.VentID(v), state)
 	}
 	g.snapRoof()
-	g.taken = newTaken(g)
+	for _, list := range g.ventEdges {
+		for _, i := range list {
+			g.taken.add(g, i)
+		}
+	}
 	joined := make([]int, k)
 	done := make([]bool, k)
 	for v := range k {
@@ -257,7 +261,13 @@ func (g *graph) free(at int32, prev vec) vec {
 			return c
 		}
 	}
-	return north
+	// A way that lies along no axis, seen from whichever corner.
+	for _, c := range [...]vec{{0.894, 0.447, 0}, {-0.894, -0.447, 0}, {0.447, -0.894, 0}} {
+		if !c.among(g.nodes[at].used) {
+			return c
+		}
+	}
+	return vec{-0.447, 0.894, 0}
 }
 
 // hasFree tells whether there is a level way that leads off a node and is not taken.
@@ -421,9 +431,7 @@ func (g *graph) split(t network.VentID, i int32, p vec) int32 {
 	}
 	g.edges = append(g.edges, second)
 	j := int32(len(g.edges) - 1)
-	if g.taken != nil {
-		g.taken.add(g, j)
-	}
+	g.taken.add(g, j)
 	list := g.ventEdges[t]
 	for k := range list {
 		if list[k] == i {
@@ -456,27 +464,16 @@ func (g *graph) close(v network.VentID, from, to int32) {
 	if d[2] < 0 { // down last, as a loop comes down
 		order = [3]int{order[1], order[2], 2}
 	}
-	a, b, c := order[0], order[1], order[2]
-	free := false
-	for _, o := range [...][3]int{order, {a, c, b}, {b, a, c}, {b, c, a}, {c, a, b}, {c, b, a}} {
-		if free = g.along(v, from, to, o, d); free {
-			order = o
-			break
-		}
-	}
 	at := from
-	if !free { // whichever way it goes it would lie on pipe: step aside first
-		side := g.free(from, vec{})
-		at = g.node(g.nodes[from].p.add(side.mul(elbowRoom)))
+	if o, ok := g.wayTo(v, g.nodes[from].p, g.nodes[from].used, to, order); ok {
+		order = o
+	} else { // whichever way it goes it would lie on pipe: step aside first
+		side, o := g.asideTo(v, from, to, order)
+		order = o
+		at = g.node(g.nodes[from].p.add(side))
 		g.lead(v, from, at)
 		g.spread = true
 		d = g.nodes[to].p.sub(g.nodes[at].p)
-		for _, o := range [...][3]int{order, {a, c, b}, {b, a, c}, {b, c, a}, {c, a, b}, {c, b, a}} {
-			if g.along(v, at, to, o, d) {
-				order = o
-				break
-			}
-		}
 	}
 	for k, axis := range order {
 		if math.Abs(d[axis]) < tiny {
@@ -506,11 +503,40 @@ func (g *graph) lead(v network.VentID, from, to int32) {
 	g.taken.add(g, i)
 }
 
-// along tells whether the way from one node to another, along the axes in order, lies on no
-// pipe.
-func (g *graph) along(v network.VentID, from, to int32, order [3]int, d vec) bool {
+// wayTo gives the order of axes in which the way from a place, where pipe leads off some ways
+// already, to a node lies on no pipe; ok is false where there is none.
+func (g *graph) wayTo(v network.VentID, from vec, used []vec, to int32, order [3]int) (o [3]int, ok bool) {
+	a, b, c := order[0], order[1], order[2]
+	for _, o := range [...][3]int{order, {a, c, b}, {b, a, c}, {b, c, a}, {c, a, b}, {c, b, a}} {
+		if g.clear(v, from, used, to, o) {
+			return o, true
+		}
+	}
+	return order, false
+}
+
+// asideTo gives a step to the side of a node from which there is a way to another that lies on
+// no pipe, and the order of axes of that way.
+func (g *graph) asideTo(v network.VentID, from, to int32, order [3]int) (side vec, o [3]int) {
+	n := &g.nodes[from]
+	for far := 1.0; far <= 3; far += 0.5 {
+		for _, c := range [...]vec{north, compass[1], compass[2], east, up} {
+			side := c.mul(far * elbowRoom)
+			if c.among(n.used) || g.lies(v, n.p, n.p.add(side)) {
+				continue
+			}
+			if o, ok := g.wayTo(v, n.p.add(side), []vec{c.mul(-1)}, to, order); ok {
+				return side, o
+			}
+		}
+	}
+	return g.free(from, vec{}).mul(elbowRoom), order
+}
+
+// clear tells whether the way from a place to a node, along the axes in order, lies on no pipe.
+func (g *graph) clear(v network.VentID, p vec, used []vec, to int32, order [3]int) bool {
+	d := g.nodes[to].p.sub(p)
 	var first, last vec
-	p := g.nodes[from].p
 	for _, axis := range order {
 		if math.Abs(d[axis]) < 0.02 {
 			continue
@@ -522,10 +548,20 @@ func (g *graph) along(v network.VentID, from, to int32, order [3]int, d vec) boo
 		}
 		q := p
 		q[axis] += d[axis]
-		if g.taken.on(g, p, q, axis, v) {
+		if g.lies(v, p, q) {
 			return false
 		}
 		p = q
 	}
-	return !first.among(g.nodes[from].used) && !last.mul(-1).among(g.nodes[to].used)
+	return !first.among(used) && !last.mul(-1).among(g.nodes[to].used)
+}
+
+// lies tells whether the way from p to q along an axis lies on pipe other than that of vent v.
+func (g *graph) lies(v network.VentID, p, q vec) bool {
+	for axis := range 3 {
+		if math.Abs(q[axis]-p[axis]) > 0.02 {
+			return g.taken.on(g, p, q, axis, v)
+		}
+	}
+	return false
 }

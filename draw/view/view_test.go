@@ -77,7 +77,7 @@ func TestPermitSetsAreClean(t *testing.T) {
 }
 
 func TestRandomHousesAreClean(t *testing.T) {
-	houses, outlets, compasses := 500, 0, 0
+	houses, outlets, compasses, together := 500, 0, 0, 0
 	if testing.Short() {
 		houses = 60
 	}
@@ -96,6 +96,10 @@ func TestRandomHousesAreClean(t *testing.T) {
 		audit(t, fmt.Sprint("house ", seed), sheets)
 		m := layout.Measure(sheets[0])
 		outlets += m.OnOutlet
+		if m.Together > 0 {
+			together++
+			t.Logf("house %d: %v", seed, m.Notes)
+		}
 		if m.OnCompass > 0 {
 			compasses++
 		}
@@ -105,6 +109,10 @@ func TestRandomHousesAreClean(t *testing.T) {
 	}
 	if compasses > 0 {
 		t.Errorf("pipes pass through the compass of %d of %d", compasses, houses)
+	}
+	// A random house joins more at one point than there are ways off it, and folds back through itself.
+	if together > houses/30 {
+		t.Errorf("pipes run together in %d houses of %d", together, houses)
 	}
 	// Where a drain doubles back on itself its outlet may lie among other pipes.
 	if outlets > 1+houses/20 {

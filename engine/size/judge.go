@@ -264,8 +264,8 @@ func (c *chooser) nearLimit(s network.SegID, said map[string]bool) {
 		return
 	}
 	run := c.net.RunOf(s)
-	// Only the last piece of a run speaks for it: loads grow with the water.
-	if d := c.net.Segs[s].Down; d != network.None && c.net.Segs[d].Run == c.net.Segs[s].Run && c.loads.Units[d] > c.loads.Units[s] {
+	// Only what the end of a run carries speaks for it: loads grow with the water.
+	if end := run.Segs[len(run.Segs)-1]; c.loads.Units[end] > c.loads.Units[s] {
 		return
 	}
 	for _, at := range c.sizings[c.net.Segs[s].Role] {

@@ -181,32 +181,38 @@ const schedules = "Schedules and questions"
 // short are the names of the tables in the titles of sheets.
 var short = map[string]string{"schedule": "Fixtures", "sizes": "Drain sizes", "vents": "Vents", "findings": "Findings", "questions": "Open questions"}
 
-// named calls every sheet of tables after what stands on it: all of it, else from the first
-// to the last.
+// named calls every sheet of tables after what stands on it.
 func named(d drawn) {
 	for i, s := range d.sheets {
-		var list []string
-		for _, q := range d.parts {
-			if w := short[q.kind]; w != "" && i >= q.first && i <= q.last {
-				if len(list) > 0 {
-					w = strings.TrimPrefix(strings.ToLower(w), "open ")
-				}
-				list = append(list, w)
-			}
+		if title := tablesTitle(d, i, titleRoom); title != "" && s.Title == schedules {
+			retitle(s, title)
 		}
-		if len(list) == 0 || s.Title != schedules {
-			continue
-		}
-		walk := ""
-		if slices.ContainsFunc(d.parts, func(q part) bool { return q.kind == "walk" && q.first == i }) {
+	}
+}
+
+// tablesTitle names all tables on the i-th sheet, or the first and the last of them where
+// all have no room; "" where there are none.
+func tablesTitle(d drawn, i int, room float64) string {
+	var list []string
+	walk := ""
+	for _, q := range d.parts {
+		if q.kind == "walk" && q.first == i {
 			walk = ", walk"
 		}
-		title := strings.Join(list, ", ") + walk
-		if textwidth.Width(title, titleSize, textwidth.Regular) > titleRoom {
-			title = list[0] + " to " + list[len(list)-1] + walk
+		if w := short[q.kind]; w != "" && i >= q.first && i <= q.last {
+			if len(list) > 0 {
+				w = strings.TrimPrefix(strings.ToLower(w), "open ")
+			}
+			list = append(list, w)
 		}
-		retitle(s, title)
 	}
+	if len(list) == 0 {
+		return ""
+	}
+	if title := strings.Join(list, ", ") + walk; textwidth.Width(title, titleSize, textwidth.Regular) <= room {
+		return title
+	}
+	return list[0] + " to " + list[len(list)-1] + walk
 }
 
 // titleSize is the height of the letters of a title in the strip of a sheet, titleRoom how

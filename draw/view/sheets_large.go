@@ -84,6 +84,15 @@ func (t *setter) spread(z float64) drawn {
 	}
 	d.sheets = append(d.sheets, e.sheets[shared:]...)
 	for i, b := range d.sheets {
+		switch tables := tablesTitle(d, i, area.W()*0.2); {
+		case b.Title == schedules && tables != "":
+			b.Title = tables
+		case b.Title != title || tables != "":
+		case i == 0:
+			b.Title = "Cover, notes, test"
+		default:
+			b.Title = "Notes, test, site"
+		}
 		s, area := newSheet(t.r, t.opt, t.opt.Paper, b.Number, b.Title, "")
 		lay(s, b, draw.Point{X: area.X0, Y: area.Y0}, z, true)
 		d.sheets[i] = s

@@ -516,6 +516,21 @@ func (p *plan) measured() string {
 	return p.measuredFrom()
 }
 
+// measuredBriefly is measured for a full column.
+func (p *plan) measuredBriefly() string {
+	w := "To centres of pipe: E-W from " + p.from[0].name + ", N-S from " + p.from[1].name
+	switch {
+	case !p.from[0].wall && !p.from[1].wall:
+		w = "The job gives no walls: to centres of pipe from the reference, " + p.start
+	case p.onReference():
+		w += " (" + p.start + ")"
+	}
+	if p.sys == unit.Metric {
+		w += ", in millimetres"
+	}
+	return w + "; do not add figures up."
+}
+
 func (p *plan) measuredFrom() string {
 	a, b := &p.from[0], &p.from[1]
 	switch {

@@ -37,8 +37,69 @@ func drawnJobs(t *testing.T) []named {
 		text := randomHouse(rand.New(rand.NewPCG(uint64(seed), 7)))
 		out = append(out, named{fmt.Sprint("house ", seed), solve(t, fmt.Sprint("house ", seed), text, ".")})
 	}
+	for seed := range houses {
+		name := fmt.Sprint("measured house ", seed)
+		out = append(out, named{name, solve(t, name, measuredHouse(rand.New(rand.NewPCG(uint64(seed), 13))), ".")})
+	}
 	drawn = out
 	return out
+}
+
+// measuredHouse writes a house on a slab of which every length and direction is given: baths on
+// branches off a main, fixtures right on it, walls in most.
+func measuredHouse(r *rand.Rand) []byte {
+	var b strings.Builder
+	chance := func(p float64) bool { return r.Float64() < p }
+	along := []string{"N", "E", "S", "W"}
+	way := r.IntN(4)
+	side := func() string { return along[(way+1+2*r.IntN(2))%4] }
+	ft := func(lo, hi int) string {
+		w := fmt.Sprintf("%d'", lo+r.IntN(hi-lo+1))
+		if chance(0.4) {
+			w += fmt.Sprintf(" %d\"", 1+r.IntN(11))
+		}
+		return w
+	}
+	fmt.Fprintf(&b, "job: measured house (invented)\ncode: %s\n", []string{"irc-2021", "ipc-2021", "upc-2021"}[r.IntN(3)])
+	if chance(0.3) {
+		b.WriteString("units: metric\n")
+	}
+	fmt.Fprintf(&b, "levels:\n  first: {floor: 0', slab: 4\", under: slab, grade: -8\"}\noutlet: {to: %s, invert: -%d', grade: -1'}\nruns:\n", []string{"public sewer", "septic tank"}[r.IntN(2)], 4+r.IntN(6))
+	fmt.Fprintf(&b, "  sewer: {joins: outlet, legs: [%s %s], slope: 1/4\" per ft, place: outside, cleanouts: [{at: upper end, type: two-way}]}\n", along[way], ft(6, 90))
+	n := 2 + r.IntN(4)
+	step := 6 + r.IntN(8)
+	fmt.Fprintf(&b, "  main: {joins: sewer, legs: [%s %d'], slope: 1/4\" per ft, place: under slab, cleanouts: [upper end]}\n", along[way], n*step)
+	var vents []string
+	for i := range n {
+		at := fmt.Sprintf("at: %d'", i*step)
+		if i == 0 {
+			at = "at: upper end"
+		}
+		if chance(0.35) {
+			fmt.Fprintf(&b, "  sink %d: {joins: main, %s, arm: %s %s, legs: [down 2' 6\", %s %s], slope: 1/4\" per ft, fixture: kitchen sink, level: first, place: under slab}\n", i, at, side(), ft(1, 3), side(), ft(4, 12))
+			vents = append(vents, fmt.Sprintf("sink %d", i))
+			continue
+		}
+		branch := fmt.Sprintf("branch %d", i)
+		fmt.Fprintf(&b, "  %s: {joins: main, %s, legs: [%s %s], slope: 1/4\" per ft, place: under slab, level: first}\n", branch, at, side(), ft(7, 12))
+		fmt.Fprintf(&b, "  lav %d: {joins: %s, arm: %s %s, legs: [down 2' 4\"], slope: 1/4\" per ft, fixture: lavatory, level: first, room: bath %d}\n", i, branch, along[r.IntN(4)], ft(1, 2), i)
+		fmt.Fprintf(&b, "  wc %d: {joins: %s, at: 3', legs: [down 8\", %s %s], slope: 1/4\" per ft, fixture: water closet, flush: 1.28 gal, level: first, room: bath %d, place: under slab}\n", i, branch, along[r.IntN(4)], ft(1, 3), i)
+		vents = append(vents, fmt.Sprintf("lav %d", i))
+		if chance(0.7) {
+			fmt.Fprintf(&b, "  tub %d: {joins: %s, at: 5', legs: [%s %s], slope: 1/4\" per ft, fixture: bathtub, level: first, room: bath %d, place: under slab}\n", i, branch, along[r.IntN(4)], ft(2, 5), i)
+		}
+	}
+	b.WriteString("vents:\n")
+	for i, v := range vents {
+		fmt.Fprintf(&b, "  v%d: {from: %s, legs: [up 9'], ends: through roof}\n", i, v)
+	}
+	if chance(0.7) {
+		fmt.Fprintf(&b, "walls:\n  street wall: {from: main, at: lower end, legs: %s 1'}\n", along[way])
+		if chance(0.7) {
+			fmt.Fprintf(&b, "  side wall: {from: main, at: lower end, legs: %s %s}\n", side(), ft(13, 18))
+		}
+	}
+	return []byte(b.String())
 }
 
 var drawn []named // once they are solved
@@ -64,17 +125,20 @@ func tape(w string, sys unit.System) (mm float64, ok bool) {
 		v, err := strconv.Atoi(strings.TrimSuffix(w, " mm"))
 		return sign * float64(v), err == nil
 	}
-	m := regexp.MustCompile(`^(?:(\d+)'-)?(?:(\d+))?-?(?:(\d+)/(\d+))?"$`).FindStringSubmatch(w)
-	if m == nil || m[2] == "" && m[3] == "" {
+	// Feet are followed by whole inches, so that 2'-0-11/16" is not taken for 11/16 of a foot.
+	m := regexp.MustCompile(`^(?:(\d+)'-(\d+)(?:-(\d+)/(\d+))?|(\d+)(?:-(\d+)/(\d+))?|(\d+)/(\d+))"$`).FindStringSubmatch(w)
+	if m == nil {
 		return 0, false
 	}
-	n := func(s string) float64 {
-		v, _ := strconv.ParseFloat("0"+s, 64)
+	n := func(i int) float64 {
+		v, _ := strconv.ParseFloat("0"+m[i], 64)
 		return v
 	}
-	in := n(m[1])*12 + n(m[2])
-	if m[3] != "" {
-		in += n(m[3]) / n(m[4])
+	in := n(1)*12 + n(2) + n(5)
+	for _, i := range []int{3, 6, 8} {
+		if m[i] != "" {
+			in += n(i) / n(i+1)
+		}
 	}
 	return sign * in * 25.4, true
 }

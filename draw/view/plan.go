@@ -100,13 +100,14 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 	all.crosses()
 	all.key = all.legend()
 	all.fall, _ = usual(r)
-	begin := func(under bool) *plan {
+	arranged := func(under bool, columns int) *plan {
 		p := new(plan)
 		*p = *all
 		p.ids = seq{}
-		p.divide(area, under)
+		p.divide(area, under, columns)
 		return p
 	}
+	begin := func(under bool) *plan { return arranged(under, 1) }
 	finish := func(p *plan, scale string) *plan {
 		if z > 1 {
 			p.s = &draw.Sheet{W: area.W(), H: area.H()}
@@ -119,6 +120,17 @@ func Plan(r *engine.Result, level string, opt Options) *draw.Sheet {
 		return p
 	}
 	done := func(p *plan, scale string) *draw.Sheet {
+		if p.listCut { // rather smaller, with the whole list below the plan or in two columns
+			var best *plan
+			for _, q := range []*plan{begin(true), arranged(false, 2)} {
+				if l, word := q.pick(blankAcross/2, blankAbove/2); q.explained && l > p.k*0.6 && (best == nil || l > best.k) {
+					q.k, best, scale = l, q, word
+				}
+			}
+			if best != nil {
+				p = finish(best, scale)
+			}
+		}
 		s := p.s
 		if z > 1 {
 			s, _ = sheet(scale)
@@ -196,6 +208,8 @@ type plan struct {
 	explained  bool                           // so does the legend
 	tight      bool                           // they stand closer and say less
 	noted      [2]int                         // which shapes of the sheet they are
+	listCut    bool                           // stubs are left out of their list
+	noList     bool                           // only the notes, to see how deep they are
 	listEnd    float64                        // where the list of stubs ends in the last column; 0 is with it
 	key        []legendRow                    // the lines and marks that stand on the plan
 	from       [2]base

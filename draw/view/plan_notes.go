@@ -46,13 +46,19 @@ func turnOf(r *engine.Result, area draw.Rect) (turn int, here bool) {
 	return 1, true
 }
 
-// divide shares the room on a sheet out among the plan, its dimension lines and its notes.
-func (p *plan) divide(area draw.Rect, under bool) {
+// divide shares the room on a sheet out among the plan, its dimension lines and its notes:
+// those stand below it, or in so many columns beside it.
+func (p *plan) divide(area draw.Rect, under bool, beside int) {
 	p.under = under
 	p.columns = nil
 	if !under {
-		side := columnWidth(area)
-		p.columns = []draw.Rect{{X0: area.X1 - side, Y0: area.Y0, X1: area.X1, Y1: area.Y1}}
+		const gap = 5.0
+		w := columnWidth(area)
+		side := float64(beside)*(w+gap) - gap
+		for i := range beside {
+			x := area.X1 - side + float64(i)*(w+gap)
+			p.columns = append(p.columns, draw.Rect{X0: x, Y0: area.Y0, X1: x + w, Y1: area.Y1})
+		}
 		p.area = draw.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1 - side - 5, Y1: area.Y1 - barRoom}
 		for _, p.tight = range [2]bool{false, true} {
 			if p.explained = p.fill(nil, p.columns, true); p.explained {
@@ -131,11 +137,11 @@ func (p *plan) cutList(s *draw.Sheet, legend bool) {
 	p.tight = true
 	box := p.columns[len(p.columns)-1]
 	q := *p
-	q.stubs = nil
+	q.noList = true
 	notes := &draw.Sheet{}
 	q.fill(notes, []draw.Rect{{X0: box.X0, X1: box.X1, Y1: 1000}}, legend)
 	p.listEnd = box.Y1 - used(notes) - 5
-	p.fill(s, p.columns, legend)
+	p.listCut = !p.fill(s, p.columns, legend)
 	p.listEnd = 0
 }
 
@@ -151,7 +157,7 @@ func (p *plan) fill(s *draw.Sheet, columns []draw.Rect, legend bool) bool {
 		f.box, f.y, rest = rest[0], rest[0].Y0, rest[1:]
 		return true
 	}
-	all := p.stubTable(f, next)
+	all := p.noList || p.stubTable(f, next)
 	said := p.sentences()
 	lines := len(draw.Wrap(said[0], draw.SmallestText, textwidth.Regular, f.box.W()))
 	if f.y+10+float64(lines)*lineStep > f.box.Y1 && !next() || !f.heading("NOTES") {
@@ -348,6 +354,9 @@ const unknownLength = "L ?"
 // sentences are the notes of a plan.
 func (p *plan) sentences() []string {
 	list := []string{p.measured()}
+	if p.tight {
+		list[0] = p.measuredBriefly()
+	}
 	switch {
 	case p.schematic:
 		list = []string{"Not to scale: lengths or directions are not all given, and the drawing chooses what is missing. " + unknownLength + ": length not given."}
@@ -367,7 +376,10 @@ func (p *plan) sentences() []string {
 		list = append(list, "Drawn with north up; on the plan of the house it lies "+p.r.Job.Site.North.Text+" degrees to the right of that.")
 	}
 	fall := "Lengths are developed lengths along the pipe."
-	if p.fall.Given() {
+	switch {
+	case p.fall.Given() && p.tight:
+		fall = "Falls " + slopeWords(p.fall, p.sys) + " unless written. Lengths run along the pipe."
+	case p.fall.Given():
 		fall = "Level drains fall " + slopeWords(p.fall, p.sys) + " where nothing else is written. " + fall
 	}
 	list = append(list, fall)

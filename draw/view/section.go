@@ -357,7 +357,7 @@ func (c *section) draw(area draw.Rect) {
 			c.req = append(c.req, layout.Label{ID: "pipe " + numberWords(i), Lines: []string{words}, Short: [][]string{{sizeWords(r.Size)}}, Along: []draw.Point{{X: a.X, Y: a.Y - h}, {X: b.X, Y: b.Y - h}}, Half: 0.3, Sides: []layout.Side{layout.Above}, Priority: 3, Reach: 30})
 		}
 	}
-	c.walls(x, y)
+	c.walls(x, y, box.Y0-3)
 	c.cleanouts(x, y, ky)
 	ends := []struct {
 		i     int

@@ -95,7 +95,7 @@ func (c *section) joining(i int) string {
 
 // walls draws the faces of the job's walls where the line passes through them: upright,
 // hatched on the far side, from above the floor to below the pipe.
-func (c *section) walls(x, y func(float64) float64) {
+func (c *section) walls(x, y func(float64) float64, highest float64) {
 	for _, w := range c.r.Levels.Walls {
 		at, height, ok := c.through(&w)
 		if !ok {
@@ -109,7 +109,7 @@ func (c *section) walls(x, y func(float64) float64) {
 				}
 			}
 		}
-		a, b := draw.Point{X: x(at), Y: top}, draw.Point{X: x(at), Y: y(height) + 5}
+		a, b := draw.Point{X: x(at), Y: max(top, highest)}, draw.Point{X: x(at), Y: y(height) + 5}
 		m := draw.Mark{Layer: draw.LayerBuilding}
 		g := draw.Group{Mark: draw.Mark{Layer: draw.LayerBuilding, ID: "wall " + w.Name, Title: w.Name}, Shapes: []draw.Shape{
 			draw.Line{Mark: draw.Mark{Layer: draw.LayerBuilding, Pen: draw.Pen{Width: draw.Medium}}, A: a, B: b},

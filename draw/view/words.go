@@ -55,7 +55,7 @@ func inchWords(l unit.Length, parts int64) string {
 	}
 	in := strconv.FormatInt(int64(inch), 10)
 	switch {
-	case frac != "" && inch == 0:
+	case frac != "" && inch == 0 && feet == 0:
 		in = frac
 	case frac != "":
 		in += "-" + frac

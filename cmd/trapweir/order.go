@@ -347,7 +347,7 @@ func besideJSON(cols []price.Column) []price.Group {
 // fields are what the title strip of the printed order says.
 func fields(r *engine.Result) []draw.Field {
 	out := []draw.Field{{Label: "Code basis", Value: r.Book.Title()}}
-	for _, k := range []string{"owner", "address", "permit", "drawn by", "date", "licence"} {
+	for _, k := range []string{"owner", "address", "parcel", "permit", "drawn by", "date", "licence"} {
 		if v := r.Job.Sheet[k].Text; v != "" {
 			out = append(out, draw.Field{Label: strings.ToUpper(k[:1]) + k[1:], Value: v})
 		}

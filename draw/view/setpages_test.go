@@ -478,7 +478,7 @@ func TestListsGoOn(t *testing.T) {
 // A title block that is filled in takes little of the sheet, and the cover stays one sheet
 // on which there is room to sign.
 func TestFilledTitleBlock(t *testing.T) {
-	const fields = "\nsheet: {address: '1412 Heron Lane, Lot 7, Marlow Springs, Marlow County', owner: 'J. and M. Example (invented)', permit: 'P-2026-004417', licence: 'MP-55821 (invented)', drawn by: 'J. Reed', date: '25 November 2026'}\nsite: {jurisdiction: Marlow County}\ncode:"
+	const fields = "\nsheet: {address: '1412 Heron Lane, Lot 7, Marlow Springs, Marlow County', owner: 'J. and M. Example (invented)', parcel: '04-17-220-031', permit: 'P-2026-004417', licence: 'MP-55821 (invented)', drawn by: 'J. Reed', date: '25 November 2026'}\nsite: {jurisdiction: Marlow County}\ncode:"
 	r := solve(t, "filled in", []byte(strings.Replace(exampleText(t, "heron-lane"), "\ncode:", fields, 1)), "../../examples")
 	for _, paper := range papers {
 		sheets := view.Sheets(r, view.Options{Paper: paper})
@@ -492,7 +492,7 @@ func TestFilledTitleBlock(t *testing.T) {
 				t.Errorf("%s, %s: the strip is %.0f mm high", paper, s.Name(), h)
 			}
 			said := strings.Join(words(s), " ")
-			for _, w := range []string{"1412 Heron Lane,", "P-2026-004417", "MP-55821 (invented)", "25 November 2026"} {
+			for _, w := range []string{"1412 Heron Lane,", "04-17-220-031", "P-2026-004417", "MP-55821 (invented)", "25 November 2026"} {
 				if !strings.Contains(said, w) {
 					t.Errorf("%s, %s: the title block does not say %q", paper, s.Name(), w)
 				}

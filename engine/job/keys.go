@@ -92,6 +92,7 @@ var siteKeys = []key{
 var sheetKeys = []key{
 	{name: "owner", takes: takesText, blank: true, say: "for the title block"},
 	{name: "address", takes: takesText, blank: true, say: "for the title block"},
+	{name: "parcel", takes: takesText, blank: true, say: "number of the lot or parcel"},
 	{name: "permit", takes: takesText, blank: true, say: "permit number"},
 	{name: "drawn by", takes: takesText, blank: true, say: "for the title block"},
 	{name: "date", takes: takesText, blank: true, say: "for the title block"},

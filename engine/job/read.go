@@ -219,7 +219,7 @@ func (r *reader) sheet(j *Job, n *yaml.Node) {
 	r.where = "sheet"
 	r.each(n, "", sheetKeys, func(key string, _, v *yaml.Node) bool {
 		switch key {
-		case "owner", "address", "permit", "drawn by", "date", "licence":
+		case "owner", "address", "parcel", "permit", "drawn by", "date", "licence":
 		default:
 			return false
 		}

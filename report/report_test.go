@@ -288,6 +288,29 @@ func TestWalkGoesWithTheWater(t *testing.T) {
 	}
 }
 
+// Where a layer asks for what the book does not, the walk says so, and where the book speaks.
+func TestWalkTellsTheBookAlone(t *testing.T) {
+	var out strings.Builder
+	if !Walk(&out, solveFile(t, "examples/heron-lane.dwv.yaml"), "") {
+		t.Fatal("no walk")
+	}
+	said := strings.Join(strings.Fields(out.String()), " ")
+	// The book's section has no least size of building sewers of its own; the county's
+	// ordinance is invented.
+	if want := "[marlow-county: ordinance 12-3; the book alone sets none: P3005.4.2]"; !strings.Contains(said, want) {
+		t.Errorf("the walk does not say %s:\n%s", want, out.String())
+	}
+	for over, want := range map[string]string{
+		"none, P3105.1, Table P3105.1": "the book alone sets none: P3105.1, Table P3105.1",
+		"3 in, 406.2":                  "the book alone: 3 in, 406.2",
+		"P3110":                        "the book alone: P3110",
+	} {
+		if got := bookAlone(over); got != want {
+			t.Errorf("%s: %s", over, got)
+		}
+	}
+}
+
 // schema writes the JSON Schema of the documents from their Go types.
 func schema(t *testing.T) []byte {
 	t.Helper()

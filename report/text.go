@@ -234,7 +234,7 @@ func citeLine(cs []diag.Cite) string {
 				s += ": " + c.At
 			}
 			if c.Over != "" {
-				s += "; the book alone: " + c.Over
+				s += "; " + bookAlone(c.Over)
 			}
 		}
 		if s == "" {
@@ -246,6 +246,17 @@ func citeLine(cs []diag.Cite) string {
 		parts = append(parts, s)
 	}
 	return strings.Join(parts, "; ")
+}
+
+// bookAlone says what stood below a layer, as the books keep it: the value and its place, or
+// the place alone.
+func bookAlone(over string) string {
+	place, none := strings.CutPrefix(over, "none, ")
+	if !none {
+		return "the book alone: " + over
+	}
+	place, _, _ = strings.Cut(place, ", no ") // that it sets none is said
+	return "the book alone sets none: " + place
 }
 
 func summary(t Totals) string {
@@ -575,7 +586,7 @@ func printed(cs []diag.Cite) string {
 			s += " (from memory)"
 		}
 		if c.Over != "" {
-			s += " (over: " + c.Over + ")"
+			s += " (" + bookAlone(c.Over) + ")"
 		}
 		parts = append(parts, s)
 	}

@@ -14,6 +14,7 @@ import (
 	"trapweir/draw"
 	"trapweir/draw/layout"
 	"trapweir/draw/view"
+	"trapweir/engine"
 	"trapweir/engine/network"
 	"trapweir/engine/unit"
 )
@@ -524,6 +525,80 @@ func TestSectionsAreTrue(t *testing.T) {
 	}
 	if slopes < 800 || inverts < 800 {
 		t.Errorf("only %d slopes and %d inverts were read", slopes, inverts)
+	}
+}
+
+// The section says its scale on every paper, also where it shares a sheet with other drawings
+// and is made larger afterwards; its bar, as it lies on the sheet, measures the same.
+func TestSectionSaysItsScale(t *testing.T) {
+	imperial, metric := regexp.MustCompile(`^Lengths 1" = (\d+)'$`), regexp.MustCompile(`^Lengths 1 : (\d+)$`)
+	ends := regexp.MustCompile(`^([0-9.]+) (ft|m)$`)
+	var jobs []*engine.Result
+	for _, name := range []string{"heron-lane", "alder-court"} {
+		text := exampleText(t, name)
+		jobs = append(jobs, solve(t, name, []byte(text), "../../examples"), solve(t, name+" in metric", []byte(text+"\nunits: metric\n"), "../../examples"))
+	}
+	for _, r := range jobs {
+		for _, paper := range []string{"letter", "tabloid", "arch-c", "arch-d", "a1"} {
+			found := false
+			for _, s := range view.Sheets(r, view.Options{Paper: paper}) {
+				var scale draw.Text
+				of := 0.0 // millimetres on paper for a millimetre of the house
+				draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+					x, ok := sh.(draw.Text)
+					if !ok {
+						return
+					}
+					if m := imperial.FindStringSubmatch(x.Words); m != nil {
+						n, _ := strconv.ParseFloat(m[1], 64)
+						scale, of = x, 1/(12*n)
+					} else if m := metric.FindStringSubmatch(x.Words); m != nil {
+						n, _ := strconv.ParseFloat(m[1], 64)
+						scale, of = x, 1/n
+					}
+				})
+				if of == 0 {
+					continue
+				}
+				found = true
+				long, worth, nearest := 0.0, 0.0, math.Inf(1)
+				draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+					g, ok := sh.(draw.Group)
+					if !ok || g.Title != "Scale bar" {
+						return
+					}
+					b, _ := draw.Bounds(g)
+					d := b.X0 - scale.At.X
+					if d < 0 || d > nearest || math.Abs(b.Y0-scale.At.Y) > 4 {
+						return
+					}
+					nearest = d
+					for _, part := range g.Shapes {
+						switch x := part.(type) {
+						case draw.Polygon:
+							if x.Fill == draw.NoFill {
+								long = x.Points[1].X - x.Points[0].X
+							}
+						case draw.Text:
+							if m := ends.FindStringSubmatch(x.Words); m != nil {
+								worth, _ = strconv.ParseFloat(m[1], 64)
+								if m[2] == "ft" {
+									worth *= 304.8
+								} else {
+									worth *= 1000
+								}
+							}
+						}
+					}
+				})
+				if worth == 0 || math.Abs(long/worth-of) > of*1e-6 {
+					t.Errorf("%s on %s: %q, and a bar of %.2f mm for %.0f mm", r.Job.Title.Text, paper, scale.Words, long, worth)
+				}
+			}
+			if !found {
+				t.Errorf("%s on %s: no section says its scale", r.Job.Title.Text, paper)
+			}
+		}
 	}
 }
 

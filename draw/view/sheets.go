@@ -406,7 +406,7 @@ func (t *setter) small() {
 	t.add(t.tabled(schedule, sizes, open, all))
 	t.add(t.riser())
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
-	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
+	t.add(t.once("section", func() drawn { return t.section(opt.Paper, 0) }))
 	t.add(t.walked())
 	notes, office, test, site := t.texts()
 	// The test is carried to the site, with what is looked at there where both find room on
@@ -497,7 +497,7 @@ func (t *setter) middle() {
 	t.add(t.tabled(schedule, sizes, open, all))
 	t.add(t.riser())
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
-	t.add(t.once("section", func() drawn { return t.section(opt.Paper) }))
+	t.add(t.once("section", func() drawn { return t.section(opt.Paper, 0) }))
 	t.add(t.walked())
 	p := newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office")
 	d := keeping(p, test, site, office)
@@ -570,10 +570,11 @@ func newWordsPager(r *engine.Result, opt Options, number, title string, width fl
 	return p
 }
 
-// section is the long section, where the job gives enough for one.
-func (t *setter) section(paper string) drawn {
+// section is the long section, where the job gives enough for one, on a sheet, or on a panel
+// so named that is made zoom times as large; 0 is a sheet of its own.
+func (t *setter) section(paper string, zoom float64) drawn {
 	opt := numbered(t.opt, "P-X1")
-	opt.Paper = paper
+	opt.Paper, opt.zoom = paper, zoom
 	s, ok := Section(t.r, opt)
 	if !ok {
 		return drawn{}

@@ -113,7 +113,7 @@ func (t *setter) drawings(z float64) drawn {
 	var best drawn
 	for _, share := range []float64{1, 0.88, 0.78} {
 		list := slices.Clone(plans)
-		if d := t.section(panelOf(w/z, half*share/z)); len(d.sheets) > 0 {
+		if d := t.section(panelOf(w/z, half*share/z), z); len(d.sheets) > 0 {
 			list = append(list, panelPart{d.sheets[0], "section", "Long section", half * share})
 		}
 		if d := t.panels(append(list, rest...), 2, "P-1", z); best.sheets == nil || len(d.sheets) < len(best.sheets) {

@@ -47,10 +47,10 @@ var stores = sync.Pool{New: func() any { return new(store) }}
 // done gives the store back.
 func (f *field) done() { stores.Put(f.store) }
 
-// Squares are 0.4 mm wide, or 1 mm where only room is looked for; wider on sheets that would
+// Squares are 0.5 mm wide, or 1 mm where only room is looked for; wider on sheets that would
 // take more than mostSquares.
 const (
-	square      = 0.4
+	square      = 0.5
 	coarse      = 1.0
 	mostSquares = 6_000_000
 )

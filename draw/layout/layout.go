@@ -149,7 +149,7 @@ func (p *Placed) Shapes() draw.Group {
 	if layer == draw.LayerFrame {
 		layer = draw.LayerText
 	}
-	g := draw.Group{Mark: draw.Mark{Layer: layer, ID: l.ID}}
+	g := draw.Group{Mark: draw.Mark{Layer: layer, ID: l.ID}, Shapes: make([]draw.Shape, 0, len(p.Lines)+2)}
 	if n := len(p.Leader); n > 1 {
 		m := draw.Mark{Layer: draw.LayerDimension}
 		tip, from := p.Leader[n-1], p.Leader[n-2]

@@ -181,7 +181,7 @@ func settle(req []Label, obs *Obstacles, bounds draw.Rect, bearable int) []Place
 }
 
 // nearby is what a leader may cost, in millimetres, before a shorter wording is better.
-const nearby = 30.0
+const nearby = 29.0
 
 // placeAll places labels in the given order.
 func (p *placer) placeAll(order []int) {
@@ -334,7 +334,7 @@ type ray struct {
 // rays are the directions of leaders: those of pipes in an isometric, 30 degrees and
 // upright, are left out, so that no leader passes for a pipe.
 var rays = func() (out []ray) {
-	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {52, 2}, {0, 5}} {
+	for _, deg := range [...]struct{ deg, extra float64 }{{60, 0}, {45, 0.5}, {75, 1}, {15, 1.5}, {0, 5}} {
 		sin, cos := math.Sincos(deg.deg * math.Pi / 180)
 		for _, s := range [...]draw.Point{{X: 1, Y: -1}, {X: -1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1}} {
 			if deg.deg == 0 && s.Y > 0 {

@@ -96,7 +96,8 @@ func shorten(d float64, axis int) float64 {
 
 // newViews gives the axes of the pipework seen from the four corners of the house.
 func newViews(g *graph, show []bool, floors []floorLine) []*axes {
-	first := &axes{g: g, show: show, inUse: make([]bool, len(g.nodes)), floor: slices.Clone(floors)}
+	d := g.desk
+	first := &axes{g: g, show: show, inUse: d.flags.take(len(g.nodes)), floor: slices.Clone(floors)}
 	for i := range g.edges {
 		if show[i] {
 			first.inUse[g.edges[i].a], first.inUse[g.edges[i].b] = true, true
@@ -107,7 +108,7 @@ func newViews(g *graph, show []bool, floors []floorLine) []*axes {
 			first.tips = append(first.tips, int32(i))
 		}
 	}
-	p, below, order := make([]vec, len(g.nodes)), make([]float64, len(g.nodes)), make([]int32, len(first.tips))
+	p, below, order := d.vecs.take(len(g.nodes)), d.numbers.take(len(g.nodes)), d.ids.take(len(first.tips))
 	views := make([]*axes, 4)
 	for turn := range views {
 		x := first
@@ -120,7 +121,7 @@ func newViews(g *graph, show []bool, floors []floorLine) []*axes {
 		}
 		copy(order, first.tips)
 		x.order(p, below, order)
-		x.k, x.spots = 1, make([]vec, len(g.nodes))
+		x.k, x.spots = 1, d.vecs.take(len(g.nodes))
 		x.makeLines()
 		if turn == 0 {
 			x.onFloors()
@@ -164,8 +165,8 @@ func (x *axes) order(p []vec, below []float64, order []int32) {
 			}
 		}
 		slices.SortStableFunc(order, func(i, j int32) int { return cmp.Compare(p[i][axis], p[j][axis]) })
-		x.of[axis] = make([]int32, len(g.nodes))
-		value := make([]float64, 0, len(order)+len(x.floor))
+		x.of[axis] = g.desk.ids.take(len(g.nodes))
+		value := g.desk.numbers.take(len(order) + len(x.floor))[:0]
 		last := 0.0
 		f := 0
 		for _, i := range order {
@@ -187,8 +188,8 @@ func (x *axes) order(p []vec, below []float64, order []int32) {
 			x.floor[f].value = int32(len(value) - 1)
 		}
 		x.value[axis] = value
-		x.gap[axis] = make([]float64, max(0, len(value)-1))
-		x.at[axis] = make([]float64, len(value))
+		x.gap[axis] = g.desk.numbers.take(max(0, len(value)-1))
+		x.at[axis] = g.desk.numbers.take(len(value))
 		for i := range x.gap[axis] {
 			x.gap[axis][i] = shorten(value[i+1]-value[i], axis)
 		}
@@ -198,7 +199,7 @@ func (x *axes) order(p []vec, below []float64, order []int32) {
 // makeLines lists what must not lie on each other.
 func (x *axes) makeLines() {
 	g, n := x.g, x.g.r.Net
-	x.lines = make([]line, 0, len(g.edges)+len(n.Fixtures)+len(n.Vents))
+	x.lines = g.desk.lines.take(len(g.edges) + len(n.Fixtures) + len(n.Vents))[:0]
 	for i := range g.edges {
 		e := &g.edges[i]
 		if !x.show[i] || e.axis < 0 {
@@ -373,10 +374,10 @@ func (x *axes) onFloors() {
 func (x *axes) copy() *axes {
 	y := *x
 	for i := range x.gap {
-		y.gap[i] = append([]float64(nil), x.gap[i]...)
-		y.at[i] = append([]float64(nil), x.at[i]...)
+		y.gap[i] = x.g.desk.numbers.copied(x.gap[i])
+		y.at[i] = x.g.desk.numbers.copied(x.at[i])
 	}
-	y.spots, y.lines = slices.Clone(x.spots), slices.Clone(x.lines)
+	y.spots, y.lines = x.g.desk.vecs.copied(x.spots), x.g.desk.lines.copied(x.lines)
 	y.hopeless, y.natural = nil, draw.Rect{}
 	return &y
 }

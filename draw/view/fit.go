@@ -45,7 +45,7 @@ func byKey(list []keyed) {
 // keep makes room for the lists that clashes goes through. They are sorted anew whenever they
 // are used, by all that share them.
 func (x *axes) keep() {
-	room := make([]keyed, 0, len(x.lines)+3*len(x.tips))
+	room := x.g.desk.keys.take(len(x.lines) + 3*len(x.tips))[:0]
 	for axis := range int8(3) {
 		from := len(room)
 		for i := range x.lines {
@@ -392,7 +392,7 @@ func (x *axes) taller(w, h float64) {
 		return
 	}
 	cost, _, _ := x.clashes(math.Inf(1))
-	gap := slices.Clone(x.gap[2])
+	gap := x.g.desk.numbers.copied(x.gap[2])
 	// As far as that brings no pipes together.
 	for f := min(1+spare/z, tallest); f > 1.05; f -= 0.1 {
 		for i := range gap {

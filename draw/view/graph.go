@@ -46,8 +46,9 @@ func feet(l unit.Length) float64 { return float64(l) / float64(unit.Foot) }
 
 // node is a point of the pipework.
 type node struct {
-	p    vec   // feet, as the job has it or as chosen
-	used []vec // ways in which pipe leads off
+	p    vec    // feet, as the job has it or as chosen
+	used []vec  // ways in which pipe leads off
+	room [4]vec // for the first of them
 }
 
 // edge is a straight piece of pipe between two nodes, with the water (vents: with the air
@@ -90,15 +91,17 @@ type graph struct {
 	hasTop bool
 	taken  taken
 
+	desk  *desk
 	drawn []drawnEdge // room in which crossed works
 }
 
 func newGraph(r *engine.Result) *graph {
 	n := r.Net
 	k := len(n.Segs)
+	d := desks.Get().(*desk)
 	g := &graph{
-		r: r, upper: make([]int32, k), lower: make([]int32, k), flow: make([]vec, k), length: make([]float64, k),
-		pos: make([][]float64, k), slotOf: make([]int32, k), jog: make([]vec, k), weight: make([]int32, k), segEdges: make([][]int32, k),
+		r: r, desk: d, upper: d.ids.take(k), lower: d.ids.take(k), flow: d.vecs.take(k), length: d.numbers.take(k),
+		pos: make([][]float64, k), slotOf: d.ids.take(k), jog: d.vecs.take(k), weight: d.ids.take(k), segEdges: make([][]int32, k),
 		sides: map[network.RunID]*[2]int32{},
 	}
 	for i := range n.Segs {
@@ -341,7 +344,7 @@ func (g *graph) join(d network.SegID) {
 		g.flow[u] = g.tilted(u, way.mul(-1))
 		take(u, way, k)
 	}
-	g.pos[d] = make([]float64, len(slots))
+	g.pos[d] = g.desk.numbers.take(len(slots))
 }
 
 // area is a rectangle in plan.
@@ -484,6 +487,8 @@ func (g *graph) guess(d network.SegID) float64 {
 
 func (g *graph) node(p vec) int32 {
 	g.nodes = append(g.nodes, node{p: p})
+	n := &g.nodes[len(g.nodes)-1]
+	n.used = n.room[:0] // stays where it is when the list of nodes grows
 	return int32(len(g.nodes) - 1)
 }
 
@@ -508,12 +513,20 @@ func (g *graph) link(a, b int32, e edge) int32 {
 func (g *graph) place() {
 	n := g.r.Net
 	slots := make([][]int32, len(n.Segs))
+	pieces := 0
+	for i := range n.Segs {
+		pieces += 1 + len(g.pos[i]) // with one to the side
+	}
+	room := g.desk.ids.take(pieces) // for the edges of the segments
+	g.nodes, g.edges = g.desk.nodes.take(pieces + 4*len(n.Vents))[:0], g.desk.edges.take(pieces + 4*len(n.Vents))[:0]
 	outlet := g.node(vec{})
 	g.taken = taken{}
 	for i := len(n.Segs) - 1; i >= 0; i-- {
 		s := network.SegID(i)
 		seg := &n.Segs[i]
 		low := outlet
+		k := 1 + len(g.pos[i])
+		g.segEdges[i], room = room[:0:k], room[k:]
 		if d := seg.Down; d != network.None {
 			low = slots[d][g.slotOf[i]]
 		}
@@ -532,7 +545,7 @@ func (g *graph) place() {
 		top := g.nodes[low].p.sub(g.flow[i].mul(g.length[i]))
 		prev := low
 		first := len(g.edges)
-		slots[i] = make([]int32, len(g.pos[i]))
+		slots[i] = g.desk.ids.take(len(g.pos[i]))
 		for k := len(g.pos[i]) - 1; k >= 0; k-- {
 			at := g.node(top.add(g.flow[i].mul(g.pos[i][k])))
 			g.segEdges[i] = append(g.segEdges[i], g.link(at, prev, e))

@@ -45,7 +45,7 @@ func TestRisersAreLegible(t *testing.T) {
 		}
 	}
 	all.Notes = nil
-	if all.Lines < 6155 || all.Leaders > 815 || all.Length > 11400 || all.OverPipes > 105 || all.Astray > 2 || all.OnPipes > 3 {
+	if all.Lines < 6155 || all.Leaders > 800 || all.Length > 11300 || all.OverPipes > 95 || all.Astray > 1 || all.OnPipes > 3 {
 		t.Errorf("risers have become harder to follow: %+v", all)
 	}
 	t.Logf("%+v", all)

@@ -204,7 +204,7 @@ func dashed(out [][]draw.Point, pts []draw.Point, dash, gap float64) [][]draw.Po
 			}
 			continue
 		}
-		bend := append([]draw.Point(nil), pts[from:i]...)
+		bend := append(make([]draw.Point, 0, i-from+1), pts[from:i]...)
 		curve := draw.Length(bend)
 		all := curve + long
 		w := b.Sub(a).Unit()
@@ -278,14 +278,14 @@ func cutLine(pts []draw.Point, cuts []span) [][]draw.Point {
 	}
 	sort.Slice(cuts, func(i, j int) bool { return cuts[i].from < cuts[j].from })
 	total := draw.Length(pts)
-	var out [][]draw.Point
+	out := make([][]draw.Point, 0, len(cuts)+1)
 	from := 0.0
 	keep := func(a, b float64) {
 		if b-a < 0.15 {
 			return
 		}
 		first, _ := draw.Along(pts, a)
-		line := []draw.Point{first}
+		line := append(make([]draw.Point, 0, len(pts)+1), first)
 		d := 0.0
 		for i := 1; i < len(pts)-1; i++ {
 			d += pts[i].Sub(pts[i-1]).Len()

@@ -207,7 +207,7 @@ func (m *model) paintAt(paper string, least float64, notes bool, largest float64
 	p := &picture{
 		r: r, g: g, s: s, x: x, area: area, mag: mag, keep: m.keep, show: m.show, deg: m.deg, tags: m.tags, marks: m.marks, sys: r.Job.Units,
 		ids: seq{}, gaps: map[int32][]draw.Point{}, services: map[int]bool{},
-		req: make([]layout.Label, 0, 2*(len(r.Net.Segs)+len(r.Net.Fixtures))+len(r.Net.Vents)),
+		req: g.desk.labels.take(2*(len(r.Net.Segs)+len(r.Net.Fixtures)) + len(r.Net.Vents))[:0],
 	}
 	p.tiny = p.x.k < overview
 	p.sym = min(max(0.62*p.x.k, 0.8), 1.05)
@@ -352,9 +352,9 @@ func columnWidth(area draw.Rect) float64 {
 // choose marks the edges that are shown.
 func (m *model) choose() {
 	g, n := m.g, m.r.Net
-	m.show = make([]bool, len(g.edges))
+	m.show = g.desk.flags.take(len(g.edges))
 	m.deg = make([]int16, len(g.nodes))
-	onKept := make([]bool, len(g.nodes))
+	onKept := g.desk.flags.take(len(g.nodes))
 	for i := range n.Segs {
 		if m.keep != nil && !m.keep[i] {
 			continue
@@ -402,7 +402,7 @@ func (p *picture) lay(box draw.Rect) {
 	b := x.bounds()
 	shift := box.Centre().Sub(b.Centre().Mul(x.k))
 	p.at = make([]draw.Point, len(g.nodes))
-	p.depth = make([]float64, len(g.nodes))
+	p.depth = g.desk.numbers.take(len(g.nodes))
 	for i := range g.nodes {
 		if !x.inUse[i] {
 			continue
@@ -480,7 +480,7 @@ func (p *picture) slab(name string, c []draw.Point) {
 func (p *picture) crossings() {
 	g := p.g
 	var list []int32
-	box := make([]draw.Rect, len(g.edges))
+	box := g.desk.rects.take(len(g.edges))
 	for i := range g.edges {
 		if !p.show[i] {
 			continue
@@ -624,6 +624,10 @@ func (p *picture) writePlates(placed []layout.Placed) {
 				}
 			}
 			d += n
+		}
+		if len(cuts) == 0 {
+			below = append(below, l)
+			continue
 		}
 		parts := cutLine(l.Points, cuts)
 		if len(parts) == 1 {

@@ -62,6 +62,7 @@ var papers = []string{"letter", "tabloid", "arch-c", "arch-d"}
 // cramped.
 func isometric(r *engine.Result, opt Options) (*draw.Sheet, float64) {
 	m := newModel(r, opt, chosen(r, opt))
+	defer m.g.desk.done()
 	if opt.Paper != "" {
 		return m.riser(opt.Paper, 0)
 	}

@@ -38,7 +38,7 @@ func Details(r *engine.Result, opt Options) []*draw.Sheet {
 			}
 			inner := opt
 			inner.zoom, inner.Paper = z, bareOf(area.W()/z, area.H()/z)
-			on, lost := detailSheets(r, inner, list, 68)
+			on, lost := detailSheets(r, inner, list, 0, 68)
 			if len(on) > 1 || lost > 0 || flawed(on) {
 				continue
 			}
@@ -47,13 +47,20 @@ func Details(r *engine.Result, opt Options) []*draw.Sheet {
 			return []*draw.Sheet{s}
 		}
 	}
-	out, _ := detailSheets(r, opt, list, 68)
-	for _, least := range []float64{56, 54, 52, 50, 48} { // rather a little smaller than another sheet, where no words are lost by it
+	least := 68.0
+	out, lost := detailSheets(r, opt, list, 0, least)
+	for _, l := range []float64{56, 54, 52, 50, 48} { // rather a little smaller than another sheet, where no words are lost by it
 		if len(out) < 2 {
 			break
 		}
-		if less, lost := detailSheets(r, opt, list, least); len(less) < len(out) && lost == 0 && !flawed(less) {
-			return less
+		if less, gone := detailSheets(r, opt, list, 0, l); len(less) < len(out) && gone == 0 && !flawed(less) {
+			out, lost, least = less, 0, l
+			break
+		}
+	}
+	if n := len(out); n > 1 { // about as many on each
+		if even, gone := detailSheets(r, opt, list, n, least); len(even) == n && gone <= lost && !flawed(even) {
+			return even
 		}
 	}
 	return out
@@ -70,8 +77,9 @@ func flawed(sheets []*draw.Sheet) bool {
 }
 
 // detailSheets lays details row by row, each row as high as its details need, at least
-// least millimetres; lost counts words that found no room.
-func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) (out []*draw.Sheet, lost int) {
+// least millimetres; lost counts words that found no room. Over so many sheets as are told
+// they are spread evenly; 0 fills each.
+func detailSheets(r *engine.Result, opt Options, list []*sketch, sheets int, least float64) (out []*draw.Sheet, lost int) {
 	for len(list) > 0 {
 		s, area := newSheet(r, opt, paperOr(opt, "letter"), nthNumber(numberOr(opt, "P-D1"), len(out)), "Details", "NOT TO SCALE")
 		s.Desc = "Details of parts of the system, not to scale."
@@ -82,8 +90,12 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 		}
 		w := area.W() / float64(columns)
 		y := area.Y0
-		for len(list) > 0 {
-			row := list[:min(columns, len(list))]
+		left := len(list)
+		if n := sheets - len(out); n > 1 {
+			left = (left + n - 1) / n
+		}
+		for len(list) > 0 && left > 0 {
+			row := list[:min(columns, len(list), left)]
 			h := least
 			for _, k := range row {
 				h = max(h, k.deep(w-4, least)+4)
@@ -105,7 +117,7 @@ func detailSheets(r *engine.Result, opt Options, list []*sketch, least float64) 
 				lost += k.put(s, draw.Rect{X0: x, Y0: y, X1: x + w - 4, Y1: min(y+h-4, area.Y1)}, high-4)
 			}
 			y += h
-			list = list[len(row):]
+			list, left = list[len(row):], left-len(row)
 		}
 		out = append(out, s)
 	}
@@ -454,6 +466,8 @@ func terminalDetail(r *engine.Result) *sketch {
 		k.line(draw.LayerBuilding, draw.Thin, draw.Dots, pt(2, 33), pt(28, 26.2))
 		k.line(draw.LayerBuilding, draw.Thin, draw.Dots, pt(36, 24.2), pt(64, 17))
 		k.name(pt(8, 31.5), 0.4, "SNOW "+k.words(c.Snow.V), layout.Above)
+		l := &k.req[len(k.req)-1]
+		l.Short = append(l.Short, []string{"SNOW"}) // the words tell how deep
 	}
 	for _, key := range order {
 		names := groups[key]
@@ -465,6 +479,8 @@ func terminalDetail(r *engine.Result) *sketch {
 			what = "At least " + least + " above the roof or the snow that lies there"
 			if !c.Snow.Set {
 				what += " (the job does not say how deep)"
+			} else if c.Snow.V > 0 {
+				what += " (" + k.words(c.Snow.V) + ")"
 			}
 		}
 		k.note(what + cite + ".")

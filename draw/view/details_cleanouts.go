@@ -34,6 +34,20 @@ func (k *sketch) room(size unit.Size) (words, cite string) {
 	return k.words(c.Length), cited(c.Cite)
 }
 
+// clearance tells the room that the job gives at a cleanout, and what the book asks for; ""
+// where neither says anything.
+func (k *sketch) clearance(where string, co *job.Cleanout, least, cite string) string {
+	switch {
+	case co.Clearance.Set && least != "":
+		return "Room " + where + ": " + k.words(co.Clearance.V) + "; at least " + least + cite + "."
+	case co.Clearance.Set:
+		return "Room " + where + ": " + k.words(co.Clearance.V) + "."
+	case least != "":
+		return "Room " + where + ": at least " + least + cite + "; the job gives none."
+	}
+	return ""
+}
+
 func twoWayDetail(r *engine.Result) *sketch {
 	var run *network.Run
 	var co *job.Cleanout
@@ -64,8 +78,8 @@ func twoWayDetail(r *engine.Result) *sketch {
 		z = sizeWords(co.Size.V)
 	}
 	k.name(pt(33, 24), 2.3, z, layout.RightOf)
-	k.name(pt(8, 49.2), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowRight)
-	k.note("At " + placeText(co.Place) + " of " + run.Name + "; one riser serves both ways, so that the line is rodded up and down" + k.clause("cleanout-junction") + ".")
+	k.pipe(pt(8, 49.2), 2.3, size, run.Name, layout.Below, layout.BelowRight)
+	k.note("It stands " + k.placed(co.Place) + " of " + run.Name + "; one riser serves both ways, so that the line is rodded up and down" + k.clause("cleanout-junction") + ".")
 	inv := r.Levels.InvertUp[seg]
 	if g := r.Levels.Profile(r.Net, r.Sizes, seg)[0].Ground; g.Known && inv.Known {
 		k.dim(pt(57, 52.2), pt(57, 9.6), 3, k.words(g.V-inv.V))
@@ -74,7 +88,7 @@ func twoWayDetail(r *engine.Result) *sketch {
 		k.note("Depth below grade not known: the job gives no grade or no invert there.")
 	}
 	if w, c := k.room(size); w != "" {
-		k.note("Free room around it at least " + w + c + "; given: " + given(co.Clearance.Set, co.Clearance.V, r.Job.Units) + ".")
+		k.note(k.clearance("around it", co, w, c))
 	}
 	return k
 }
@@ -95,23 +109,23 @@ func atLeast(limit string) string {
 	return limit + " MIN"
 }
 
-// placeText says where on a run something is.
-func placeText(p job.Place) string {
+// placed says where on a run something is.
+func (k *sketch) placed(p job.Place) string {
 	switch p.Kind {
 	case job.UpperEnd, job.NotSaid:
-		return "the upper end"
+		return "at the upper end"
 	case job.LowerEnd:
-		return "the lower end"
+		return "at the lower end"
 	case job.FootOfDrop:
-		return "the foot"
+		return "at the foot"
 	case job.TopOfDrop:
-		return "the top of the drop"
+		return "at the top of the drop"
 	case job.EndOfArm:
-		return "the end of the arm"
+		return "at the end of the arm"
 	case job.AfterName:
-		return "the place after " + p.Name
+		return "at the place after " + p.Name
 	}
-	return p.Len.String() + " from the upper end"
+	return k.words(p.Len) + " from the upper end"
 }
 
 func cleanoutDetail(r *engine.Result) *sketch {
@@ -147,7 +161,7 @@ func cleanoutDetail(r *engine.Result) *sketch {
 	k.line(draw.LayerBuilding, draw.Medium, draw.Solid, pt(4, 12), pt(4, 52))
 	k.name(pt(4, 16), 0.6, "WALL OR OTHER", layout.RightOf)
 	k.name(pt(23, 32), 2, "PLUG", layout.Above)
-	k.name(pt(56, 32.8), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowLeft)
+	k.pipe(pt(56, 32.8), 2.3, size, run.Name, layout.Below, layout.BelowLeft)
 	least, cite := k.room(size)
 	words := atLeast(least)
 	if co.Clearance.Set {
@@ -156,16 +170,8 @@ func cleanoutDetail(r *engine.Result) *sketch {
 	if words != "" {
 		k.dim(pt(4, 36), pt(22.4, 36), 6, words)
 	}
-	text := "At " + placeText(co.Place) + ": room in front "
-	if co.Clearance.Set {
-		text += words
-	} else {
-		text += "not given"
-	}
-	if least != "" {
-		text += "; at least " + least + cite
-	}
-	k.note(text + ".")
+	k.note("It stands " + k.placed(co.Place) + ".")
+	k.note(k.clearance("in front", co, least, cite))
 	z := size
 	if co.Size.V > 0 {
 		z = co.Size.V

@@ -176,7 +176,7 @@ func backwaterDetail(r *engine.Result) *sketch {
 			k.name(pt(58, 12), 0.4, "FLOOR OR GRADE", layout.Above, layout.AboveLeft)
 			k.name(pt(34, 22), 5.3, "COVER AND SHAFT", layout.LeftOf, layout.RightOf)
 			k.arrow(pt(61, 43.5), pt(1, 0.03))
-			k.name(pt(8, 42.2), 2.3, sizeWords(size)+" "+upper(run.Name), layout.Below, layout.BelowRight)
+			k.pipe(pt(8, 42.2), 2.3, size, run.Name, layout.Below, layout.BelowRight)
 			k.note("On " + run.Name + ", " + sizeWords(size) + ": its flap opens with the water and closes against a sewer that backs up.")
 			k.note("Only what lies below the next manhole's rim drains through it" + k.clause("backwater") + ".")
 			if r.Job.Site.ManholeRim.Set {

@@ -50,23 +50,33 @@ func newTablePager(r *engine.Result, opt Options, paper, number, title string, l
 }
 
 // wrap is draw.Wrap, but breaks a word that is wider than the column too, such as a long
-// name of a run.
+// name of a run; what follows goes on behind its end.
 func wrap(words string, size float64, w textwidth.Weight, width float64) []string {
 	lines := draw.Wrap(words, size, w, width)
-	for i := 0; i < len(lines); i++ {
-		l := lines[i]
-		if strings.IndexByte(l, ' ') >= 0 || len(l) < 8 || textwidth.Width(l, size, w) <= width+0.01 {
-			continue
-		}
-		letters := []rune(l)
-		n := len(letters)
-		for n > 3 && textwidth.Width(string(letters[:n])+"-", size, w) > width {
-			n--
-		}
-		lines = slices.Insert(lines, i+1, string(letters[n:]))
-		lines[i] = string(letters[:n]) + "-"
+	tooWide := func(l string) bool {
+		return strings.IndexByte(l, ' ') < 0 && len(l) >= 8 && textwidth.Width(l, size, w) > width+0.01
 	}
-	return lines
+	if !slices.ContainsFunc(lines, tooWide) {
+		return lines
+	}
+	var out strings.Builder
+	for i, para := range strings.Split(words, "\n") {
+		if i > 0 {
+			out.WriteByte('\n')
+		}
+		for _, word := range strings.Fields(para) {
+			for letters := []rune(word); tooWide(word); letters = []rune(word) {
+				n := len(letters)
+				for n > 3 && textwidth.Width(string(letters[:n])+"-", size, w) > width {
+					n--
+				}
+				out.WriteString(string(letters[:n]) + "- ")
+				word = string(letters[n:])
+			}
+			out.WriteString(word + " ")
+		}
+	}
+	return draw.Wrap(out.String(), size, w, width)
 }
 
 // textWidth is the width of a column of words that reads well.

@@ -152,8 +152,8 @@ func TestDetails(t *testing.T) {
 			"Island loop vent: KS-1", "FOOT VENT", "loop rises 1'-2\"", "Foot vent: foot.",
 			"Air admittance valve: BS-1", "vb: 6\" above the arm; at least 4\"",
 			"Vent through the roof", "SNOW 1'-2\"", "FLASHING", "At least 6\" above the roof or the snow",
-			"Two-way cleanout on hd", "given: 1'-6\"", "CAP IN REACH",
-			"Cleanout on hd", "room in front 1'-8\"; at least 1'-6\"",
+			"Two-way cleanout on hd", "It stands at the upper end of hd; one riser", "Room around it: 1'-6\"; at least 1'-6\" [P3005.2.9].", "CAP IN REACH",
+			"Cleanout on hd", "It stands 10'-0\" from the upper end.", "Room in front: 1'-8\"; at least 1'-6\"",
 			"Basin with pump: dis", "CHECK VALVE", "FULL OPEN", "GASTIGHT", "gastight cover", "Pit 1'-6\" across, 2'-6\" deep", "60 gpm at a head of 20'-0\"",
 			"Backwater valve on hd", "Rim of the manhole: +2'-0\"", "NOT TO SCALE",
 		} {

@@ -535,10 +535,68 @@ func TestLongNames(t *testing.T) {
 	r := solve(t, "long names", []byte(text), "../../examples")
 	for _, paper := range papers {
 		for _, s := range view.Sheets(r, view.Options{Paper: paper}) {
-			if s.Title == "Details" || strings.Contains(s.Title, "details") || strings.HasPrefix(s.Title, "Plan") {
+			if strings.HasPrefix(s.Title, "Plan") && !strings.Contains(s.Title, "details") {
 				continue // drawings: words there are not set in columns
 			}
 			audit(t, "long names", []*draw.Sheet{s})
 		}
+	}
+}
+
+// Details keep the longest names within their boxes, in titles, words and drawing, whatever
+// it is that has the name; long words are broken, and what follows goes on behind their end.
+func TestLongNamesInDetails(t *testing.T) {
+	const word, sentence = "Kleinkinderbadezimmerwasserklosettanschlussleitung", "lavatory on the left hand of the great bathroom up"
+	for _, name := range []string{"main shower", "washer", "sewer", "main", "powder vent"} {
+		for _, long := range []string{word, sentence} {
+			text := exampleText(t, "heron-lane")
+			for _, where := range [][2]string{{"from: ", ","}, {"joins: ", ","}, {"\n  ", ":"}} {
+				text = strings.ReplaceAll(text, where[0]+name+where[1], where[0]+long+where[1])
+			}
+			r := solve(t, "long names", []byte(text), "../../examples")
+			for _, paper := range []string{"letter", "a4", "tabloid", "arch-c", "arch-d"} {
+				sheets := view.Details(r, view.Options{Paper: paper})
+				audit(t, name+" with a long name, "+paper, sheets)
+				all := strings.Join(words(sheets...), " ")
+				if long == sentence && !strings.Contains(all, sentence) || long == word && !strings.Contains(strings.ReplaceAll(all, "- ", ""), word) {
+					t.Errorf("%s: the details do not name %q", paper, long)
+				}
+			}
+		}
+	}
+}
+
+// Details that need more than a sheet are spread evenly, so that none stands alone.
+func TestDetailsAreSpread(t *testing.T) {
+	more := 0
+	for _, j := range append(from(t, "testdata/hard"), from(t, "../../examples")...) {
+		for _, system := range []unit.System{unit.FeetInches, unit.Metric} {
+			old := j.r.Job.Units
+			j.r.Job.Units = system
+			for _, paper := range []string{"letter", "a4", "tabloid"} {
+				sheets := view.Details(j.r, view.Options{Paper: paper, Stamp: true})
+				if len(sheets) < 2 {
+					continue
+				}
+				more++
+				fewest, most := 99, 0
+				for _, s := range sheets {
+					n := 0
+					for _, sh := range s.Shapes {
+						if strings.HasPrefix(sh.Base().ID, "detail ") {
+							n++
+						}
+					}
+					fewest, most = min(fewest, n), max(most, n)
+				}
+				if most-fewest > 1 {
+					t.Errorf("%s on %s: a sheet with %d details and one with %d", j.name, paper, most, fewest)
+				}
+			}
+			j.r.Job.Units = old
+		}
+	}
+	if more < 3 {
+		t.Errorf("only %d took more than a sheet", more)
 	}
 }

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -10,6 +11,7 @@ import (
 	"trapweir/draw/textwidth"
 	"trapweir/engine"
 	"trapweir/engine/codebook"
+	"trapweir/engine/unit"
 )
 
 // sketch is the drawing of one detail. Places are on a canvas of canvasW by canvasH
@@ -26,6 +28,7 @@ type sketch struct {
 	quads  []quad
 	walls  []wallLine
 	req    []layout.Label
+	dims   []dimension
 }
 
 const canvasW, canvasH = 66.0, 60.0
@@ -163,26 +166,57 @@ func (k *sketch) face(pts ...draw.Point) {
 
 // dim is a dimension from a to b, off millimetres to the right of that way.
 func (k *sketch) dim(a, b draw.Point, off float64, words string) {
-	g := draw.DimensionLine("", a, b, off, words)
-	if textwidth.Width(words, draw.SmallestText, textwidth.Regular) > b.Sub(a).Len()*0.7 { // too short a line: the figure goes beside it
-		n := b.Sub(a).Unit().Right()
-		if off < 0 {
-			n = n.Mul(-1)
+	k.dims = append(k.dims, dimension{a, b, off, words})
+}
+
+type dimension struct {
+	a, b  draw.Point
+	off   float64
+	words string
+}
+
+// dimensions draws the dimensions of a drawing that is made scale times as large. Where a
+// line is too short for its figure, the figure goes beside it.
+func (k *sketch) dimensions(scale float64) {
+	for _, d := range k.dims {
+		g := draw.DimensionLine("", d.a, d.b, d.off, d.words)
+		if textwidth.Width(d.words, draw.SmallestText, textwidth.Regular) > d.b.Sub(d.a).Len()*min(scale*0.9, 0.7) {
+			n := d.b.Sub(d.a).Unit().Right()
+			if d.off < 0 {
+				n = n.Mul(-1)
+			}
+			g.Shapes = g.Shapes[:len(g.Shapes)-1]
+			k.name(d.a.Add(d.b).Mul(0.5).Add(n.Mul(math.Abs(d.off))), 0.8, d.words, layout.RightOf, layout.LeftOf, layout.Below)
 		}
-		g.Shapes = g.Shapes[:len(g.Shapes)-1]
-		k.name(a.Add(b).Mul(0.5).Add(n.Mul(max(off, -off))), 0.8, words, layout.RightOf, layout.LeftOf, layout.Below)
+		k.add(g)
 	}
-	k.add(g)
 }
 
 // name asks for room for words about a place.
 func (k *sketch) name(at draw.Point, half float64, words string, sides ...layout.Side) {
 	l := layout.Label{Lines: []string{words}, At: at, Half: half, Sides: sides, Priority: 2}
-	if i := strings.LastIndexByte(words, ' '); i > 0 { // below each other where the drawing is narrow
+	if i := strings.LastIndexByte(strings.TrimSuffix(words, " mm"), ' '); i > 0 { // below each other where the drawing is narrow
 		l.Short = [][]string{{words[:i], words[i+1:]}}
 	}
 	k.req = append(k.req, l)
 }
+
+// pipe names a pipe by its size and its run: the run is left out where the drawing has no
+// room for its name, which the words tell.
+func (k *sketch) pipe(at draw.Point, half float64, size unit.Size, run string, sides ...layout.Side) {
+	first, name := sizeWords(size), upper(run)
+	l := layout.Label{Lines: []string{first + " " + name}, At: at, Half: half, Sides: sides, Priority: 2}
+	l.Short = [][]string{{first, name}}
+	if lines := wrap(first+" "+name, draw.SmallestText, textwidth.Regular, longestName); len(lines) > 2 {
+		l.Lines, l.Short = lines, nil
+	}
+	l.Short = append(l.Short, []string{first})
+	k.req = append(k.req, l)
+}
+
+// longestName is how wide the names of pipes on details are, millimetres: longer ones are
+// written below each other.
+const longestName = 34.0
 
 // also names what the notes tell too, where there is room for it.
 func (k *sketch) also(at draw.Point, half float64, words string, sides ...layout.Side) {
@@ -215,11 +249,17 @@ func elbow(c draw.Point, r, a, b float64) []draw.Point {
 // The drawing is as large as a box so high would have it. It tells how many words found no
 // room.
 func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
-	s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y0}, {X: box.X1, Y: box.Y1}, {X: box.X0, Y: box.Y1}}},
-		draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X0 + 3, Y: box.Y0 + 3}, Words: k.title, Size: 3, VAlign: draw.AtTop, Weight: textwidth.Bold})
-	at := draw.Rect{X0: box.X0 + 3, Y0: box.Y0 + 9, X1: box.X1 - 3, Y1: box.Y1 - 2.5}
-	scale := min((min(high, box.H())-11.5)/canvasH, at.W()*sketchShare/canvasW)
+	s.Add(draw.Polygon{Mark: draw.Mark{Layer: draw.LayerTable, Pen: draw.Pen{Width: draw.Hair}}, Points: []draw.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y0}, {X: box.X1, Y: box.Y1}, {X: box.X0, Y: box.Y1}}})
+	title := k.titled(box.W())
+	for i, l := range title {
+		s.Add(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: box.X0 + 3, Y: box.Y0 + 3 + float64(i)*nameStep}, Words: l, Size: nameSize, VAlign: draw.AtTop, Weight: textwidth.Bold})
+	}
+	top := 9 + float64(len(title)-1)*nameStep
+	at := draw.Rect{X0: box.X0 + 3, Y0: box.Y0 + top, X1: box.X1 - 3, Y1: box.Y1 - 2.5}
+	scale := min((min(high, box.H())-2.5-top)/canvasH, at.W()*sketchShare/canvasW)
 	area := draw.Rect{X0: at.X0, Y0: at.Y0, X1: at.X0 + canvasW*scale, Y1: at.Y1}
+	k.req = slices.Clone(k.req) // it may be drawn again
+	k.dimensions(scale)
 	on := k.shapes
 	k.shapes = append([]draw.Shape(nil), k.water...)
 	k.pipes()
@@ -241,7 +281,7 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 			clear.AddPolyline(t.Points, 0.2)
 		}
 	})
-	req := append([]layout.Label(nil), k.req...)
+	req := k.req
 	for i := range req {
 		req[i].At, req[i].Half = to(req[i].At), req[i].Half*scale
 	}
@@ -268,21 +308,34 @@ func (k *sketch) put(s *draw.Sheet, box draw.Rect, high float64) (lost int) {
 	}
 	f := &flow{s: s, box: draw.Rect{X0: area.X1 + 4, Y0: at.Y0, X1: at.X1, Y1: at.Y1}, y: at.Y0}
 	for _, n := range k.notes {
-		if !f.words(n, 0, false) {
+		lines := wrap(n, draw.SmallestText, textwidth.Regular, f.box.W())
+		if !f.room(float64(len(lines)-1)*lineStep + draw.SmallestText) {
 			lost++
 			break
 		}
+		f.set(draw.Text{Mark: draw.Mark{Layer: draw.LayerTable}, At: draw.Point{X: f.box.X0, Y: f.y}}, lines)
 	}
 	return lost
+}
+
+// The letters of a detail's title, and from line to line of one that is too long for one.
+const (
+	nameSize = 3.0
+	nameStep = nameSize * draw.Leading
+)
+
+// titled is the title in lines for a box so wide.
+func (k *sketch) titled(wide float64) []string {
+	return wrap(k.title, nameSize, textwidth.Bold, wide-6)
 }
 
 // deep is the height that the words of a detail take beside a drawing in a box w wide, in a
 // row h high.
 func (k *sketch) deep(w, h float64) float64 {
 	wide := w - 6 - min((w-6)*sketchShare, (h-4-11.5)*canvasW/canvasH) - 4
-	y := 0.0
+	y := float64(len(k.titled(w))-1) * nameStep
 	for _, n := range k.notes {
-		y += float64(len(draw.Wrap(n, draw.SmallestText, textwidth.Regular, wide))-1)*lineStep + draw.SmallestText + 1.9
+		y += float64(len(wrap(n, draw.SmallestText, textwidth.Regular, wide))-1)*lineStep + draw.SmallestText + 1.9
 	}
 	return y + 10
 }

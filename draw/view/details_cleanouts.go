@@ -43,7 +43,7 @@ func (k *sketch) clearance(where string, co *job.Cleanout, least, cite string) s
 	case co.Clearance.Set:
 		return "Room " + where + ": " + k.words(co.Clearance.V) + "."
 	case least != "":
-		return "Room " + where + ": at least " + least + cite + "; the job gives none."
+		return "Room " + where + ": at least " + least + cite + "; the job does not say."
 	}
 	return ""
 }

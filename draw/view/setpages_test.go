@@ -600,3 +600,39 @@ func TestDetailsAreSpread(t *testing.T) {
 		t.Errorf("only %d took more than a sheet", more)
 	}
 }
+
+// Sizes and units of the walk are written equally large in all of its rows, with room between
+// them.
+func TestWalkFiguresStandApart(t *testing.T) {
+	figure := regexp.MustCompile(`^\S+"   [0-9.]+ units?(, \d+ WC)?$`)
+	read := 0
+	for _, j := range from(t, "../../examples") {
+		for _, paper := range []string{"letter", "tabloid", "a4", "arch-d"} {
+			size, rows := 0.0, map[float64][]draw.Rect{}
+			for i, s := range view.Strip(j.r, view.Options{Paper: paper}) {
+				draw.Walk(s.Shapes, func(sh draw.Shape, _ *draw.SymbolRef) {
+					x, ok := sh.(draw.Text)
+					if !ok || !figure.MatchString(x.Words) {
+						return
+					}
+					read++
+					if size != 0 && math.Abs(x.Height()-size) > 1e-9 {
+						t.Errorf("%s on %s: %q is %.2f mm high, others %.2f", j.name, paper, x.Words, x.Height(), size)
+					}
+					size = x.Height()
+					b, _ := draw.Bounds(x)
+					y := float64(i)*10000 + math.Round(x.At.Y*10)
+					for _, o := range rows[y] {
+						if gap := max(b.X0-o.X1, o.X0-b.X1); gap < 3.9 {
+							t.Errorf("%s on %s: %q stands %.1f mm from its neighbour", j.name, paper, x.Words, gap)
+						}
+					}
+					rows[y] = append(rows[y], b)
+				})
+			}
+		}
+	}
+	if read < 50 {
+		t.Errorf("only %d figures were read", read)
+	}
+}

@@ -419,8 +419,8 @@ func (t *setter) small() {
 		both   = sheet{"P-T1", "Test, to look at on the site", []words{test, site}}
 		tested = sheet{"P-T1", "Test and inspection", []words{test}}
 		looked = sheet{"P-I1", "To look at on the site", []words{site}}
-		asked  = sheet{"P-I1", "To look at on the site, office", []words{site, office}}
-		noted  = sheet{"P-N1", "Notes, office", []words{notes, office}}
+		asked  = sheet{"P-I1", "To look at on the site, office's list", []words{site, office}}
+		noted  = sheet{"P-N1", "Notes, cautions, office's list", []words{notes, office}}
 		bare   = sheet{"P-N1", "Notes and cautions", []words{notes}}
 		listed = sheet{"P-O1", "What the office asks for", []words{office}}
 	)
@@ -499,7 +499,7 @@ func (t *setter) middle() {
 	t.add(t.once("plans", func() drawn { return whole("plan", "Plans", t.plans(opt.Paper, 1)...) }))
 	t.add(t.once("section", func() drawn { return t.section(opt.Paper, 0) }))
 	t.add(t.walked())
-	p := newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office")
+	p := newTextPager(r, opt, opt.Paper, "P-T1", "Test, site, office's list")
 	d := keeping(p, test, site, office)
 	p.remarks()
 	t.add(d)

@@ -125,9 +125,9 @@ func (p *pager) steps(r *engine.Result, steps []report.Step, from, to, row int) 
 		below = max(below, len(whys[i]))
 		wide = max(wide, float64(s.Size)/25_400_000*perInch)
 	}
-	figure := 3.0 // of the letters of sizes and units
-	for _, s := range list {
-		if textwidth.Width(carried(s), figure, textwidth.Bold) > w-pad {
+	figure := 3.0 // of the letters of sizes and units, the same in all rows
+	for _, s := range steps {
+		if textwidth.Width(carried(s), figure, textwidth.Bold) > inner { // they must not run together
 			figure = size
 		}
 	}

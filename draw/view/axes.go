@@ -50,6 +50,7 @@ type axes struct {
 	sorted   [3][]keyed // lines by key
 	hopeless [][2]int32 // pairs that no gap parts
 	least    bool       // clashes are pipes nearer than leastApart only
+	together bool       // some are left
 	nodes    [3][]keyed // tips by key
 	natural  draw.Rect  // bounds before anything is widened
 	k        float64

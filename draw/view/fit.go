@@ -374,7 +374,8 @@ func (x *axes) partLeast(w, h float64) {
 			x.sum()
 		}
 	}
-	x.least = false
+	cost, _, _ := x.clashes(math.Inf(1))
+	x.least, x.together = false, cost > 0
 }
 
 // tallest is how many times higher than usual storeys are drawn where the paper has room.

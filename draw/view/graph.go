@@ -496,17 +496,23 @@ func (g *graph) node(p vec) int32 {
 func (g *graph) link(a, b int32, e edge) int32 {
 	d := g.nodes[b].p.sub(g.nodes[a].p)
 	l := d.len()
-	e.a, e.b, e.axis = a, b, -1
+	e.a, e.b = a, b
 	e.way = d.mul(1 / max(l, 1e-9))
-	for i := range e.way {
-		if math.Abs(e.way[i]) > 0.9999 {
-			e.axis = int8(i)
-		}
-	}
+	e.axis = axisAlong(e.way)
 	g.edges = append(g.edges, e)
 	g.nodes[a].used = append(g.nodes[a].used, e.way)
 	g.nodes[b].used = append(g.nodes[b].used, e.way.mul(-1))
 	return int32(len(g.edges) - 1)
+}
+
+// axisAlong is the axis along which a way leads; -1 none.
+func axisAlong(way vec) int8 {
+	for i := range way {
+		if math.Abs(way[i]) > 0.9999 {
+			return int8(i)
+		}
+	}
+	return -1
 }
 
 // place puts nodes at the ends of all segments, from the outlet up.

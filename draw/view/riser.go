@@ -412,6 +412,9 @@ func (p *picture) lay(box draw.Rect) {
 		p.depth[i] = e + n - u
 	}
 	x.shift = shift
+	if x.together {
+		p.nudge()
+	}
 }
 
 // spot puts a place on the axes on paper.

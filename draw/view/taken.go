@@ -3,6 +3,7 @@ package view
 import (
 	"math"
 
+	"trapweir/draw"
 	"trapweir/engine/network"
 )
 
@@ -72,10 +73,13 @@ func (g *graph) offTaken(s network.SegID, low int32) vec {
 	if !on(at) {
 		return vec{}
 	}
-	for _, c := range compass {
-		if math.Abs(c.dot(flow)) < 0.5 && !c.among(g.nodes[low].used) && !on(at.add(c.mul(elbowRoom))) {
-			g.spread = true
-			return c
+	for far := 1.0; far <= 3; far += 0.5 {
+		for _, c := range compass {
+			side := c.mul(far * elbowRoom)
+			if math.Abs(c.dot(flow)) < 0.5 && !c.among(g.nodes[low].used) && !on(at.add(side)) && !g.lies(network.None, at, at.add(side)) {
+				g.spread = true
+				return c.mul(far)
+			}
 		}
 	}
 	return vec{}
@@ -106,9 +110,20 @@ func (g *graph) stepAside(v network.VentID) {
 			}
 		}
 		if before < 0 {
-			if axis == 2 {
+			switch {
+			case axis == 2:
 				g.sidestep(v, k)
 				path, k = g.ventPath[v], k+1
+			case k == 0 && g.edges[g.ventEdges[v][0]].added && len(path) > 2: // a step to the side, to another one
+				was := g.nodes[path[1]].p.sub(g.nodes[path[0]].p)
+				by := g.sideFor(v, 1, path[0]).sub(was)
+				for _, at := range path[1:] {
+					g.nodes[at].p = g.nodes[at].p.add(by)
+				}
+				e := &g.edges[g.ventEdges[v][0]]
+				d := g.nodes[e.b].p.sub(g.nodes[e.a].p)
+				e.way = d.mul(1 / max(d.len(), 1e-9))
+				e.axis = axisAlong(e.way)
 			}
 			continue
 		}
@@ -127,27 +142,28 @@ func (g *graph) stepAside(v network.VentID) {
 	}
 }
 
-// sideFor gives a step to the side of a node of a vent with which its k-th leg comes to lie on
-// a line of its own.
-func (g *graph) sideFor(v network.VentID, k int) vec {
+// sideFor gives a step to the side of a node, at which the k-th leg of a vent begins then, with
+// which that leg comes to lie on a line of its own.
+func (g *graph) sideFor(v network.VentID, k int, at int32) vec {
 	e := &g.edges[g.ventEdges[v][k]]
-	a, b := g.nodes[e.a].p, g.nodes[e.b].p
+	a := g.nodes[at].p
+	b := a.add(g.nodes[e.b].p.sub(g.nodes[e.a].p))
 	for far := 1.0; far <= 3; far += 0.5 {
 		for _, c := range compass {
 			side := c.mul(far * elbowRoom)
-			if !c.among(g.nodes[e.a].used) && !g.lies(v, a, a.add(side)) && !g.lies(v, a.add(side), b.add(side)) {
+			if !c.among(g.nodes[at].used) && !g.lies(v, a, a.add(side)) && !g.lies(v, a.add(side), b.add(side)) {
 				return side
 			}
 		}
 	}
-	return g.free(e.a, vec{}).mul(elbowRoom)
+	return g.free(at, vec{}).mul(elbowRoom)
 }
 
 // sidestep moves what follows a node of a vent to a side that is free.
 func (g *graph) sidestep(v network.VentID, k int) {
 	path := g.ventPath[v]
 	at := path[k]
-	side := g.sideFor(v, k)
+	side := g.sideFor(v, k, at)
 	for _, i := range path[k+1:] {
 		g.nodes[i].p = g.nodes[i].p.add(side)
 	}
@@ -161,4 +177,44 @@ func (g *graph) sidestep(v network.VentID, k int) {
 	list := g.ventEdges[v]
 	g.ventEdges[v] = append(list[:k:k], append([]int32{step}, list[k:]...)...)
 	g.spread = true
+}
+
+// nudge moves pipe on paper off other pipe on whose line it lies in the house, and from which
+// no gap parts it: a vent rather than a drain, a short piece rather than a long one. What it
+// is joined to then lies a little off the axes.
+func (p *picture) nudge() {
+	x := p.x
+	moved := map[int32]bool{}
+	for i := range x.lines {
+		for j := i + 1; j < len(x.lines); j++ {
+			l, m := &x.lines[i], &x.lines[j]
+			off := (l.key - m.key) * x.k * cos30
+			if l.axis != m.axis || l.edge < 0 || m.edge < 0 || math.Abs(off) >= leastApart || l.hi <= m.lo+0.3 || m.hi <= l.lo+0.3 {
+				continue
+			}
+			q := l
+			switch vent := p.g.edges[m.edge].vent != network.None; {
+			case vent != (p.g.edges[l.edge].vent != network.None):
+				if vent {
+					q, off = m, -off
+				}
+			case m.hi-m.lo < l.hi-l.lo:
+				q, off = m, -off
+			}
+			if moved[q.edge] {
+				continue
+			}
+			moved[q.edge] = true
+			// Keys grow to the right of upright pipe, and upward of level pipe.
+			way := draw.Point{X: 1}
+			switch q.axis {
+			case 0:
+				way = draw.Point{X: -sin30, Y: -cos30}
+			case 1:
+				way = draw.Point{X: sin30, Y: -cos30}
+			}
+			by := way.Mul(math.Copysign(leastApart, off) - off)
+			p.at[q.a], p.at[q.b] = p.at[q.a].Add(by), p.at[q.b].Add(by)
+		}
+	}
 }

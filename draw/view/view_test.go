@@ -110,8 +110,7 @@ func TestRandomHousesAreClean(t *testing.T) {
 	if compasses > 0 {
 		t.Errorf("pipes pass through the compass of %d of %d", compasses, houses)
 	}
-	// A random house joins more at one point than there are ways off it, and folds back through itself.
-	if together > houses/30 {
+	if together > 0 {
 		t.Errorf("pipes run together in %d houses of %d", together, houses)
 	}
 	// Where a drain doubles back on itself its outlet may lie among other pipes.

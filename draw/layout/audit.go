@@ -91,7 +91,7 @@ func Audit(s *draw.Sheet) []Flaw {
 		}
 		of := -1
 		if in != nil {
-			// Strokes of a symbol come one after another, so a new pointer is a new symbol.
+			// A symbol comes before its strokes, and is in none itself: after it begins another.
 			if in != current {
 				current = in
 				symbols++

@@ -498,17 +498,17 @@ func (g *graph) link(a, b int32, e edge) int32 {
 	l := d.len()
 	e.a, e.b = a, b
 	e.way = d.mul(1 / max(l, 1e-9))
-	e.axis = axisAlong(e.way)
+	e.axis = axisAlong(e.way, 0.9999)
 	g.edges = append(g.edges, e)
 	g.nodes[a].used = append(g.nodes[a].used, e.way)
 	g.nodes[b].used = append(g.nodes[b].used, e.way.mul(-1))
 	return int32(len(g.edges) - 1)
 }
 
-// axisAlong is the axis along which a way leads; -1 none.
-func axisAlong(way vec) int8 {
+// axisAlong is the axis along which a way leads, with at least a share of its length; -1 none.
+func axisAlong(way vec, share float64) int8 {
 	for i := range way {
-		if math.Abs(way[i]) > 0.9999 {
+		if math.Abs(way[i]) > share {
 			return int8(i)
 		}
 	}

@@ -65,7 +65,7 @@ func (p *picture) grips() {
 				at = float64(x.To)
 			}
 			gr.List = append(gr.List, x)
-			see(axisOf(g.flow[s]), x.B.Sub(x.A).Len(), g.length[s])
+			see(axisAlong(g.flow[s], 0.98), x.B.Sub(x.A).Len(), g.length[s])
 		}
 	}
 	for v := range n.Vents {
@@ -86,16 +86,6 @@ func (p *picture) grips() {
 	}{{"E", east}, {"W", east.mul(-1)}, {"N", north}, {"S", north.mul(-1)}, {"up", up}, {"down", up.mul(-1)}} {
 		gr.Ways = append(gr.Ways, draw.Way{Word: w.word, Step: p.toward(w.way).Unit().Mul(usual * float64(metre) / footNM)})
 	}
-}
-
-// axisOf is the axis that a way lies along, -1 for none.
-func axisOf(v vec) int8 {
-	for i := range v {
-		if math.Abs(v[i]) > 0.98 {
-			return int8(i)
-		}
-	}
-	return -1
 }
 
 // ventGrips notes the own legs of a vent, with the air upward from its take-off.

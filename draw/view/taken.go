@@ -123,7 +123,7 @@ func (g *graph) stepAside(v network.VentID) {
 				e := &g.edges[g.ventEdges[v][0]]
 				d := g.nodes[e.b].p.sub(g.nodes[e.a].p)
 				e.way = d.mul(1 / max(d.len(), 1e-9))
-				e.axis = axisAlong(e.way)
+				e.axis = axisAlong(e.way, 0.9999)
 			}
 			continue
 		}

@@ -214,8 +214,8 @@ func (m *Measures) together(pipes []stroke, names []string) {
 	along := func(u draw.Point) bool { return math.Abs(u.X) < 0.02 || math.Abs(math.Abs(u.Y)-0.5) < 0.02 }
 	name := func(k int) string { // without the number of a piece
 		s := names[k]
-		if head, tail, ok := cutLast(s); ok && strings.Trim(tail, "0123456789") == "" {
-			return head
+		if i := strings.LastIndexByte(s, '.'); i >= 0 && strings.Trim(s[i+1:], "0123456789") == "" {
+			return s[:i]
 		}
 		return s
 	}
@@ -244,15 +244,6 @@ func (m *Measures) together(pipes []stroke, names []string) {
 			}
 		}
 	}
-}
-
-// cutLast cuts a name at its last point.
-func cutLast(s string) (head, tail string, ok bool) {
-	i := strings.LastIndexByte(s, '.')
-	if i < 0 {
-		return s, "", false
-	}
-	return s[:i], s[i+1:], true
 }
 
 // cross finds where two lines cross.

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"trapweir/draw"
+	"trapweir/engine/network"
 )
 
 // clash is a pair that lies too close: two lines of an axis, or a line and a node.
@@ -322,7 +323,9 @@ func (m *model) fit(w, h, least float64) *axes {
 		return nil
 	}
 	best.taller(w, h)
-	best.partLeast(w, h)
+	if len(best.lines) <= many {
+		best.partLeast(w, h)
+	}
 	m.last, m.fitW, m.fitH = best, w, h
 	return best
 }
@@ -378,6 +381,46 @@ func (x *axes) partLeast(w, h float64) {
 	x.least, x.together = false, cost > 0
 }
 
+// nudge moves pipe on paper off other pipe on whose line it lies in the house, and from which
+// no gap parts it: a vent rather than a drain, a short piece rather than a long one. What it
+// is joined to then lies a little off the axes.
+func (p *picture) nudge() {
+	x := p.x
+	moved := map[int32]bool{}
+	for i := range x.lines {
+		for j := i + 1; j < len(x.lines); j++ {
+			l, m := &x.lines[i], &x.lines[j]
+			off := (l.key - m.key) * x.k * cos30
+			if l.axis != m.axis || l.edge < 0 || m.edge < 0 || math.Abs(off) >= leastApart || l.hi <= m.lo+0.3 || m.hi <= l.lo+0.3 {
+				continue
+			}
+			q := l
+			switch vent := p.g.edges[m.edge].vent != network.None; {
+			case vent != (p.g.edges[l.edge].vent != network.None):
+				if vent {
+					q, off = m, -off
+				}
+			case m.hi-m.lo < l.hi-l.lo:
+				q, off = m, -off
+			}
+			if moved[q.edge] {
+				continue
+			}
+			moved[q.edge] = true
+			// Keys grow to the right of upright pipe, and upward of level pipe.
+			way := draw.Point{X: 1}
+			switch q.axis {
+			case 0:
+				way = draw.Point{X: -sin30, Y: -cos30}
+			case 1:
+				way = draw.Point{X: sin30, Y: -cos30}
+			}
+			by := way.Mul(math.Copysign(leastApart, off) - off)
+			p.at[q.a], p.at[q.b] = p.at[q.a].Add(by), p.at[q.b].Add(by)
+		}
+	}
+}
+
 // tallest is how many times higher than usual storeys are drawn where the paper has room.
 const tallest = 1.6
 
@@ -392,7 +435,10 @@ func (x *axes) taller(w, h float64) {
 	if spare <= 0 || z <= 0 || x.k >= largest {
 		return
 	}
-	cost, _, _ := x.clashes(math.Inf(1))
+	cost := math.Inf(1) // very many pipes are left as the house has them
+	if len(x.lines) <= many {
+		cost, _, _ = x.clashes(cost)
+	}
 	gap := x.g.desk.numbers.copied(x.gap[2])
 	// As far as that brings no pipes together.
 	for f := min(1+spare/z, tallest); f > 1.05; f -= 0.1 {
@@ -400,6 +446,9 @@ func (x *axes) taller(w, h float64) {
 			x.gap[2][i] = gap[i] * f
 		}
 		x.sum()
+		if math.IsInf(cost, 1) {
+			return
+		}
 		if c, _, _ := x.clashes(cost + 0.05); c <= cost+0.05 {
 			return
 		}

@@ -90,6 +90,7 @@ type graph struct {
 	roof   float64
 	hasTop bool
 	taken  taken
+	begun  map[int32][]network.VentID // vents by the node at which they begin
 
 	desk  *desk
 	drawn []drawnEdge // room in which crossed works

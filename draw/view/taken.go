@@ -3,7 +3,6 @@ package view
 import (
 	"math"
 
-	"trapweir/draw"
 	"trapweir/engine/network"
 )
 
@@ -62,14 +61,7 @@ func (t taken) on(g *graph, p, q vec, axis int, v network.VentID) bool {
 // pipe lies on; none where it does without, or where no step helps.
 func (g *graph) offTaken(s network.SegID, low int32) vec {
 	at, flow := g.nodes[low].p, g.flow[s]
-	on := func(p vec) bool {
-		for axis := range 3 {
-			if math.Abs(flow[axis]) > 0.9999 {
-				return g.taken.on(g, p.sub(flow.mul(g.length[s])), p, axis, network.None)
-			}
-		}
-		return false
-	}
+	on := func(p vec) bool { return g.lies(network.None, p.sub(flow.mul(g.length[s])), p) }
 	if !on(at) {
 		return vec{}
 	}
@@ -96,7 +88,7 @@ func (g *graph) stepAside(v network.VentID) {
 	}
 	on := func(k int) bool {
 		e := &g.edges[g.ventEdges[v][k]]
-		return e.axis >= 0 && g.taken.on(g, g.nodes[e.a].p, g.nodes[e.b].p, int(e.axis), v)
+		return g.lies(v, g.nodes[e.a].p, g.nodes[e.b].p)
 	}
 	for k := 0; k < len(g.ventEdges[v]); k++ {
 		if !on(k) {
@@ -177,44 +169,4 @@ func (g *graph) sidestep(v network.VentID, k int) {
 	list := g.ventEdges[v]
 	g.ventEdges[v] = append(list[:k:k], append([]int32{step}, list[k:]...)...)
 	g.spread = true
-}
-
-// nudge moves pipe on paper off other pipe on whose line it lies in the house, and from which
-// no gap parts it: a vent rather than a drain, a short piece rather than a long one. What it
-// is joined to then lies a little off the axes.
-func (p *picture) nudge() {
-	x := p.x
-	moved := map[int32]bool{}
-	for i := range x.lines {
-		for j := i + 1; j < len(x.lines); j++ {
-			l, m := &x.lines[i], &x.lines[j]
-			off := (l.key - m.key) * x.k * cos30
-			if l.axis != m.axis || l.edge < 0 || m.edge < 0 || math.Abs(off) >= leastApart || l.hi <= m.lo+0.3 || m.hi <= l.lo+0.3 {
-				continue
-			}
-			q := l
-			switch vent := p.g.edges[m.edge].vent != network.None; {
-			case vent != (p.g.edges[l.edge].vent != network.None):
-				if vent {
-					q, off = m, -off
-				}
-			case m.hi-m.lo < l.hi-l.lo:
-				q, off = m, -off
-			}
-			if moved[q.edge] {
-				continue
-			}
-			moved[q.edge] = true
-			// Keys grow to the right of upright pipe, and upward of level pipe.
-			way := draw.Point{X: 1}
-			switch q.axis {
-			case 0:
-				way = draw.Point{X: -sin30, Y: -cos30}
-			case 1:
-				way = draw.Point{X: sin30, Y: -cos30}
-			}
-			by := way.Mul(math.Copysign(leastApart, off) - off)
-			p.at[q.a], p.at[q.b] = p.at[q.a].Add(by), p.at[q.b].Add(by)
-		}
-	}
 }

@@ -20,6 +20,7 @@ func (g *graph) vents() {
 	n := g.r.Net
 	k := len(n.Vents)
 	g.ventPath, g.ventEdges = make([][]int32, k), make([][]int32, k)
+	g.begun = make(map[int32][]network.VentID, k)
 	state := make([]int8, k)
 	for v := range k {
 		g.legs(network.VentID(v), state)
@@ -130,12 +131,7 @@ func (g *graph) reach(v network.VentID, to int32) {
 
 // begunOn tells whether another vent begins on v beyond where v begins.
 func (g *graph) begunOn(v network.VentID) bool {
-	for u := range g.ventPath {
-		if p := g.ventPath[u]; u != int(v) && len(p) > 0 && slices.Contains(g.ventPath[v][1:], p[0]) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(g.ventPath[v][1:], func(at int32) bool { return len(g.begun[at]) > 0 })
 }
 
 func (g *graph) takeoff(t network.Takeoff) int32 {
@@ -214,6 +210,7 @@ func (g *graph) legs(v network.VentID, state []int8) {
 		}
 		g.ventPath[v][0] = start
 	}
+	g.begun[start] = append(g.begun[start], v)
 	at := start
 	prev := vec{}
 	for i, l := range list {
@@ -284,10 +281,7 @@ func (g *graph) hasFree(at int32) bool {
 // and above what steps aside there already; the node itself where no vent goes up from it.
 func (g *graph) onto(at int32) int32 {
 	const above = 0.8 // feet
-	for u, path := range g.ventPath {
-		if len(path) < 2 || path[0] != at {
-			continue
-		}
+	for _, u := range g.begun[at] {
 		// The highest node on the leg that is not its end.
 		for _, i := range g.ventEdges[u] {
 			e := &g.edges[i]
@@ -297,7 +291,7 @@ func (g *graph) onto(at int32) int32 {
 			if g.nodes[e.b].p[2] > g.nodes[e.a].p[2]+1.5*above {
 				p := g.nodes[e.a].p
 				p[2] += above
-				return g.split(network.VentID(u), i, p)
+				return g.split(u, i, p)
 			}
 		}
 	}
@@ -556,12 +550,10 @@ func (g *graph) clear(v network.VentID, p vec, used []vec, to int32, order [3]in
 	return !first.among(used) && !last.mul(-1).among(g.nodes[to].used)
 }
 
-// lies tells whether the way from p to q along an axis lies on pipe other than that of vent v.
+// lies tells whether the way from p to q, if it is one along an axis, lies on pipe other than
+// that of vent v.
 func (g *graph) lies(v network.VentID, p, q vec) bool {
-	for axis := range 3 {
-		if math.Abs(q[axis]-p[axis]) > 0.02 {
-			return g.taken.on(g, p, q, axis, v)
-		}
-	}
-	return false
+	d := q.sub(p)
+	axis := axisAlong(d.mul(1/max(d.len(), 1e-9)), 0.9999)
+	return axis >= 0 && g.taken.on(g, p, q, int(axis), v)
 }
